@@ -1,0 +1,139 @@
+//! Optical density, and exposure in stops and logarithms.
+
+use std::fmt;
+use std::ops::{Add, Neg, Sub};
+
+/// log10 2: one stop as a difference in density or log exposure.
+const STOP: f64 = std::f64::consts::LOG10_2;
+
+/// Optical density D = -log10 T (ISO 5-1 notation), or a difference of two: net density is density above base.
+///
+/// dryside reads densities with a flatbed, so without a wedge they are *scanner densities*, not ISO densities.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Density(f64);
+
+impl Density {
+    /// The density `d`, in D units.
+    pub const fn new(d: f64) -> Self {
+        Self(d)
+    }
+
+    /// The density that lets the fraction `transmittance` (above 0, at most 1 for film) of the light through.
+    pub fn of(transmittance: f64) -> Self {
+        Self(-transmittance.log10())
+    }
+
+    /// T = 10^-D, the fraction of light let through.
+    pub fn transmittance(self) -> f64 {
+        10f64.powf(-self.0)
+    }
+
+    /// The plain number, in D units.
+    pub const fn value(self) -> f64 {
+        self.0
+    }
+}
+
+/// Two decimals: what a bench densitometer shows.
+impl fmt::Display for Density {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.2}", self.0)
+    }
+}
+
+impl Add for Density {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl Sub for Density {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+/// Logarithm to base 10 of an exposure, relative to a paper's own zero.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct LogExposure(f64);
+
+impl LogExposure {
+    /// The log exposure `x`.
+    pub const fn new(x: f64) -> Self {
+        Self(x)
+    }
+
+    /// The plain number.
+    pub const fn value(self) -> f64 {
+        self.0
+    }
+
+    /// Exposure that reaches the paper through a negative of net density `n`: x = x0 - n.
+    pub fn through(self, n: Density) -> Self {
+        Self(self.0 - n.value())
+    }
+}
+
+impl Add<Stops> for LogExposure {
+    type Output = Self;
+    fn add(self, stops: Stops) -> Self {
+        Self(self.0 + stops.log_exposure())
+    }
+}
+
+impl Sub for LogExposure {
+    type Output = f64;
+    fn sub(self, other: Self) -> f64 {
+        self.0 - other.0
+    }
+}
+
+/// A change of exposure in stops: one stop doubles the light.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Stops(f64);
+
+impl Stops {
+    /// `stops` stops; more light is positive.
+    pub const fn new(stops: f64) -> Self {
+        Self(stops)
+    }
+
+    /// The plain number of stops.
+    pub const fn value(self) -> f64 {
+        self.0
+    }
+
+    /// The same change as a difference of log exposure: one stop is log10 2 = 0.30103.
+    pub fn log_exposure(self) -> f64 {
+        self.0 * STOP
+    }
+}
+
+impl Neg for Stops {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ISO 5-1 notation, from memory: D = -log10 T.
+    #[test]
+    fn a_tenth_of_the_light_is_density_one() {
+        assert!((Density::of(0.1).value() - 1.0).abs() < 1e-12);
+        assert!((Density::new(2.0).transmittance() - 0.01).abs() < 1e-12);
+    }
+
+    /// Common practice: one stop is 0.30103 in density.
+    #[test]
+    fn a_stop_is_three_tenths() {
+        assert!((Stops::new(1.0).log_exposure() - 0.301_03).abs() < 1e-5);
+        let x = LogExposure::new(0.5) + Stops::new(-1.0);
+        assert!((x.value() - 0.198_97).abs() < 1e-5);
+    }
+}

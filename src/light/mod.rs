@@ -1,0 +1,17 @@
+//! What the numbers mean: light, density, stops, lengths, lightness, transfer encodings and profiles.
+//!
+//! Symbols and sources stand in `docs/physics.md`. This room imports nothing from the house.
+
+mod densitometer;
+mod density;
+mod encoding;
+mod length;
+mod lightness;
+mod profile;
+
+pub use densitometer::Densitometer;
+pub use density::{Density, LogExposure, Stops};
+pub use encoding::{Encoding, UnknownEncoding};
+pub use length::{Millimetres, PixelsPerInch};
+pub use lightness::{lightness, luminance};
+pub use profile::{Profile, ProfileError, grey_profile};

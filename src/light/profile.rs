@@ -1,0 +1,169 @@
+//! ICC profiles: the transfer curve of a scan's, and the grey profile that a flat positive carries.
+
+use moxcms::{ColorDateTime, ColorProfile, DataColorSpace, LocalizableString, ProfileText, ToneReprCurve, Xyzd};
+
+use super::encoding::Encoding;
+
+/// What a scan's embedded profile says about light: one curve a channel.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Profile {
+    /// A grey profile's kTRC.
+    Grey(Encoding),
+    /// An RGB profile's three TRCs, red, green, blue.
+    Rgb([Encoding; 3]),
+}
+
+/// Why an embedded profile cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum ProfileError {
+    /// It does not parse.
+    #[error("the embedded profile is damaged ({0}): give the scan's encoding with --encoding")]
+    Damaged(String),
+    /// It is neither a grey nor an RGB profile with curves (ICC.1 kTRC, or matrix/TRC).
+    #[error("the embedded profile has no tone curve of its own: give the scan's encoding with --encoding")]
+    NoCurve,
+    /// Its curve falls or is flat somewhere that matters, so no density can be read back.
+    #[error("the tone curve of the embedded profile does not rise: give the scan's encoding with --encoding")]
+    NotRising,
+}
+
+impl Profile {
+    /// Reads the curves of an ICC profile.
+    ///
+    /// The parser only parses; the curves are evaluated here in double precision (ICC.1: PCS Y = kTRC\[device\]).
+    pub fn parse(icc: &[u8]) -> Result<Self, ProfileError> {
+        let profile = ColorProfile::new_from_slice(icc).map_err(|e| ProfileError::Damaged(e.to_string()))?;
+        let one = |curve: &Option<ToneReprCurve>| curve.as_ref().ok_or(ProfileError::NoCurve).and_then(rising);
+        match profile.color_space {
+            DataColorSpace::Gray => Ok(Self::Grey(one(&profile.gray_trc)?)),
+            DataColorSpace::Rgb => {
+                Ok(Self::Rgb([one(&profile.red_trc)?, one(&profile.green_trc)?, one(&profile.blue_trc)?]))
+            }
+            _ => Err(ProfileError::NoCurve),
+        }
+    }
+}
+
+fn rising(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {
+    let encoding = encoding_of(curve)?;
+    let light: Vec<f64> = (0..=256).map(|i| encoding.decode(f64::from(i) / 256.0)).collect();
+    let rises = light.windows(2).all(|pair| pair[0] <= pair[1]);
+    if rises && light[256] > 0.5 { Ok(encoding) } else { Err(ProfileError::NotRising) }
+}
+
+fn encoding_of(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {
+    match curve {
+        ToneReprCurve::Lut(points) => Ok(match points.as_slice() {
+            // ICC.1 `curv`: no entry is the identity, one entry a gamma as u8Fixed8.
+            [] => Encoding::Linear,
+            [256] => Encoding::Linear,
+            [gamma] => Encoding::Gamma(f64::from(*gamma) / 256.0),
+            _ => Encoding::Table(points.clone()),
+        }),
+        ToneReprCurve::Parametric(p) => {
+            let p: Vec<f64> = p.iter().map(|v| f64::from(*v)).collect();
+            // ICC.1 `para`, types 0 to 4.
+            match p[..] {
+                [g] => Ok(Encoding::Gamma(g)),
+                [g, a, b] if a != 0.0 => Ok(Encoding::Formula([g, a, b, 0.0, -b / a, 0.0, 0.0])),
+                [g, a, b, c] if a != 0.0 => Ok(Encoding::Formula([g, a, b, 0.0, -b / a, c, c])),
+                [g, a, b, c, d] => Ok(Encoding::Formula([g, a, b, c, d, 0.0, 0.0])),
+                [g, a, b, c, d, e, f] => Ok(Encoding::Formula([g, a, b, c, d, e, f])),
+                _ => Err(ProfileError::NoCurve),
+            }
+        }
+    }
+}
+
+/// An ICC v4 grey profile for `encoding` under the D50 illuminant, the same bytes every time.
+///
+/// # Panics
+/// Never for the named encodings that can be asked for; a profile's own table is written as that table.
+pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
+    /// ICC.1: the PCS illuminant D50 as headers hold it.
+    const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
+    let text = |words: String| {
+        let (language, country) = ("en".to_owned(), "US".to_owned());
+        Some(ProfileText::Localizable(vec![LocalizableString { language, country, value: words }]))
+    };
+    let mut profile = ColorProfile::new_gray_with_gamma(1.0);
+    profile.gray_trc = Some(curve_of(encoding));
+    profile.white_point = D50;
+    profile.media_white_point = Some(D50);
+    profile.chromatic_adaptation = None;
+    profile.description = text(format!("Grey, {encoding}"));
+    profile.copyright = text("No copyright, use freely".to_owned());
+    // A constant, so that two runs write the same file.
+    profile.creation_date_time =
+        ColorDateTime { year: 2026, month: 1, day_of_the_month: 1, hours: 0, minutes: 0, seconds: 0 };
+    profile.encode().expect("a grey profile with one curve always encodes")
+}
+
+fn curve_of(encoding: &Encoding) -> ToneReprCurve {
+    let formula = |p: &[f64]| ToneReprCurve::Parametric(p.iter().map(|v| *v as f32).collect());
+    match encoding {
+        Encoding::Linear => ToneReprCurve::Lut(Vec::new()),
+        Encoding::Gamma(g) => formula(&[*g]),
+        // IEC 61966-2-1 and CIE 15 as ICC.1 `para` type 3: (a X + b)^g from X >= d, else c X.
+        Encoding::Srgb => formula(&[2.4, 1.0 / 1.055, 0.055 / 1.055, 1.0 / 12.92, 0.04045]),
+        Encoding::Lstar => formula(&[3.0, 100.0 / 116.0, 16.0 / 116.0, 2700.0 / 24389.0, 0.08]),
+        Encoding::Table(points) => ToneReprCurve::Lut(points.clone()),
+        Encoding::Formula(p) => formula(p),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn named() -> [Encoding; 5] {
+        [Encoding::Linear, Encoding::Gamma(2.2), Encoding::Gamma(1.8), Encoding::Srgb, Encoding::Lstar]
+    }
+
+    #[test]
+    fn a_grey_profile_reads_back_as_the_curve_it_was_made_for() {
+        for encoding in named() {
+            let Profile::Grey(back) = Profile::parse(&grey_profile(&encoding)).unwrap() else { panic!("not grey") };
+            for i in 0..=100 {
+                let x = f64::from(i) / 100.0;
+                // s15Fixed16 parameters are good to 1.5e-5.
+                assert!((back.decode(x) - encoding.decode(x)).abs() < 5e-5, "{encoding} at {x}");
+            }
+            assert_eq!(back.to_string(), encoding.to_string());
+        }
+    }
+
+    /// The `moxcms` library builds its own linearisation table from the same profile.
+    #[test]
+    fn curves_agree_with_an_independent_evaluation() {
+        for encoding in named() {
+            let profile = ColorProfile::new_from_slice(&grey_profile(&encoding)).unwrap();
+            let theirs = profile.build_gray_linearize_table::<u16, 65536, 16>().unwrap();
+            for code in (0..=65535usize).step_by(255) {
+                let ours = encoding.decode(code as f64 / 65535.0);
+                assert!((ours - f64::from(theirs[code])).abs() < 5e-5, "{encoding} code {code}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_same_profile_is_the_same_bytes() {
+        assert_eq!(grey_profile(&Encoding::Gamma(2.2)), grey_profile(&Encoding::Gamma(2.2)));
+    }
+
+    #[test]
+    fn damaged_bytes_are_refused_with_what_to_do() {
+        let icc = grey_profile(&Encoding::Srgb);
+        for cut in [0, 10, 100, 140] {
+            let error = Profile::parse(&icc[..cut]).unwrap_err();
+            assert!(error.to_string().contains("--encoding"), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_falling_curve_is_refused() {
+        let mut falling = ColorProfile::new_gray_with_gamma(1.0);
+        falling.gray_trc = Some(ToneReprCurve::Lut(vec![65535, 30000, 0]));
+        assert!(matches!(Profile::parse(&falling.encode().unwrap()), Err(ProfileError::NotRising)));
+    }
+}

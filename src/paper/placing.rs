@@ -1,0 +1,133 @@
+//! Choosing a grade for a range, and placing a negative on a paper's curve.
+
+use super::curve::Curve;
+use super::grade::{Grade, GradeTable};
+use crate::light::{Density, LogExposure, Stops};
+
+/// ISO 6846, 6.2 (quoted): the error permitted in R is 3 %. A grade is taken to hold a range to within it.
+const PERMITTED: f64 = 1.03;
+
+/// The grade that suits a range, and whether the table holds it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit {
+    /// The grade.
+    pub grade: Grade,
+    /// False when the range is longer than the softest grade holds, or shorter than the hardest needs.
+    pub within: bool,
+}
+
+impl Fit {
+    /// The hardest grade whose R still holds the net density range `range`, so that both ends print.
+    ///
+    /// ISO 6846, introduction: a very good print results where the paper's log exposure range equals the negative's
+    /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %.
+    pub fn choose(table: &GradeTable, range: Density) -> Self {
+        let needed = 100.0 * range.value();
+        match Grade::all().rev().find(|grade| table.r(*grade) * PERMITTED >= needed) {
+            Some(grade) => {
+                let hardest = Grade::all().all(|other| other <= grade);
+                let within = !hardest || needed * PERMITTED >= table.r(grade);
+                Self { grade, within }
+            }
+            None => Self { grade: Grade::all().next().expect("there are twelve grades"), within: false },
+        }
+    }
+}
+
+/// A negative placed on a paper: which net density prints as which tone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Print<'p> {
+    curve: Curve<'p>,
+    open: LogExposure,
+}
+
+impl<'p> Print<'p> {
+    /// Placed by the highlights: the dense end `dense` prints at T, the lightest tone still there; then `stops` more
+    /// exposure (darker) or less.
+    pub fn by_highlights(curve: Curve<'p>, dense: Density, stops: Stops) -> Self {
+        let open = LogExposure::new(curve.t().value() + dense.value()) + stops;
+        Self { curve, open }
+    }
+
+    /// A straight proof: film base prints as the paper's black (S), whatever the frame holds (common practice).
+    pub fn straight(curve: Curve<'p>) -> Self {
+        Self { curve, open: curve.s() }
+    }
+
+    /// x0: the log exposure that film base receives, on the paper curve's own scale.
+    pub fn open(&self) -> LogExposure {
+        self.open
+    }
+
+    /// The paper curve it is placed on.
+    pub fn curve(&self) -> &Curve<'p> {
+        &self.curve
+    }
+
+    /// Print density where the negative has net density `net`.
+    pub fn density(&self, net: Density) -> Density {
+        self.curve.density(self.open.through(net))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::light::lightness;
+    use crate::paper::Paper;
+
+    fn grade_for(range: f64) -> (String, bool) {
+        let fit = Fit::choose(&GradeTable::band_middles(), Density::new(range));
+        (fit.grade.to_string(), fit.within)
+    }
+
+    /// ISO 6846, introduction: paper range and negative range are to be equal; a grade's own R therefore finds it.
+    #[test]
+    fn a_range_gets_the_hardest_grade_that_holds_it() {
+        let table = GradeTable::band_middles();
+        for grade in Grade::all() {
+            assert_eq!(grade_for(table.r(grade) / 100.0), (grade.to_string(), true));
+        }
+        assert_eq!(grade_for(1.18), ("1 1/2".to_owned(), true), "116.25 reaches 118 within 3 %");
+        assert_eq!(grade_for(1.21), ("1".to_owned(), true), "and 121 not any more");
+    }
+
+    #[test]
+    fn a_range_that_no_grade_holds_is_said() {
+        assert_eq!(grade_for(2.1), ("00".to_owned(), false));
+        assert_eq!(grade_for(0.3), ("5".to_owned(), false));
+    }
+
+    /// Straight proof on the R 110 paper, film base at S: net density to print density and L* (computed).
+    #[test]
+    fn a_straight_proof_prints_its_known_tones() {
+        let paper = Paper::glossy();
+        let proof = Print::straight(paper.curve(110.0));
+        let rows = [
+            (0.00, 1.8950, 11.09),
+            (0.10, 1.7673, 13.88),
+            (0.30, 1.3403, 25.47),
+            (0.50, 0.7849, 47.51),
+            (0.70, 0.3684, 71.43),
+            (0.90, 0.1669, 86.05),
+            (1.10, 0.0900, 92.26),
+            (1.30, 0.0633, 94.50),
+        ];
+        for (net, d, l) in rows {
+            let density = proof.density(Density::new(net));
+            assert!((density.value() - d).abs() <= 5e-4, "net {net}: {density:?}");
+            assert!((lightness(density.transmittance()) - l).abs() <= 0.02, "net {net}");
+        }
+    }
+
+    /// Common practice: a stop more is 0.30103 in log exposure, the same as a negative 0.30103 thinner.
+    #[test]
+    fn a_stop_more_prints_as_a_thinner_negative() {
+        let paper = Paper::glossy();
+        let place = |stops| Print::by_highlights(paper.curve(105.0), Density::new(1.1), Stops::new(stops));
+        let (plain, more) = (place(0.0), place(1.0));
+        assert!((plain.density(Density::new(1.1)).value() - 0.09).abs() < 1e-9, "the dense end prints at T");
+        let difference = more.density(Density::new(0.8)) - plain.density(Density::new(0.8 - 0.301_03));
+        assert!(difference.value().abs() < 1e-5);
+    }
+}

@@ -1,0 +1,17 @@
+//! Grey samples: areas, bands of rows, the exact histogram, the tone table, reduction.
+
+mod area;
+mod band;
+mod histogram;
+mod overview;
+mod quad;
+mod reduce;
+mod table;
+
+pub use area::{Area, Size};
+pub use band::Band;
+pub use histogram::Histogram;
+pub use overview::Overview;
+pub use quad::{Point, Quad};
+pub use reduce::Reduction;
+pub use table::{CODES, Table, per_code};

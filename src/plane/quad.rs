@@ -1,0 +1,83 @@
+//! Four-cornered outlines that may be tilted.
+
+use super::area::{Area, Size};
+
+/// A place in a scan, in pixels from the top left corner of the first pixel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f64,
+    /// Downwards.
+    pub y: f64,
+}
+
+/// A convex outline: four corners, clockwise from top left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quad(pub [Point; 4]);
+
+impl Quad {
+    /// The outline of an upright area.
+    pub fn of(area: Area) -> Self {
+        let (x0, y0) = (f64::from(area.x), f64::from(area.y));
+        let (x1, y1) = (x0 + f64::from(area.width), y0 + f64::from(area.height));
+        Self([Point { x: x0, y: y0 }, Point { x: x1, y: y0 }, Point { x: x1, y: y1 }, Point { x: x0, y: y1 }])
+    }
+
+    /// The same outline in a picture scaled by `x` and `y`.
+    pub fn scaled(self, x: f64, y: f64) -> Self {
+        Self(self.0.map(|p| Point { x: p.x * x, y: p.y * y }))
+    }
+
+    /// The smallest upright area of whole pixels that holds it, cut to a picture of `size`; at least one pixel.
+    pub fn bounds(self, size: Size) -> Area {
+        let span = |values: [f64; 4], limit: u32| {
+            let low = values.into_iter().fold(f64::INFINITY, f64::min).floor().clamp(0.0, f64::from(limit - 1)) as u32;
+            let high = values.into_iter().fold(f64::NEG_INFINITY, f64::max).ceil().clamp(0.0, f64::from(limit)) as u32;
+            (low, high.max(low + 1) - low)
+        };
+        let (x, width) = span(self.0.map(|p| p.x), size.width);
+        let (y, height) = span(self.0.map(|p| p.y), size.height);
+        Area { x, y, width, height }
+    }
+
+    /// The pixels of row `y` whose centres lie inside, as a range of columns below `width`; empty where none does.
+    pub fn row_span(self, y: u32, width: u32) -> std::ops::Range<usize> {
+        let middle = f64::from(y) + 0.5;
+        let (mut left, mut right) = (f64::INFINITY, f64::NEG_INFINITY);
+        for i in 0..4 {
+            let (a, b) = (self.0[i], self.0[(i + 1) % 4]);
+            if (a.y <= middle) != (b.y <= middle) {
+                let x = a.x + (b.x - a.x) * (middle - a.y) / (b.y - a.y);
+                left = left.min(x);
+                right = right.max(x);
+            }
+        }
+        let column = |x: f64| (x - 0.5).ceil().clamp(0.0, f64::from(width)) as usize;
+        if left < right { column(left)..column(right).max(column(left)) } else { 0..0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_upright_outline_holds_its_own_pixels() {
+        let area = Area { x: 3, y: 2, width: 4, height: 5 };
+        let quad = Quad::of(area);
+        assert_eq!(quad.bounds(Size { width: 20, height: 20 }), area);
+        assert_eq!(quad.row_span(2, 20), 3..7);
+        assert_eq!(quad.row_span(6, 20), 3..7);
+        assert_eq!(quad.row_span(7, 20), 0..0);
+    }
+
+    /// Shoelace area against counted pixels.
+    #[test]
+    fn a_tilted_outline_holds_as_many_pixels_as_its_area() {
+        let quad = Quad([(20.0, 10.0), (180.0, 14.0), (176.0, 230.0), (16.0, 226.0)].map(|(x, y)| Point { x, y }));
+        let area: f64 =
+            (0..4).map(|i| (quad.0[i], quad.0[(i + 1) % 4])).map(|(a, b)| a.x * b.y - b.x * a.y).sum::<f64>() / 2.0;
+        let counted: usize = (0..240).map(|y| quad.row_span(y, 200).len()).sum();
+        assert!((counted as f64 / area - 1.0).abs() < 0.003, "{counted} pixels for an area of {area}");
+    }
+}

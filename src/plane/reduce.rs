@@ -1,0 +1,150 @@
+//! Reduction by area average, a row at a time.
+
+use super::area::Size;
+
+/// A picture being reduced: each pixel of the result is the average of the area that it covers, parts of pixels
+/// counted by their share. Rows go in one after another; nothing but the result is held.
+pub struct Reduction {
+    from: Size,
+    to: Size,
+    /// For each column of the result: its first source column and the share of each that it covers.
+    columns: Vec<Cover>,
+    sums: Vec<f32>,
+    next_row: u32,
+}
+
+/// The source pixels `first..=last` under one pixel of the result: whole ones count 1, the outer two their share.
+#[derive(Clone, Copy)]
+struct Cover {
+    first: u32,
+    last: u32,
+    first_share: f32,
+    last_share: f32,
+}
+
+fn covers(from: u32, to: u32) -> Vec<Cover> {
+    let scale = f64::from(from) / f64::from(to);
+    (0..to)
+        .map(|i| {
+            let (start, end) = (f64::from(i) * scale, f64::from(i + 1) * scale);
+            let first = (start as u32).min(from - 1);
+            let last = ((end.ceil() as u32).max(first + 1) - 1).min(from - 1);
+            if first == last {
+                return Cover { first, last, first_share: (end - start) as f32, last_share: 0.0 };
+            }
+            let share = |v: f64| v.clamp(0.0, 1.0) as f32;
+            let (first_share, last_share) = (share(f64::from(first + 1) - start), share(end - f64::from(last)));
+            Cover { first, last, first_share, last_share }
+        })
+        .collect()
+}
+
+impl Reduction {
+    /// From pictures of size `from` to size `to`, which is at most as large and at least 1 x 1.
+    ///
+    /// # Panics
+    /// If `to` is empty or larger than `from`.
+    pub fn new(from: Size, to: Size) -> Self {
+        assert!(
+            to.width > 0 && to.height > 0 && to.width <= from.width && to.height <= from.height,
+            "a reduction reduces"
+        );
+        Self { from, to, columns: covers(from.width, to.width), sums: vec![0.0; to.pixels() as usize], next_row: 0 }
+    }
+
+    /// One source row, each code first turned into `light[code]`, averaged across. Rows are independent: call it in parallel.
+    pub fn across(&self, codes: &[u16], light: &[f32]) -> Vec<f32> {
+        let scale = self.to.width as f32 / self.from.width as f32;
+        let value = |i: u32| light[usize::from(codes[i as usize])];
+        self.columns
+            .iter()
+            .map(|c| {
+                let mut sum = value(c.first) * c.first_share + value(c.last) * c.last_share;
+                for code in codes.get(c.first as usize + 1..c.last as usize).unwrap_or_default() {
+                    sum += light[usize::from(*code)];
+                }
+                sum * scale
+            })
+            .collect()
+    }
+
+    /// Takes the next source row, already averaged across.
+    ///
+    /// # Panics
+    /// If more rows come than the source has.
+    pub fn down(&mut self, across: &[f32]) {
+        assert!(self.next_row < self.from.height, "more rows than the picture has");
+        let scale = f64::from(self.to.height) / f64::from(self.from.height);
+        let (start, end) = (f64::from(self.next_row) * scale, f64::from(self.next_row + 1) * scale);
+        let width = self.to.width as usize;
+        let first = (start as u32).min(self.to.height - 1);
+        let boundary = f64::from(first + 1);
+        let mut add = |row: u32, weight: f64| {
+            let sums = &mut self.sums[row as usize * width..][..width];
+            for (sum, value) in sums.iter_mut().zip(across) {
+                *sum += value * weight as f32;
+            }
+        };
+        if end <= boundary || first + 1 == self.to.height {
+            add(first, end - start);
+        } else {
+            add(first, boundary - start);
+            add(first + 1, end - boundary);
+        }
+        self.next_row += 1;
+    }
+
+    /// The averages, row after row.
+    pub fn finish(self) -> Vec<f32> {
+        self.sums
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::per_code;
+
+    fn reduce(from: Size, to: Size, pixel: impl Fn(u32, u32) -> u16) -> Vec<f32> {
+        let identity = per_code(f32::from);
+        let mut reduction = Reduction::new(from, to);
+        for y in 0..from.height {
+            let row: Vec<u16> = (0..from.width).map(|x| pixel(x, y)).collect();
+            let across = reduction.across(&row, &identity);
+            reduction.down(&across);
+        }
+        reduction.finish()
+    }
+
+    /// The slow twin: every source pixel cut by every target pixel.
+    #[test]
+    fn each_pixel_is_the_average_of_the_area_under_it() {
+        let (from, to) = (Size { width: 37, height: 23 }, Size { width: 10, height: 7 });
+        let pixel = |x: u32, y: u32| ((x * 911 + y * 577 + x * y * 13) % 50_000) as u16;
+        let got = reduce(from, to, pixel);
+        let overlap = |i: u32, n: u32, m: u32, j: u32| {
+            let s = f64::from(n) / f64::from(m);
+            ((f64::from(j + 1) * s).min(f64::from(i + 1)) - (f64::from(j) * s).max(f64::from(i))).max(0.0) / s
+        };
+        for v in 0..to.height {
+            for u in 0..to.width {
+                let mut mean = 0.0;
+                for y in 0..from.height {
+                    for x in 0..from.width {
+                        let share = overlap(x, from.width, to.width, u) * overlap(y, from.height, to.height, v);
+                        mean += share * f64::from(pixel(x, y));
+                    }
+                }
+                let ours = f64::from(got[(v * to.width + u) as usize]);
+                assert!((ours - mean).abs() < 0.05, "({u}, {v}): {ours} not {mean}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_reduction_to_the_same_size_changes_nothing() {
+        let size = Size { width: 5, height: 4 };
+        let got = reduce(size, size, |x, y| (x * 100 + y) as u16);
+        assert!(got.iter().enumerate().all(|(i, v)| *v == ((i % 5) * 100 + i / 5) as f32));
+    }
+}

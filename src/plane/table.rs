@@ -1,0 +1,47 @@
+//! The tone table: the whole tone chain of a frame as one look-up.
+
+/// Number of codes of a 16-bit sample.
+pub const CODES: usize = 65_536;
+
+/// One output code for each of the 65,536 input codes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Table(Vec<u16>);
+
+impl Table {
+    /// The table of a function from code to code.
+    pub fn of(tone: impl Fn(u16) -> u16) -> Self {
+        Self(per_code(tone))
+    }
+
+    /// What `code` becomes.
+    pub fn get(&self, code: u16) -> u16 {
+        self.0[usize::from(code)]
+    }
+
+    /// Replaces every sample by what it becomes.
+    pub fn apply(&self, samples: &mut [u16]) {
+        let table: &[u16; CODES] = self.0.as_slice().try_into().expect("a table has an entry for each code");
+        for sample in samples {
+            *sample = table[usize::from(*sample)];
+        }
+    }
+}
+
+/// A value for each of the 65,536 codes, in code order.
+pub fn per_code<T>(value: impl Fn(u16) -> T) -> Vec<T> {
+    (0..=u16::MAX).map(value).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The slow twin: the function itself, over every code.
+    #[test]
+    fn the_table_does_what_the_function_does() {
+        let tone = |code: u16| code.rotate_left(3) ^ 0x1234;
+        let mut samples: Vec<u16> = (0..=u16::MAX).rev().collect();
+        Table::of(tone).apply(&mut samples);
+        assert!(samples.iter().zip((0..=u16::MAX).rev()).all(|(got, code)| *got == tone(code)));
+    }
+}

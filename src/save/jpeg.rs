@@ -1,0 +1,46 @@
+//! A grey JPEG that says what its greys mean.
+
+use image::codecs::jpeg::{JpegEncoder, PixelDensity};
+use image::{ExtendedColorType, ImageEncoder};
+
+use super::Error;
+use crate::light::{Encoding, PixelsPerInch, grey_profile};
+use crate::plane::Size;
+
+/// High enough that no block shows in a sky, low enough to mail (common practice).
+const QUALITY: u8 = 90;
+
+/// JPEG bytes of 8-bit grey `samples` in the sRGB encoding, row after row, with the grey profile that says so.
+///
+/// # Errors
+/// When the encoder refuses the size (JPEG holds at most 65,535 pixels a side).
+pub fn grey_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
+    let mut bytes = Vec::new();
+    let mut encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
+    encoder.set_icc_profile(grey_profile(&Encoding::Srgb)).map_err(image::ImageError::Unsupported)?;
+    if let Some(ppi) = ppi {
+        encoder.set_pixel_density(PixelDensity::dpi(ppi.value().round().clamp(1.0, 65_535.0) as u16));
+    }
+    encoder.encode(samples, size.width, size.height, ExtendedColorType::L8)?;
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Read back through the `image` crate's own decoder.
+    #[test]
+    fn a_proof_opens_as_grey_with_its_profile() {
+        use image::ImageDecoder;
+        let size = Size { width: 64, height: 48 };
+        let samples: Vec<u8> = (0..64 * 48u32).map(|i| (i % 64 * 4) as u8).collect();
+        let bytes = grey_jpeg(&samples, size, PixelsPerInch::new(300.0)).unwrap();
+        let mut decoder = image::codecs::jpeg::JpegDecoder::new(std::io::Cursor::new(&bytes)).unwrap();
+        assert_eq!(decoder.color_type(), image::ColorType::L8);
+        assert_eq!(decoder.icc_profile().unwrap().unwrap(), grey_profile(&Encoding::Srgb));
+        let back = image::load_from_memory(&bytes).unwrap().into_luma8();
+        let worst = back.as_raw().iter().zip(&samples).map(|(a, b)| a.abs_diff(*b)).max();
+        assert!(worst.unwrap() <= 6, "{worst:?}");
+    }
+}

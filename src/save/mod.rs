@@ -1,0 +1,25 @@
+//! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, and how any file gets its name.
+
+mod jpeg;
+mod strips;
+mod tiff;
+mod whole;
+
+pub use jpeg::grey_jpeg;
+pub use strips::{Packing, Strips};
+pub use tiff::{GreyTiff, Tags, write_grey_tiff};
+pub use whole::{LEFTOVER_PREFIX, whole};
+
+/// What can go wrong while saving.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The disk refused: full, read-only, gone.
+    #[error("cannot write: {0}")]
+    Disk(#[from] std::io::Error),
+    /// The TIFF writer refused what it was given.
+    #[error("cannot write as TIFF: {0}")]
+    Tiff(#[from] ::tiff::TiffError),
+    /// The JPEG writer refused what it was given.
+    #[error("cannot write as JPEG: {0}")]
+    Jpeg(#[from] image::ImageError),
+}

@@ -1,0 +1,121 @@
+//! Rows packed into strips, several at a time, written in order.
+
+use rayon::prelude::*;
+use tiff::encoder::compression::{CompressionAlgorithm, Deflate, DeflateLevel, Lzw, Packbits};
+
+use super::Error;
+
+/// Uncompressed bytes of a strip, about: large enough to pack and read well, small enough to keep several in memory.
+const STRIP_BYTES: usize = 256 * 1024;
+
+/// Strips packed at a time for each thread.
+const STRIPS_PER_THREAD: usize = 4;
+
+/// How the strips of a TIFF are packed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Packing {
+    /// As they are.
+    None,
+    /// LZW, with horizontal differencing.
+    Lzw,
+    /// Deflate, with horizontal differencing.
+    Deflate,
+    /// PackBits.
+    PackBits,
+}
+
+impl Packing {
+    /// Whether rows are differenced first (TIFF 6.0, Predictor 2): without it 16-bit grain does not shrink.
+    pub(super) fn differenced(self) -> bool {
+        matches!(self, Self::Lzw | Self::Deflate)
+    }
+
+    fn pack(self, samples: &[u16], width: usize) -> std::io::Result<Vec<u8>> {
+        let mut packed = Vec::with_capacity(samples.len() * 2);
+        let differences;
+        let bytes: &[u8] = if self.differenced() {
+            differences = difference(samples, width);
+            bytemuck::cast_slice(&differences)
+        } else {
+            bytemuck::cast_slice(samples)
+        };
+        match self {
+            Self::None => packed.extend_from_slice(bytes),
+            Self::Lzw => drop(Lzw.write_to(&mut packed, bytes)?),
+            // Grain does not compress: the fastest level is as small as the slower ones on real scans.
+            Self::Deflate => drop(Deflate::with_level(DeflateLevel::Fast).write_to(&mut packed, bytes)?),
+            Self::PackBits => {
+                // TIFF 6.0: each row is packed apart.
+                for row in bytes.chunks(width * 2) {
+                    Packbits.write_to(&mut packed, row)?;
+                }
+            }
+        }
+        Ok(packed)
+    }
+}
+
+fn difference(samples: &[u16], width: usize) -> Vec<u16> {
+    let mut differences = Vec::with_capacity(samples.len());
+    for row in samples.chunks(width) {
+        let mut left = 0u16;
+        differences.extend(row.iter().map(|code| code.wrapping_sub(std::mem::replace(&mut left, *code))));
+    }
+    differences
+}
+
+/// Takes rows of a picture, top first, and puts them out as strips.
+pub struct Strips<'w> {
+    put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>,
+    packing: Packing,
+    width: usize,
+    strip: usize,
+    waiting: Vec<u16>,
+}
+
+impl<'w> Strips<'w> {
+    /// Rows of a strip for pictures of this width.
+    pub(super) fn rows_per_strip(width: u32) -> u32 {
+        (STRIP_BYTES / (width as usize * 2)).max(1) as u32
+    }
+
+    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>) -> Self {
+        let strip = Self::rows_per_strip(width) as usize * width as usize;
+        Self { put, packing, width: width as usize, strip, waiting: Vec::new() }
+    }
+
+    /// The next rows, whole ones.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn rows(&mut self, samples: &[u16]) -> Result<(), Error> {
+        self.waiting.extend_from_slice(samples);
+        let batch = self.strip * STRIPS_PER_THREAD * rayon::current_num_threads();
+        if self.waiting.len() >= batch {
+            let ready = self.waiting.len() / self.strip * self.strip;
+            self.flush(ready)?;
+        }
+        Ok(())
+    }
+
+    pub(super) fn finish(mut self) -> Result<(), Error> {
+        self.flush(self.waiting.len())
+    }
+
+    fn flush(&mut self, ready: usize) -> Result<(), Error> {
+        let (samples, packing, width) = (&self.waiting[..ready], self.packing, self.width);
+        if packing == Packing::None {
+            for strip in samples.chunks(self.strip) {
+                (self.put)(bytemuck::cast_slice(strip))?;
+            }
+        } else {
+            let pack = |strip| packing.pack(strip, width);
+            let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
+            for strip in packed {
+                (self.put)(&strip)?;
+            }
+        }
+        self.waiting.drain(..ready);
+        Ok(())
+    }
+}

@@ -1,0 +1,63 @@
+//! A file under its final name is whole: written beside itself, flushed, renamed.
+
+use std::fs::File;
+use std::io;
+use std::path::Path;
+
+/// How the name of a file in the making begins. What a broken run leaves behind is known by it.
+pub const LEFTOVER_PREFIX: &str = ".dryside-";
+
+/// Lets `fill` write a file that appears under `path`, whole, only when all has been written and flushed; an older file
+/// there is replaced. On an error nothing appears and the older file stays.
+///
+/// # Errors
+/// Those of `fill`, and those of the disk.
+pub fn whole<E: From<io::Error>>(path: &Path, fill: impl FnOnce(&mut File) -> Result<(), E>) -> Result<(), E> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut making = beside(folder)?;
+    fill(making.as_file_mut())?;
+    making.as_file().sync_data()?;
+    making.persist(path).map_err(|e| e.error)?;
+    Ok(())
+}
+
+fn beside(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(LEFTOVER_PREFIX).suffix(".part");
+    // The rights that any new file gets, not the private ones of a temporary.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::fs;
+    use std::io::Write;
+
+    #[test]
+    fn a_failed_write_leaves_the_older_file_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("sheet.tif");
+        whole::<io::Error>(&path, |file| file.write_all(b"first")).unwrap();
+        let failed = whole(&path, |file| {
+            file.write_all(b"half of the sec")?;
+            Err(io::Error::other("the disk is full"))
+        });
+        assert_eq!(failed.unwrap_err().to_string(), "the disk is full");
+        assert_eq!(fs::read(&path).unwrap(), b"first");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_new_file_has_the_rights_of_any_new_file() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let mode = |name: &str| fs::metadata(folder.path().join(name)).unwrap().permissions().mode() & 0o777;
+        whole::<io::Error>(&folder.path().join("ours"), |_| Ok(())).unwrap();
+        fs::write(folder.path().join("any"), b"").unwrap();
+        assert_eq!(mode("ours"), mode("any"));
+    }
+}
