@@ -1,9 +1,11 @@
 //! Lengths on film and paper, and the resolution that ties them to pixels.
 
-/// Millimetres in an inch (exact, by definition).
+use std::ops::{Add, AddAssign, Div, Mul, Sub};
+
+/// Millimetres in an inch, exactly (international yard and pound agreement of 1959).
 const MM_PER_INCH: f64 = 25.4;
 
-/// Typographic points in an inch (the PDF unit).
+/// Points in an inch, as PDF counts them (ISO 32000-1:2008, 8.3.2.3: default user space unit 1/72 inch).
 const POINTS_PER_INCH: f64 = 72.0;
 
 /// A length in millimetres.
@@ -16,19 +18,75 @@ impl Millimetres {
         Self(mm)
     }
 
+    /// A length given in points of 1/72 inch.
+    pub const fn from_points(points: f64) -> Self {
+        Self(points * MM_PER_INCH / POINTS_PER_INCH)
+    }
+
     /// The plain number of millimetres.
     pub const fn value(self) -> f64 {
         self.0
     }
 
-    /// The same length in PDF points, 1/72 inch.
-    pub fn points(self) -> f64 {
-        self.0 / MM_PER_INCH * POINTS_PER_INCH
+    /// The same length in points of 1/72 inch.
+    pub const fn points(self) -> f64 {
+        self.0 * POINTS_PER_INCH / MM_PER_INCH
     }
 
-    /// The same length in pixels at a resolution: mm / 25.4 x ppi.
-    pub fn pixels(self, ppi: PixelsPerInch) -> f64 {
-        self.0 / MM_PER_INCH * ppi.value()
+    /// The same length in pixels, fractions kept: mm / 25.4 x ppi.
+    pub const fn pixels(self, ppi: PixelsPerInch) -> f64 {
+        self.0 * ppi.value() / MM_PER_INCH
+    }
+
+    /// The shorter of two lengths.
+    pub fn min(self, other: Self) -> Self {
+        Self(self.0.min(other.0))
+    }
+
+    /// The longer of two lengths.
+    pub fn max(self, other: Self) -> Self {
+        Self(self.0.max(other.0))
+    }
+}
+
+impl Add for Millimetres {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Millimetres {
+    fn add_assign(&mut self, other: Self) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Millimetres {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl Mul<f64> for Millimetres {
+    type Output = Self;
+    fn mul(self, times: f64) -> Self {
+        Self(self.0 * times)
+    }
+}
+
+impl Div<f64> for Millimetres {
+    type Output = Self;
+    fn div(self, by: f64) -> Self {
+        Self(self.0 / by)
+    }
+}
+
+impl Div for Millimetres {
+    type Output = f64;
+    fn div(self, other: Self) -> f64 {
+        self.0 / other.0
     }
 }
 
@@ -51,11 +109,6 @@ impl PixelsPerInch {
     pub const fn value(self) -> f64 {
         self.0
     }
-
-    /// How long `pixels` are on the film.
-    pub fn length(self, pixels: f64) -> Millimetres {
-        Millimetres(pixels / self.0 * MM_PER_INCH)
-    }
 }
 
 #[cfg(test)]
@@ -68,6 +121,13 @@ mod tests {
         let ppi = PixelsPerInch::new(2400.0).unwrap();
         assert_eq!(Millimetres::new(96.0).pixels(ppi).round(), 9071.0);
         assert_eq!(Millimetres::new(120.0).pixels(ppi).round(), 11339.0);
+    }
+
+    #[test]
+    fn an_inch_is_seventy_two_points() {
+        assert_eq!(Millimetres::new(25.4).points(), 72.0);
+        assert_eq!(Millimetres::from_points(72.0), Millimetres::new(25.4));
+        assert_eq!(Millimetres::new(60.0) / Millimetres::new(15.0), 4.0);
     }
 
     /// TIFF 6.0 units, computed: 944.88 per centimetre is 2400 per inch.

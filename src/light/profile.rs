@@ -1,6 +1,6 @@
 //! ICC profiles: the transfer curve of a scan's, and the grey profile that a flat positive carries.
 
-use moxcms::{ColorDateTime, ColorProfile, DataColorSpace, LocalizableString, ProfileText, ToneReprCurve, Xyzd};
+use moxcms::{ColorProfile, DataColorSpace, LocalizableString, ProfileText, ToneReprCurve, Xyzd};
 
 use super::encoding::Encoding;
 
@@ -82,6 +82,8 @@ fn encoding_of(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {
 pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
     /// ICC.1: the PCS illuminant D50 as headers hold it.
     const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
+    /// Year, month, day, hours, minutes, seconds.
+    const CREATED: [u16; 6] = [2026, 1, 1, 0, 0, 0];
     let text = |words: String| {
         let (language, country) = ("en".to_owned(), "US".to_owned());
         Some(ProfileText::Localizable(vec![LocalizableString { language, country, value: words }]))
@@ -93,10 +95,13 @@ pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
     profile.chromatic_adaptation = None;
     profile.description = text(format!("Grey, {encoding}"));
     profile.copyright = text("No copyright, use freely".to_owned());
-    // A constant, so that two runs write the same file.
-    profile.creation_date_time =
-        ColorDateTime { year: 2026, month: 1, day_of_the_month: 1, hours: 0, minutes: 0, seconds: 0 };
-    profile.encode().expect("a grey profile with one curve always encodes")
+    let mut icc = profile.encode().expect("a grey profile with one curve always encodes");
+    // The library writes the time of the call. ICC.1, header bytes 24 to 35: a constant date, so that two runs write the
+    // same file.
+    for (field, value) in icc[24..36].chunks_exact_mut(2).zip(CREATED) {
+        field.copy_from_slice(&value.to_be_bytes());
+    }
+    icc
 }
 
 fn curve_of(encoding: &Encoding) -> ToneReprCurve {
@@ -148,7 +153,9 @@ mod tests {
 
     #[test]
     fn the_same_profile_is_the_same_bytes() {
-        assert_eq!(grey_profile(&Encoding::Gamma(2.2)), grey_profile(&Encoding::Gamma(2.2)));
+        let icc = grey_profile(&Encoding::Gamma(2.2));
+        assert_eq!(icc, grey_profile(&Encoding::Gamma(2.2)));
+        assert_eq!(icc[24..36], [7, 234, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0], "and not that of the day");
     }
 
     #[test]

@@ -23,11 +23,10 @@ impl Histogram {
     }
 
     /// Adds what another has counted.
-    pub fn merge(mut self, other: &Self) -> Self {
+    pub fn merge(&mut self, other: &Self) {
         for (mine, theirs) in self.counts.iter_mut().zip(&other.counts) {
             *mine += theirs;
         }
-        self
     }
 
     /// Pixels counted in all.
@@ -80,6 +79,7 @@ mod tests {
         whole.add(&samples);
         a.add(&samples[..1234]);
         b.add(&samples[1234..]);
-        assert_eq!(a.merge(&b), whole);
+        a.merge(&b);
+        assert_eq!(a, whole);
     }
 }

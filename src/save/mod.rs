@@ -7,7 +7,7 @@ mod whole;
 
 pub use jpeg::grey_jpeg;
 pub use strips::{Packing, Strips};
-pub use tiff::{GreyTiff, Tags, write_grey_tiff};
+pub use tiff::{GreyTiff, write_grey_tiff};
 pub use whole::{LEFTOVER_PREFIX, whole};
 
 /// What can go wrong while saving.

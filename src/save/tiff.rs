@@ -3,16 +3,14 @@
 use std::io::{Seek, Write};
 
 use tiff::encoder::{DirectoryEncoder, Rational, TiffEncoder, TiffKind, TiffKindBig, TiffKindStandard};
-use tiff::tags::{CompressionMethod, Tag, Type, ValueBuffer};
+use tiff::tags::{CompressionMethod, Tag, Type};
 use tiff::{Directory, TiffResult};
 
 use super::Error;
 use super::strips::{Packing, Strips};
 use crate::light::PixelsPerInch;
 use crate::plane::Size;
-
-/// Tags with their values, in the byte order of this machine.
-pub type Tags = [(Tag, ValueBuffer)];
+use crate::scan::CarriedTag;
 
 /// From this many bytes of samples on a file is a BigTIFF: classic offsets end at 4 GiB, and strips and tags need room.
 const BIG_FROM: u64 = 4_000_000_000;
@@ -39,9 +37,9 @@ pub struct GreyTiff<'a> {
     /// The program that wrote it.
     pub software: &'a str,
     /// What else the first directory holds.
-    pub carried: &'a Tags,
+    pub carried: &'a [CarriedTag],
     /// The Exif directory; empty for none.
-    pub exif: &'a Tags,
+    pub exif: &'a [CarriedTag],
 }
 
 /// Writes the picture that `fill` puts in, row after row, top first.
@@ -93,15 +91,13 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
 /// The Exif directory is complete before the picture's begins; its offset goes into the picture's.
 fn exif_directory<W: Write + Seek, K: TiffKind>(
     encoder: &mut TiffEncoder<W, K>,
-    tags: &Tags,
+    tags: &[CarriedTag],
 ) -> Result<Option<K::OffsetType>, Error> {
     if tags.is_empty() {
         return Ok(None);
     }
     let mut directory = encoder.extra_directory()?;
-    for (tag, value) in tags {
-        directory.write_tag_buf(*tag, value)?;
-    }
+    carry(&mut directory, tags)?;
     Ok(Some(directory.finish_with_offsets()?.offset))
 }
 
@@ -110,9 +106,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     picture: &GreyTiff<'_>,
     exif: Option<K::OffsetType>,
 ) -> TiffResult<()> {
-    for (tag, value) in picture.carried {
-        directory.write_tag_buf(*tag, value)?;
-    }
+    carry(directory, picture.carried)?;
     directory.write_tag(Tag::ImageWidth, picture.size.width)?;
     directory.write_tag(Tag::ImageLength, picture.size.height)?;
     directory.write_tag(Tag::BitsPerSample, 16u16)?;
@@ -133,13 +127,29 @@ fn describe<W: Write + Seek, K: TiffKind>(
     directory.write_tag(Tag::XResolution, rational(picture.resolution.map(|r| r.0)))?;
     directory.write_tag(Tag::YResolution, rational(picture.resolution.map(|r| r.1)))?;
     directory.write_tag(Tag::Software, picture.software)?;
-    let icc = directory.write_entry_bytes(Type::UNDEFINED, picture.icc)?;
-    let mut entries = Directory::empty();
-    entries.extend([(Tag::IccProfile, icc)]);
-    directory.extend_from(&entries);
+    put(directory, Tag::IccProfile, Type::UNDEFINED, picture.icc)?;
     if let Some(offset) = exif {
         directory.write_tag(Tag::ExifDirectory, offset)?;
     }
+    Ok(())
+}
+
+fn carry<W: Write + Seek, K: TiffKind>(
+    directory: &mut DirectoryEncoder<'_, W, K>,
+    tags: &[CarriedTag],
+) -> TiffResult<()> {
+    tags.iter().try_for_each(|tag| put(directory, tag.tag, tag.kind, &tag.bytes))
+}
+
+fn put<W: Write + Seek, K: TiffKind>(
+    directory: &mut DirectoryEncoder<'_, W, K>,
+    tag: Tag,
+    kind: Type,
+    bytes: &[u8],
+) -> TiffResult<()> {
+    let mut entry = Directory::empty();
+    entry.extend([(tag, directory.write_entry_bytes(kind, bytes)?)]);
+    directory.extend_from(&entry);
     Ok(())
 }
 
@@ -162,7 +172,8 @@ mod tests {
     fn written(packing: Packing, samples: &[u16], size: Size) -> Vec<u8> {
         let icc = grey_profile(&Encoding::Gamma(2.2));
         let ppi = PixelsPerInch::new(2400.0).unwrap();
-        let title = ValueBuffer::from_value(&"coil of rope");
+        let title = CarriedTag { tag: Tag::ImageDescription, kind: Type::ASCII, bytes: b"coil of rope\0".to_vec() };
+        let source = CarriedTag { tag: Tag::Unknown(0xA300), kind: Type::UNDEFINED, bytes: vec![3] };
         let picture = GreyTiff {
             size,
             packing,
@@ -170,8 +181,8 @@ mod tests {
             resolution: Some((ppi, ppi)),
             orientation: 6,
             software: "dryside",
-            carried: &[(Tag::ImageDescription, title)],
-            exif: &[(Tag::Unknown(0xA300), ValueBuffer::from_value(&3u8))],
+            carried: &[title],
+            exif: &[source],
         };
         let mut file = Cursor::new(Vec::new());
         write_grey_tiff(&mut file, &picture, |strips| -> Result<(), Error> {

@@ -1,0 +1,94 @@
+//! Finding the scans of a folder.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::{fs, io};
+
+/// Endings of files that are looked at.
+const ENDINGS: [&str; 5] = ["tif", "tiff", "png", "jpg", "jpeg"];
+
+/// A scan to be worked on, or a file that cannot be one and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Candidate {
+    /// The file.
+    pub path: PathBuf,
+    /// Name without ending: that of everything made from it.
+    pub name: String,
+    /// Another scan that has the name already.
+    pub shadowed_by: Option<PathBuf>,
+}
+
+/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders and files of other kinds
+/// are passed over. Of two scans with one name and different endings the second cannot be worked on.
+///
+/// # Errors
+/// When the folder cannot be read.
+pub(super) fn scans(folder: &Path) -> io::Result<Vec<Candidate>> {
+    let mut files = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let ending = Path::new(&name).extension().map(|e| e.to_string_lossy().to_lowercase());
+        let wanted = ending.is_some_and(|e| ENDINGS.contains(&e.as_str()));
+        // Through links: a scan may lie elsewhere.
+        if wanted && !name.starts_with('.') && !entry.path().is_dir() {
+            files.push((in_name_order(&name), entry.path()));
+        }
+    }
+    files.sort();
+    let mut taken: HashMap<String, PathBuf> = HashMap::new();
+    Ok(files.into_iter().map(|(_, path)| candidate(path, &mut taken)).collect())
+}
+
+fn candidate(path: PathBuf, taken: &mut HashMap<String, PathBuf>) -> Candidate {
+    let name = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    // Where letter case does not count in file names, "A.tif" and "a.png" would write the same files.
+    let shadowed_by = taken.get(&name.to_lowercase()).cloned();
+    taken.entry(name.to_lowercase()).or_insert_with(|| path.clone());
+    Candidate { path, name, shadowed_by }
+}
+
+/// A key that sorts "sheet 2" before "sheet 10": words in lower case, numbers by value, the plain name to settle ties.
+fn in_name_order(name: &str) -> (Vec<(String, u64)>, String) {
+    let mut parts = vec![(String::new(), 0u64)];
+    let mut digits = false;
+    for c in name.chars() {
+        let last = parts.last_mut().expect("there is always a part");
+        match c.to_digit(10) {
+            Some(d) => last.1 = last.1.saturating_mul(10).saturating_add(u64::from(d)),
+            None if digits => parts.push((c.to_lowercase().collect(), 0)),
+            None => last.0.extend(c.to_lowercase()),
+        }
+        digits = c.is_ascii_digit();
+    }
+    (parts, name.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(files: &[&str]) -> Vec<(String, bool)> {
+        let folder = tempfile::tempdir().unwrap();
+        for file in files {
+            fs::write(folder.path().join(file), b"").unwrap();
+        }
+        fs::create_dir(folder.path().join("folder.tif")).unwrap();
+        let found = scans(folder.path()).unwrap();
+        let of = |c: &Candidate| c.path.file_name().unwrap().to_string_lossy().into_owned();
+        found.iter().map(|c| (of(c), c.shadowed_by.is_none())).collect()
+    }
+
+    #[test]
+    fn scans_come_in_name_order_and_nothing_else_comes() {
+        let found = names(&["roll-10.tif", "roll-2.TIFF", ".roll-1.tif", "roll.txt", "Roll-1.png", "dryside.toml"]);
+        let order: Vec<&str> = found.iter().map(|f| f.0.as_str()).collect();
+        assert_eq!(order, ["Roll-1.png", "roll-2.TIFF", "roll-10.tif"]);
+    }
+
+    #[test]
+    fn the_second_scan_of_a_name_is_marked() {
+        let found = names(&["lantern.png", "lantern.tif", "loft.tif"]);
+        assert_eq!(found.iter().map(|f| f.1).collect::<Vec<_>>(), [true, false, true]);
+    }
+}

@@ -1,0 +1,185 @@
+//! Where a batch reads and writes.
+
+use std::path::{Path, PathBuf};
+use std::{fs, io};
+
+use crate::save::LEFTOVER_PREFIX;
+
+/// Why a batch cannot begin.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The folder of scans cannot be read.
+    #[error("{}: {error}: give a folder of scans", path.display())]
+    Scans {
+        /// The folder.
+        path: PathBuf,
+        /// Why.
+        error: io::Error,
+    },
+    /// The output lies among the scans.
+    #[error(
+        "{}: this lies in the folder of the scans, which stays as it is: give another with --out, such as {}",
+        out.display(), better.display()
+    )]
+    OutAmongScans {
+        /// The folder asked for.
+        out: PathBuf,
+        /// One that would do.
+        better: PathBuf,
+    },
+    /// The scans lie where the program writes.
+    #[error("{}: these scans lie where this output would be written: give another folder with --out", scans.display())]
+    ScansInOut {
+        /// The folder of scans.
+        scans: PathBuf,
+    },
+    /// The output folder cannot be made or written.
+    #[error("{}: cannot write there: {error}: choose another folder with --out, or free this one", path.display())]
+    Out {
+        /// The folder.
+        path: PathBuf,
+        /// Why.
+        error: io::Error,
+    },
+}
+
+/// The folder of scans and the folders of what is made from them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Folders {
+    scans: PathBuf,
+    out: PathBuf,
+}
+
+/// Folders below the output folder.
+const FLAT: &str = "flat";
+const PROOF: &str = "proof";
+const SHEETS: &str = "sheets";
+
+impl Folders {
+    /// Scans in `scans`; results in `out`, or beside the scans' folder under its name with "-out".
+    ///
+    /// # Errors
+    /// When there is no such folder of scans, or one of the two lies where the other's files are.
+    pub fn new(scans: &Path, out: Option<&Path>) -> Result<Self, Error> {
+        let failed = |error| Error::Scans { path: scans.to_owned(), error };
+        let scans = fs::canonicalize(scans).map_err(failed)?;
+        if !scans.is_dir() {
+            return Err(Error::Scans { path: scans, error: io::Error::other("not a folder") });
+        }
+        let better = beside(&scans);
+        let out = real(out.unwrap_or(&better));
+        if out.starts_with(&scans) {
+            return Err(Error::OutAmongScans { out, better });
+        }
+        let folders = Self { scans, out };
+        if [FLAT, PROOF, SHEETS].iter().any(|name| folders.scans.starts_with(folders.out.join(name))) {
+            return Err(Error::ScansInOut { scans: folders.scans });
+        }
+        Ok(folders)
+    }
+
+    /// Makes the output folders, and clears away what a broken run left in them.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn prepare(&self) -> Result<(), Error> {
+        for path in [self.out.clone(), self.out.join(FLAT), self.out.join(PROOF), self.out.join(SHEETS)] {
+            fs::create_dir_all(&path).and_then(|()| clear(&path)).map_err(|error| Error::Out { path, error })?;
+        }
+        Ok(())
+    }
+
+    /// The folder of scans.
+    pub fn scans(&self) -> &Path {
+        &self.scans
+    }
+
+    /// The folder of everything that is made.
+    pub fn out(&self) -> &Path {
+        &self.out
+    }
+
+    /// Flat positive of a frame.
+    pub fn flat(&self, frame: &str) -> PathBuf {
+        self.out.join(FLAT).join(format!("{frame}.tif"))
+    }
+
+    /// Notes of a scan.
+    pub fn notes(&self, scan: &str) -> PathBuf {
+        self.out.join(FLAT).join(format!("{scan}.notes.toml"))
+    }
+
+    /// Proof of a frame.
+    pub fn proof(&self, frame: &str) -> PathBuf {
+        self.out.join(PROOF).join(format!("{frame}.jpg"))
+    }
+
+    /// A file of the proof sheet.
+    pub fn sheet(&self, file: &str) -> PathBuf {
+        self.out.join(SHEETS).join(file)
+    }
+
+    /// The table of the batch.
+    pub fn table(&self) -> PathBuf {
+        self.out.join("batch.csv")
+    }
+}
+
+fn beside(scans: &Path) -> PathBuf {
+    let name = scans.file_name().map_or_else(|| "scans".into(), |n| n.to_string_lossy().into_owned());
+    scans.with_file_name(format!("{name}-out"))
+}
+
+/// The path without links and dots as far as it exists, so that folders can be compared.
+fn real(path: &Path) -> PathBuf {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let existing = whole.ancestors().find_map(|a| Some((a, fs::canonicalize(a).ok()?)));
+    match existing {
+        Some((ancestor, found)) => found.join(whole.strip_prefix(ancestor).unwrap_or(Path::new(""))),
+        None => whole,
+    }
+}
+
+fn clear(folder: &Path) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.starts_with(LEFTOVER_PREFIX) && name.ends_with(".part") {
+            fs::remove_file(entry.path())?;
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn results_never_lie_among_the_scans() {
+        let top = tempfile::tempdir().unwrap();
+        let scans = top.path().join("loft");
+        fs::create_dir_all(scans.join("flat")).unwrap();
+        let refused = |out: &Path| Folders::new(&scans, Some(out)).unwrap_err().to_string();
+        assert!(refused(&scans).contains("loft-out"));
+        assert!(refused(&scans.join("made/here")).contains("stays as it is"));
+        assert!(refused(&scans.join("../loft/x")).contains("stays as it is"));
+        assert!(Folders::new(&scans.join("flat"), Some(&scans)).unwrap_err().to_string().contains("would be written"));
+        assert!(
+            Folders::new(&top.path().join("none"), None).unwrap_err().to_string().contains("give a folder of scans")
+        );
+    }
+
+    #[test]
+    fn without_a_choice_results_lie_beside_the_scans() {
+        let top = tempfile::tempdir().unwrap();
+        let scans = top.path().join("loft");
+        fs::create_dir(&scans).unwrap();
+        let folders = Folders::new(&scans, None).unwrap();
+        folders.prepare().unwrap();
+        assert!(folders.out().ends_with("loft-out") && folders.out().is_dir());
+        fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
+        folders.prepare().unwrap();
+        assert_eq!(fs::read_dir(folders.out().join("flat")).unwrap().count(), 0);
+    }
+}

@@ -1,0 +1,51 @@
+//! Keys that tell whether something must be done again.
+
+use std::path::Path;
+use std::time::SystemTime;
+use std::{fs, io};
+
+use super::make::PROGRAM;
+
+/// What the disk says of a file without reading it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Stamp {
+    /// Bytes.
+    pub bytes: u64,
+    /// Last change, UTC, RFC 3339 to the nanosecond.
+    pub modified: String,
+}
+
+impl Stamp {
+    /// Reads it.
+    ///
+    /// # Errors
+    /// When the file cannot be asked.
+    pub(super) fn of(path: &Path) -> io::Result<Self> {
+        let facts = fs::metadata(path)?;
+        let modified = facts.modified().unwrap_or(SystemTime::UNIX_EPOCH);
+        let modified = jiff::Timestamp::try_from(modified).map_or_else(|_| String::new(), |t| t.to_string());
+        Ok(Self { bytes: facts.len(), modified })
+    }
+}
+
+/// A short name for everything in `parts`, in order, and for the program's version.
+pub(super) fn key(parts: &[&str]) -> String {
+    let mut hasher = blake3::Hasher::new();
+    for part in [PROGRAM].iter().chain(parts) {
+        // The length first, so that no two lists of parts run together.
+        hasher.update(&(part.len() as u64).to_le_bytes()).update(part.as_bytes());
+    }
+    hasher.finalize().to_hex()[..16].to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_key_tells_apart_what_only_looks_alike() {
+        assert_eq!(key(&["coil", "2"]), key(&["coil", "2"]));
+        assert_ne!(key(&["coil", "2"]), key(&["coil2", ""]));
+        assert_ne!(key(&["coil"]), key(&["coil", ""]));
+    }
+}

@@ -1,0 +1,258 @@
+//! A scan's flat positives and proofs, made in one pass.
+
+use std::io::{BufWriter, Write};
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::thread;
+
+use rayon::prelude::*;
+
+use crate::flat;
+use crate::light::{Densitometer, Density, Encoding, grey_profile};
+use crate::paper::Rendering;
+use crate::plane::{Band, Reduction, Size, Table, per_code};
+use crate::save::{self, GreyTiff, Packing};
+use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
+
+use super::folders::Folders;
+use super::frame::Decided;
+use super::settings::Settings;
+
+/// Long edge of a proof in pixels, unless the frame has fewer.
+const PROOF_EDGE: u32 = 1600;
+
+/// Program and version, as written into files.
+pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));
+
+/// Why a scan's files could not be made.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Error {
+    /// The scan.
+    #[error(transparent)]
+    Scan(#[from] scan::Error),
+    /// What is written.
+    #[error("{}: {error}", path.display())]
+    Save {
+        /// The file that was to be.
+        path: PathBuf,
+        /// Why it is not.
+        error: save::Error,
+    },
+}
+
+impl Error {
+    fn is_cut_off(&self) -> bool {
+        let Self::Save { error: save::Error::Disk(error), .. } = self else { return false };
+        error.kind() == std::io::ErrorKind::UnexpectedEof
+    }
+}
+
+/// What became of a frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Made {
+    /// Pixels of the frame at code 0 of the flat positive.
+    pub at_zero: u64,
+    /// Pixels of the frame at full scale of the flat positive.
+    pub at_full_scale: u64,
+}
+
+/// Rows of a flat positive on their way to its file: one batch is written while the next is read.
+type FlatRows = Vec<Vec<u16>>;
+
+/// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs.
+///
+/// # Errors
+/// The first that the scan or the disk gives. Files that were not finished by then do not appear.
+pub(super) fn make(
+    scan: &Scan,
+    encoding: &Encoding,
+    settings: &Settings,
+    frames: &[Decided],
+    folders: &Folders,
+) -> Result<Vec<Made>, Error> {
+    let (facts, bench) = (scan.facts(), Densitometer::new(encoding));
+    let mut developing: Vec<_> = frames.iter().map(|f| Developing::new(f, facts, &bench, settings)).collect();
+    thread::scope(|scope| {
+        let (mut ways, mut writers) = (Vec::new(), Vec::new());
+        for frame in frames {
+            let (way, rows) = sync_channel(1);
+            ways.push(way);
+            writers.push(scope.spawn(move || write_flat(frame, facts, settings, &rows, folders)));
+        }
+        let read = scan.read(settings.channel, Rows::All, |bands| {
+            for (frame, way) in developing.iter_mut().zip(&ways) {
+                way.send(frame.develop(bands)).map_err(|_| Stop::Frame)?;
+            }
+            Ok(())
+        });
+        drop(ways);
+        let written: Vec<_> =
+            writers.into_iter().map(|w| w.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect();
+        if let Err(Stop::Scan(error)) = read {
+            return Err(error.into());
+        }
+        // When one frame stops the reading, the others are cut off too: the cause is told, not its consequence.
+        written.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off).map_or(Ok(()), Err)
+    })?;
+    developing.into_iter().map(|frame| frame.finish(folders)).collect()
+}
+
+/// Why reading stopped: the scan, or a frame that takes no more.
+enum Stop {
+    Scan(scan::Error),
+    Frame,
+}
+
+impl From<scan::Error> for Stop {
+    fn from(error: scan::Error) -> Self {
+        Self::Scan(error)
+    }
+}
+
+fn write_flat(
+    frame: &Decided,
+    facts: &Facts,
+    settings: &Settings,
+    batches: &Receiver<FlatRows>,
+    folders: &Folders,
+) -> Result<(), Error> {
+    let path = folders.flat(&frame.name);
+    let icc = grey_profile(&settings.out_encoding);
+    let picture = GreyTiff {
+        size: frame.flat_area.size(),
+        packing: settings.packing.unwrap_or(match facts.compression {
+            Compression::Lzw => Packing::Lzw,
+            Compression::Deflate => Packing::Deflate,
+            Compression::PackBits => Packing::PackBits,
+            Compression::None | Compression::Jpeg => Packing::None,
+        }),
+        icc: &icc,
+        resolution: facts.resolution.map(|r| (r.x, r.y)),
+        orientation: facts.orientation.value(),
+        software: PROGRAM,
+        carried: &facts.carried.main,
+        exif: &facts.carried.exif,
+    };
+    save::whole(&path, |file| {
+        save::write_grey_tiff(BufWriter::new(file), &picture, |strips| {
+            let mut pixels = 0;
+            for rows in batches.iter().flatten() {
+                pixels += rows.len() as u64;
+                strips.rows(&rows)?;
+            }
+            // Reading stopped early: the reason is told by who reads, and this file must not appear.
+            if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
+        })
+    })
+    .map_err(|error| Error::Save { path, error })
+}
+
+/// A frame while its scan is read.
+struct Developing<'a> {
+    frame: &'a Decided,
+    facts: &'a Facts,
+    /// The whole tone chain from scan code to flat code.
+    flat: Table,
+    /// The whole tone chain from scan code to relative luminance of the print.
+    print: Vec<f32>,
+    proof: Reduction,
+    made: Made,
+}
+
+/// What one band gives to a frame.
+struct Developed {
+    flat: Vec<u16>,
+    made: Made,
+    proof: Vec<Vec<f32>>,
+}
+
+impl<'a> Developing<'a> {
+    fn new(frame: &'a Decided, facts: &'a Facts, bench: &Densitometer, settings: &Settings) -> Self {
+        // What lies beyond the scanner's range prints as the paper's white.
+        const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
+        let print = frame.print();
+        let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - frame.base);
+        let size = frame.proof_area.size();
+        Self {
+            frame,
+            facts,
+            flat: flat::table(bench, frame.base, &frame.law, &settings.out_encoding),
+            print: per_code(|code| Rendering::Screen.luminance(&print, net(code)) as f32),
+            proof: Reduction::new(size, size.fitted(PROOF_EDGE)),
+            made: Made { at_zero: 0, at_full_scale: 0 },
+        }
+    }
+
+    /// Takes a batch of bands, top first; gives their part of the flat positive.
+    fn develop(&mut self, bands: &[Band]) -> FlatRows {
+        let developed: Vec<_> = bands.par_iter().map(|band| self.develop_band(band)).collect();
+        let mut flats = Vec::with_capacity(developed.len());
+        for part in developed {
+            part.proof.iter().for_each(|row| self.proof.down(row));
+            self.made.at_zero += part.made.at_zero;
+            self.made.at_full_scale += part.made.at_full_scale;
+            flats.push(part.flat);
+        }
+        flats
+    }
+
+    fn develop_band(&self, band: &Band) -> Developed {
+        let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
+        let mut developed = Developed {
+            flat: Vec::with_capacity(band.samples().len()),
+            made: Made { at_zero: 0, at_full_scale: 0 },
+            proof: Vec::new(),
+        };
+        for (y, codes) in band.rows() {
+            if flat_area.rows().contains(&y) {
+                let start = developed.flat.len();
+                developed.flat.extend_from_slice(&codes[flat_area.columns()]);
+                let row = &mut developed.flat[start..];
+                self.flat.apply(row);
+                let inside = self.inside(y, row);
+                developed.made.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
+                developed.made.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
+            }
+            if proof_area.rows().contains(&y) {
+                developed.proof.push(self.proof.across(&codes[proof_area.columns()], &self.print));
+            }
+        }
+        developed
+    }
+
+    /// The part of row `y` of the flat positive that lies in the frame.
+    fn inside<'r>(&self, y: u32, row: &'r [u16]) -> &'r [u16] {
+        let span = self.frame.reading.corners.row_span(y, self.facts.size.width);
+        let in_row = |column: usize| column.saturating_sub(self.frame.flat_area.x as usize).min(row.len());
+        &row[in_row(span.start)..in_row(span.end)]
+    }
+
+    /// Saves the proof: upright, because it is looked at; a flat positive stays as stored.
+    fn finish(self, folders: &Folders) -> Result<Made, Error> {
+        let stored = self.frame.proof_area.size().fitted(PROOF_EDGE);
+        let encode = |y: f32| (255.0 * Encoding::Srgb.encode(f64::from(y))).round() as u8;
+        let greys: Vec<u8> = self.proof.finish().into_par_iter().map(encode).collect();
+        let (greys, size) = upright(&greys, stored, self.facts.orientation);
+        let path = folders.proof(&self.frame.name);
+        save::grey_jpeg(&greys, size, None)
+            .and_then(|jpeg| save::whole(&path, |file| Ok(file.write_all(&jpeg)?)))
+            .map_err(|error| Error::Save { path, error })?;
+        Ok(self.made)
+    }
+}
+
+fn cut_off() -> save::Error {
+    std::io::Error::new(std::io::ErrorKind::UnexpectedEof, "the scan ended early").into()
+}
+
+fn upright(greys: &[u8], stored: Size, orientation: Orientation) -> (Vec<u8>, Size) {
+    let size = orientation.upright(stored);
+    let mut turned = Vec::with_capacity(greys.len());
+    for y in 0..size.height {
+        for x in 0..size.width {
+            let (column, row) = orientation.stored(x, y, stored);
+            turned.push(greys[row as usize * stored.width as usize + column as usize]);
+        }
+    }
+    (turned, size)
+}

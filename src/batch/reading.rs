@@ -1,0 +1,191 @@
+//! One scan measured: opened, looked over, counted.
+
+use rayon::prelude::*;
+
+use crate::film::{self, Dust, FrameFound, Warning};
+use crate::light::{Densitometer, Density};
+use crate::notes::WarningNote;
+use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
+use crate::scan::{self, Channel, Facts, Rows, Scan};
+
+use super::light::Light;
+use super::settings::Settings;
+
+/// Long edge of the overview in which base and frames are looked for: a 4x5 sheet at 10 pixels a millimetre.
+const OVERVIEW_EDGE: u32 = 1250;
+
+/// Sampled rows under each row of the overview, at least.
+const ROWS_UNDER_ONE: u32 = 2;
+
+/// What was measured of a scan. Densities are over the scanner's full scale: base is not yet taken off.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// Size of the scan.
+    pub size: Size,
+    /// Density of the rebate, if the scan shows any that can be read.
+    pub rebate: Option<Density>,
+    /// Whether it is sure enough to speak for other scans.
+    pub rebate_sure: bool,
+    /// Frames in reading order.
+    pub frames: Vec<FrameReading>,
+    /// BLAKE3 over the hashes of all rows, each of its codes as 16-bit little-endian numbers; hexadecimal.
+    pub codes_blake3: String,
+    /// What to look at.
+    pub warnings: Vec<WarningNote>,
+}
+
+/// A frame's own numbers. Densities over the scanner's full scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FrameReading {
+    /// The exposed area.
+    pub corners: Quad,
+    /// 0.1, 50 and 99.9 percentile.
+    pub thin: Density,
+    /// Half of the frame is thinner.
+    pub median: Density,
+    /// 99.9 percentile.
+    pub dense: Density,
+    /// Pixels counted.
+    pub pixels: u64,
+    /// Of them at full scale.
+    pub at_full_scale: u64,
+    /// Of them at code 0.
+    pub at_zero: u64,
+}
+
+/// Measures a scan: rows here and there for the overview, then every pixel once.
+///
+/// # Errors
+/// When the scan cannot be read, or three channels cannot be taken as one.
+pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
+    let facts = scan.facts();
+    let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
+    let bench = Densitometer::new(&encoding);
+    let mut warnings = [warnings_of(facts), of_light].concat();
+
+    let overview = overview(scan, settings.channel, &bench)?;
+    let found = film::find(&overview);
+    warnings.extend(found.warnings.iter().cloned());
+
+    let counting = Counting { frames: &found.frames, dust: Dust::of(&overview), width: facts.size.width };
+    let (histograms, codes_blake3) = counting.count(scan, settings.channel)?;
+    let mut frames = Vec::new();
+    for (number, (frame, histogram)) in (1..).zip(found.frames.iter().zip(&histograms)) {
+        let Some(ends) = film::ends(histogram, bench.densities(), Density::default()) else { continue };
+        if ends.dense_end_in_noise() {
+            let dense = found.base.map_or(ends.dense, |base| ends.dense - base.density);
+            warnings.push(Warning::DenseEndInNoise { frame: number, dense });
+        }
+        frames.push(FrameReading {
+            corners: hundredths(frame.corners),
+            thin: rounded(ends.thin),
+            median: rounded(ends.median),
+            dense: rounded(ends.dense),
+            pixels: histogram.total(),
+            at_full_scale: histogram.count(u16::MAX),
+            at_zero: histogram.count(0),
+        });
+    }
+    Ok(Reading {
+        size: facts.size,
+        rebate: found.base.map(|base| rounded(base.density)),
+        rebate_sure: found.base.is_some_and(|base| base.is_sure()),
+        frames,
+        codes_blake3,
+        warnings: warnings.iter().map(WarningNote::from).collect(),
+    })
+}
+
+/// Four decimals: what is written in the notes is what is worked with, so that a run from the notes and a run from the
+/// scan agree to the bit. A density beyond the scanner's range is taken as 6, below which no 16-bit code lies.
+fn rounded(density: Density) -> Density {
+    const BEYOND_RANGE: f64 = 6.0;
+    Density::new((density.value().min(BEYOND_RANGE) * 1e4).round() / 1e4)
+}
+
+/// Corners to a hundredth of a pixel, for the same reason.
+fn hundredths(Quad(corners): Quad) -> Quad {
+    let round = |v: f64| (v * 1e2).round() / 1e2;
+    Quad(corners.map(|p| Point { x: round(p.x), y: round(p.y) }))
+}
+
+fn warnings_of(facts: &Facts) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    if facts.bits == 8 {
+        warnings.push(Warning::EightBit);
+    }
+    if facts.compression.is_lossy() {
+        warnings.push(Warning::LossySource { compression: facts.compression.to_string() });
+    }
+    if facts.resolution.is_none() {
+        warnings.push(Warning::NoResolution);
+    }
+    if facts.extra_channels > 0 {
+        warnings.push(Warning::InfraredSkipped);
+    }
+    if facts.pages > 1 {
+        warnings.push(Warning::SeveralPages { pages: facts.pages as usize });
+    }
+    warnings
+}
+
+fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> Result<Overview, scan::Error> {
+    let size = scan.facts().size;
+    let small = size.fitted(OVERVIEW_EDGE);
+    let step = (size.height / (small.height * ROWS_UNDER_ONE)).max(1);
+    let sampled = Size { width: size.width, height: (size.height - step / 2).div_ceil(step) };
+    let mut reduction = Reduction::new(sampled, small);
+    scan.read(channel, Rows::EveryNth(step), |bands| -> Result<(), scan::Error> {
+        let across =
+            |band: &Band| -> Vec<_> { band.rows().map(|(_, row)| reduction.across(row, bench.light())).collect() };
+        let reduced: Vec<_> = bands.par_iter().map(across).collect();
+        reduced.iter().flatten().for_each(|row| reduction.down(row));
+        Ok(())
+    })?;
+    Ok(Overview::new(small, reduction.finish(), size))
+}
+
+/// What is counted: the frames' own pixels, without dust.
+struct Counting<'a> {
+    frames: &'a [FrameFound],
+    dust: Dust,
+    width: u32,
+}
+
+impl Counting<'_> {
+    /// The exact histogram of each frame, and the fingerprint of the codes.
+    fn count(&self, scan: &Scan, channel: Channel) -> Result<(Vec<Histogram>, String), scan::Error> {
+        let mut histograms = vec![Histogram::default(); self.frames.len()];
+        let mut codes = blake3::Hasher::new();
+        scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
+            let counted: Vec<_> = bands.par_iter().map(|band| self.count_band(band)).collect();
+            for (counts, hashes) in counted {
+                histograms.iter_mut().zip(&counts).for_each(|(sum, count)| sum.merge(count));
+                for hash in hashes {
+                    codes.update(hash.as_bytes());
+                }
+            }
+            Ok(())
+        })?;
+        Ok((histograms, codes.finalize().to_hex().to_string()))
+    }
+
+    fn count_band(&self, band: &Band) -> (Vec<Histogram>, Vec<blake3::Hash>) {
+        let mut histograms = vec![Histogram::default(); self.frames.len()];
+        let mut hashes = Vec::new();
+        for (y, row) in band.rows() {
+            for (histogram, frame) in histograms.iter_mut().zip(self.frames) {
+                frame.spans(y, self.width, &self.dust).for_each(|span| histogram.add(&row[span]));
+            }
+            hashes.push(row_hash(row));
+        }
+        (histograms, hashes)
+    }
+}
+
+fn row_hash(row: &[u16]) -> blake3::Hash {
+    if cfg!(target_endian = "little") {
+        return blake3::hash(bytemuck::cast_slice(row));
+    }
+    blake3::hash(&row.iter().flat_map(|code| code.to_le_bytes()).collect::<Vec<u8>>())
+}

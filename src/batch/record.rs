@@ -1,0 +1,206 @@
+//! From what was done to what is written down, and back.
+
+use crate::film::Warning;
+use crate::flat::Law;
+use crate::light::Density;
+use crate::notes::{
+    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RecordNotes, Row, ScanNotes,
+    VERSION,
+};
+use crate::plane::{Point, Quad, Size};
+use crate::scan::Facts;
+
+use super::frame::{Decided, GRADES, PAPER};
+use super::light::Light;
+use super::make::{self, PROGRAM};
+use super::reading::{FrameReading, Reading};
+use super::ready::{Known, Ready};
+use super::{Done, DoneFrames};
+
+/// A scan that was made, with all that is to be written down.
+pub(super) struct Made<'a> {
+    /// The scan.
+    pub ready: &'a Ready,
+    /// Its settings and keys.
+    pub known: &'a Known,
+    /// What was measured.
+    pub reading: &'a Reading,
+    /// What its file says.
+    pub facts: &'a Facts,
+    /// What its codes mean.
+    pub light: &'a Light,
+    /// What was decided.
+    pub done: &'a DoneFrames,
+    /// What became of each frame.
+    pub made: &'a [make::Made],
+    /// What the files depend on.
+    pub make_key: &'a str,
+}
+
+/// The program's part of the notes.
+pub(super) fn notes(of: &Made<'_>) -> Notes {
+    Notes { scan: scan(of), measured: measured(of), flat: flat(of), print: print(of), record: record(of) }
+}
+
+fn scan(of: &Made<'_>) -> ScanNotes {
+    let facts = of.facts;
+    ScanNotes {
+        file: of.ready.file.clone(),
+        bytes: of.known.stamp.bytes,
+        modified: of.known.stamp.modified.clone(),
+        codes_blake3: of.reading.codes_blake3.clone(),
+        width: facts.size.width,
+        height: facts.size.height,
+        bits: facts.bits,
+        channels: facts.channels,
+        channel: (facts.channels == 3).then(|| of.known.settled.settings.channel.to_string()),
+        ppi: facts.resolution.map(|r| [r.x.value(), r.y.value()]),
+        orientation: facts.orientation.value(),
+        encoding: of.light.encoding.to_string(),
+        encoding_source: of.light.source.to_owned(),
+        make: facts.make.clone(),
+        model: facts.model.clone(),
+        software: facts.software.clone(),
+        date: facts.date_time.clone(),
+        description: facts.description.clone(),
+    }
+}
+
+fn measured(of: &Made<'_>) -> MeasuredNotes {
+    let base = of.done.frames.first().map_or_else(Density::default, |f| f.base);
+    let frame = |f: &Decided| MeasuredFrame {
+        number: f.number as u32,
+        corners: f.reading.corners.0.map(|p| [hundredths(p.x), hundredths(p.y)]),
+        thin: plain(f.thin()),
+        median: plain(f.median()),
+        dense: plain(f.dense()),
+        range: plain(f.range()),
+        pixels: f.reading.pixels,
+        at_full_scale: f.reading.at_full_scale,
+        at_zero: f.reading.at_zero,
+    };
+    MeasuredNotes {
+        key: of.known.measure_key.clone(),
+        rebate: of.reading.rebate.map(plain),
+        rebate_sure: of.reading.rebate_sure,
+        base: plain(base),
+        base_source: of.done.base_source.to_owned(),
+        frames: of.done.frames.iter().map(frame).collect(),
+        warnings: of.done.warnings.clone(),
+    }
+}
+
+fn flat(of: &Made<'_>) -> FlatNotes {
+    let settings = &of.known.settled.settings;
+    let (lo, hi) = Law::ends();
+    let frame = |(f, made): (&Decided, &make::Made)| FlatFrame {
+        number: f.number as u32,
+        file: format!("{}.tif", f.name),
+        thin: plain(f.law.thin()),
+        dense: plain(f.law.dense()),
+        area: [f.flat_area.x, f.flat_area.y, f.flat_area.width, f.flat_area.height],
+        at_zero: made.at_zero,
+        at_full_scale: made.at_full_scale,
+    };
+    FlatNotes {
+        ends: settings.ends.to_string(),
+        encoding: settings.out_encoding.to_string(),
+        lo,
+        hi,
+        frames: of.done.frames.iter().zip(of.made).map(frame).collect(),
+    }
+}
+
+fn print(of: &Made<'_>) -> PrintNotes {
+    let frame = |f: &Decided| PrintFrame {
+        number: f.number as u32,
+        file: format!("{}.jpg", f.name),
+        grade: f.grade.to_string(),
+        r: f.r(),
+        chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
+        exposure: f.exposure.value(),
+        x0: tenthousandths(f.print().open().value()),
+    };
+    PrintNotes {
+        paper: PAPER.name().to_owned(),
+        table: GRADES.name().to_owned(),
+        frames: of.done.frames.iter().map(frame).collect(),
+    }
+}
+
+fn record(of: &Made<'_>) -> RecordNotes {
+    let settled = &of.known.settled;
+    RecordNotes {
+        version: VERSION,
+        program: PROGRAM.to_owned(),
+        key: of.make_key.to_owned(),
+        settings: settled.settings.words(),
+        decided_by: settled.decided_by.iter().map(|(name, place)| ((*name).to_owned(), place.to_string())).collect(),
+    }
+}
+
+/// What was measured, as the notes have it: the way back of [`notes`]. Warnings that were decisions of the batch are
+/// left out; they are decided again.
+pub(super) fn reading(notes: &Notes) -> Reading {
+    let measured = &notes.measured;
+    let over_full_scale = |net: f64| Density::new(tenthousandths(net + measured.base));
+    let frame = |f: &MeasuredFrame| FrameReading {
+        corners: Quad(f.corners.map(|[x, y]| Point { x, y })),
+        thin: over_full_scale(f.thin),
+        median: over_full_scale(f.median),
+        dense: over_full_scale(f.dense),
+        pixels: f.pixels,
+        at_full_scale: f.at_full_scale,
+        at_zero: f.at_zero,
+    };
+    Reading {
+        size: Size { width: notes.scan.width, height: notes.scan.height },
+        rebate: measured.rebate.map(Density::new),
+        rebate_sure: measured.rebate_sure,
+        frames: measured.frames.iter().map(frame).collect(),
+        codes_blake3: notes.scan.codes_blake3.clone(),
+        warnings: measured.warnings.iter().filter(|w| !Warning::is_of_batch(&w.code)).cloned().collect(),
+    }
+}
+
+/// Rows of the batch's table: one a frame, or one for a scan that failed.
+pub(super) fn rows(done: &Done) -> Vec<Row> {
+    let scan = done.file.clone();
+    match &done.result {
+        Err(error) => vec![Row { scan, error: error.clone(), ..Row::default() }],
+        Ok(of) => of.frames.iter().map(|frame| row(&scan, of, frame)).collect(),
+    }
+}
+
+fn row(scan: &str, of: &DoneFrames, frame: &Decided) -> Row {
+    let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
+    Row {
+        scan: scan.to_owned(),
+        frame: frame.name.clone(),
+        base: Some(plain(frame.base)),
+        base_source: of.base_source.to_owned(),
+        thin: Some(plain(frame.thin())),
+        median: Some(plain(frame.median())),
+        dense: Some(plain(frame.dense())),
+        range: Some(plain(frame.range())),
+        grade: frame.grade.to_string(),
+        r: Some(frame.r()),
+        exposure: Some(frame.exposure.value()),
+        flags: codes.join(" "),
+        error: String::new(),
+    }
+}
+
+/// Four decimals of D.
+pub fn plain(density: Density) -> f64 {
+    tenthousandths(density.value())
+}
+
+fn tenthousandths(value: f64) -> f64 {
+    // Adding zero turns -0 into 0.
+    (value * 1e4).round() / 1e4 + 0.0
+}
+
+fn hundredths(value: f64) -> f64 {
+    (value * 1e2).round() / 1e2 + 0.0
+}

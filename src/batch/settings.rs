@@ -1,0 +1,351 @@
+//! Settings: what may be set, where it may be set, and which place decides.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use crate::light::{Density, Encoding, Stops};
+use crate::paper::Grade;
+use crate::save::Packing;
+use crate::scan::Channel;
+use crate::sheet::PageSize;
+
+/// Name of the settings file in the folder of the scans.
+pub const SETTINGS_FILE: &str = "dryside.toml";
+
+/// What a batch goes by. Each field is one setting, under the same name in the settings file, in a scan's notes and as
+/// a flag.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// `channel`: which of three is read.
+    pub channel: Channel,
+    /// `encoding`: of the scans, instead of what they say themselves.
+    pub encoding: Option<Encoding>,
+    /// `base`: film base, instead of what is measured.
+    pub base: Option<Density>,
+    /// `ends`: where the flat law is placed.
+    pub ends: Ends,
+    /// `crop`: whether flat positives are cut to the frame.
+    pub crop: Crop,
+    /// `out-encoding`: of the flat positives.
+    pub out_encoding: Encoding,
+    /// `compression`: of the flat positives; `None` is the scan's own.
+    pub packing: Option<Packing>,
+    /// `grade`: of the proofs; `None` chooses.
+    pub grade: Option<Grade>,
+    /// `exposure`: of the proofs, in stops beyond the placing.
+    pub exposure: Stops,
+    /// `page`: size of the proof sheet.
+    pub page: PageSize,
+}
+
+/// Which ends a flat positive is placed by.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Ends {
+    /// Each frame's own.
+    Each,
+    /// One pair for the batch, so that differences of exposure survive.
+    Common,
+    /// Those in the notes of an earlier scan.
+    Match(PathBuf),
+}
+
+/// How a flat positive is cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Crop {
+    /// To the upright area that holds the frame.
+    Frame,
+    /// Not at all.
+    None,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            channel: Channel::Green,
+            encoding: None,
+            base: None,
+            ends: Ends::Each,
+            crop: Crop::Frame,
+            out_encoding: Encoding::Gamma(2.2),
+            packing: None,
+            grade: None,
+            exposure: Stops::default(),
+            page: PageSize::A4,
+        }
+    }
+}
+
+/// What is wrong with a setting.
+#[derive(Debug, thiserror::Error)]
+pub enum SettingError {
+    /// No such setting.
+    #[error("\"{name}\" is no setting{}", hint.map_or_else(String::new, |h| format!(": did you mean \"{h}\"?")))]
+    Unknown {
+        /// As written.
+        name: String,
+        /// The nearest right one.
+        hint: Option<&'static str>,
+    },
+    /// A value that it cannot take.
+    #[error("{name} = \"{value}\": {why}")]
+    Value {
+        /// The setting.
+        name: &'static str,
+        /// As written.
+        value: String,
+        /// What it can take.
+        why: String,
+    },
+    /// The file is not TOML.
+    #[error("line {line}: {what}")]
+    Slip {
+        /// 1 for the first.
+        line: usize,
+        /// What the parser makes of it.
+        what: String,
+    },
+}
+
+/// Names of all settings.
+pub const NAMES: [&str; 10] =
+    ["channel", "encoding", "base", "ends", "crop", "out-encoding", "compression", "grade", "exposure", "page"];
+
+/// Settings written in one place, as words, each checked.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wishes(Vec<(&'static str, String)>);
+
+impl Wishes {
+    /// Adds one.
+    ///
+    /// # Errors
+    /// When there is no such setting or it cannot take the value.
+    pub fn add(&mut self, name: &str, value: &str) -> Result<(), SettingError> {
+        let known = NAMES.into_iter().find(|n| *n == name).ok_or_else(|| unknown(name))?;
+        Settings::default().set(known, value)?;
+        self.0.push((known, value.to_owned()));
+        Ok(())
+    }
+
+    /// Those of a settings file.
+    ///
+    /// # Errors
+    /// When it is not TOML or a setting is wrong.
+    pub fn parse(text: &str) -> Result<Self, SettingError> {
+        let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
+            let at = e.span().map_or(0, |s| s.start).min(text.len());
+            SettingError::Slip { line: text[..at].matches('\n').count() + 1, what: e.message().to_owned() }
+        })?;
+        let mut wishes = Self::default();
+        for (name, value) in &table {
+            let word = match value {
+                toml::Value::String(word) => word.clone(),
+                other => other.to_string(),
+            };
+            wishes.add(name, &word)?;
+        }
+        Ok(wishes)
+    }
+}
+
+fn unknown(name: &str) -> SettingError {
+    // Two slips in a short word, three in a long one, are still recognisable.
+    let near = |n: &&str| strsim::damerau_levenshtein(n, name) <= 2.max(n.len() / 4);
+    let hint = NAMES.into_iter().filter(near).min_by_key(|n| strsim::damerau_levenshtein(n, name));
+    SettingError::Unknown { name: name.to_owned(), hint }
+}
+
+/// Where a setting can be written, in falling order of what counts more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// On the command line.
+    Flag,
+    /// In the scan's own notes.
+    Notes,
+    /// In the settings file.
+    File,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Flag => "flag",
+            Self::Notes => "notes",
+            Self::File => "settings",
+        })
+    }
+}
+
+/// Settings in force, and which place decided those that are not the default.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settled {
+    /// The settings.
+    pub settings: Settings,
+    /// Place of each that somebody wrote.
+    pub decided_by: BTreeMap<&'static str, Place>,
+}
+
+impl Settled {
+    /// A flag beats a scan's own notes, notes beat the settings file, the settings file beats the default.
+    pub fn settle(flags: &Wishes, notes: &Wishes, file: &Wishes) -> Self {
+        let mut settled = Self { settings: Settings::default(), decided_by: BTreeMap::new() };
+        for (place, wishes) in [(Place::File, file), (Place::Notes, notes), (Place::Flag, flags)] {
+            for (name, value) in &wishes.0 {
+                settled.settings.set(name, value).expect("wishes were checked when they were added");
+                settled.decided_by.insert(name, place);
+            }
+        }
+        settled
+    }
+}
+
+impl Settings {
+    /// Sets one by its name. Names are checked by the caller.
+    fn set(&mut self, name: &'static str, value: &str) -> Result<(), SettingError> {
+        let wrong = |why: String| SettingError::Value { name, value: value.to_owned(), why };
+        match name {
+            "channel" => self.channel = value.parse().map_err(|e: <Channel as FromStr>::Err| wrong(e.to_string()))?,
+            "encoding" => self.encoding = Some(encoding(value).map_err(wrong)?),
+            "base" => self.base = Some(Density::new(within(value, 0.0, 1.0, "D").map_err(wrong)?)),
+            "ends" => self.ends = ends(value).map_err(wrong)?,
+            "crop" => {
+                self.crop = match value {
+                    "frame" => Crop::Frame,
+                    "none" => Crop::None,
+                    _ => return Err(wrong("use frame or none".into())),
+                }
+            }
+            "out-encoding" => self.out_encoding = encoding(value).map_err(wrong)?,
+            "compression" => self.packing = packing(value).map_err(wrong)?,
+            "grade" if value == "auto" => self.grade = None,
+            "grade" => self.grade = Some(value.parse().map_err(|e: crate::paper::UnknownGrade| wrong(e.to_string()))?),
+            "exposure" => self.exposure = Stops::new(within(value, -6.0, 6.0, "stops").map_err(wrong)?),
+            _ => self.page = value.parse().map_err(|e: <PageSize as FromStr>::Err| wrong(e.to_string()))?,
+        }
+        Ok(())
+    }
+
+    /// Every setting as words, for the record.
+    pub fn words(&self) -> BTreeMap<String, String> {
+        let auto = || "auto".to_owned();
+        let packing = match self.packing {
+            None => "same",
+            Some(Packing::None) => "none",
+            Some(Packing::Lzw) => "lzw",
+            Some(Packing::Deflate) => "deflate",
+            Some(Packing::PackBits) => "packbits",
+        };
+        let values = [
+            self.channel.to_string(),
+            self.encoding.as_ref().map_or_else(auto, Encoding::to_string),
+            self.base.map_or_else(auto, |b| b.value().to_string()),
+            self.ends.to_string(),
+            if self.crop == Crop::Frame { "frame" } else { "none" }.to_owned(),
+            self.out_encoding.to_string(),
+            packing.to_owned(),
+            self.grade.map_or_else(auto, |g| g.to_string()),
+            self.exposure.value().to_string(),
+            self.page.to_string(),
+        ];
+        NAMES.map(str::to_owned).into_iter().zip(values).collect()
+    }
+}
+
+impl fmt::Display for Ends {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Each => f.write_str("each"),
+            Self::Common => f.write_str("common"),
+            Self::Match(notes) => write!(f, "match={}", notes.display()),
+        }
+    }
+}
+
+fn encoding(value: &str) -> Result<Encoding, String> {
+    value.parse().map_err(|_| "use linear, gamma2.2, gamma1.8, srgb or lstar".to_owned())
+}
+
+fn ends(value: &str) -> Result<Ends, String> {
+    match value {
+        "each" => Ok(Ends::Each),
+        "common" => Ok(Ends::Common),
+        _ => match value.strip_prefix("match=") {
+            Some(path) if !path.is_empty() => Ok(Ends::Match(path.into())),
+            _ => Err("use each, common, or match=FILE with the notes of an earlier scan".to_owned()),
+        },
+    }
+}
+
+fn packing(value: &str) -> Result<Option<Packing>, String> {
+    Ok(match value {
+        "same" => None,
+        "none" => Some(Packing::None),
+        "lzw" => Some(Packing::Lzw),
+        "deflate" => Some(Packing::Deflate),
+        "packbits" => Some(Packing::PackBits),
+        _ => return Err("use same, none, lzw, deflate or packbits".to_owned()),
+    })
+}
+
+fn within(value: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
+    let number: Option<f64> = value.parse().ok().filter(|v| (low..=high).contains(v));
+    number.ok_or_else(|| format!("use a number from {low} to {high} ({unit})"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wishes(text: &str) -> Wishes {
+        Wishes::parse(text).unwrap()
+    }
+
+    #[test]
+    fn a_flag_beats_the_notes_and_the_notes_beat_the_file() {
+        let file = wishes("grade = 2\ncrop = \"none\"\nexposure = 0.5");
+        let notes = wishes("grade = 3\nexposure = 1");
+        let settled = Settled::settle(&wishes("exposure = -0.25"), &notes, &file);
+        let words = settled.settings.words();
+        assert_eq!([&words["grade"], &words["crop"], &words["exposure"], &words["page"]], ["3", "none", "-0.25", "a4"]);
+        assert_eq!(settled.decided_by["grade"], Place::Notes);
+        assert_eq!(settled.decided_by["exposure"], Place::Flag);
+        assert!(!settled.decided_by.contains_key("page"));
+    }
+
+    #[test]
+    fn words_of_settings_set_the_same_settings() {
+        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nends = 'common'\ncrop = 'none'\n\
+                   out-encoding = 'lstar'\ncompression = 'lzw'\ngrade = '2 1/2'\nexposure = 0.5\npage = 'letter'";
+        let settings = Settled::settle(&wishes(all), &Wishes::default(), &Wishes::default()).settings;
+        let mut back = Settings::default();
+        for name in NAMES {
+            back.set(name, &settings.words()[name]).unwrap();
+        }
+        assert_eq!(back, settings);
+    }
+
+    #[test]
+    fn a_wrong_name_gets_the_nearest_right_one() {
+        let error = Wishes::parse("exposuer = 1").unwrap_err();
+        assert!(error.to_string().contains("did you mean \"exposure\"?"), "{error}");
+        let error = Wishes::parse("weather = 'fair'").unwrap_err();
+        assert_eq!(error.to_string(), "\"weather\" is no setting");
+    }
+
+    #[test]
+    fn a_value_out_of_range_says_what_it_can_be() {
+        for (text, advice) in [
+            ("exposure = 40", "from -6 to 6 (stops)"),
+            ("base = 3", "from 0 to 1 (D)"),
+            ("grade = 7", "use one of 00, 0"),
+            ("ends = 'match='", "match=FILE"),
+            ("crop = true", "use frame or none"),
+            ("base = nan", "from 0 to 1 (D)"),
+        ] {
+            let error = Wishes::parse(text).unwrap_err().to_string();
+            assert!(error.contains(advice), "{text}: {error}");
+        }
+        assert!(matches!(Wishes::parse("grade = 2\ncrop = \n"), Err(SettingError::Slip { line: 2, .. })));
+    }
+}

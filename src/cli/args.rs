@@ -1,0 +1,155 @@
+//! Arguments as typed, and what they settle to.
+
+use std::path::PathBuf;
+
+use clap::{Args as Group, Parser, Subcommand};
+
+use crate::batch::{self, Order, Settings, Settled, Wishes};
+
+/// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
+///
+/// A scan is never written to, moved or renamed.
+#[derive(Debug, Parser)]
+#[command(name = "dryside", version, arg_required_else_help = true)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub(super) task: Task,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Task {
+    /// Work through a folder of scans.
+    ///
+    /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
+    /// up to date is left alone, so a run that was broken off is finished by running it again.
+    Batch(BatchArgs),
+    /// Measure scans and write nothing.
+    Measure(MeasureArgs),
+}
+
+#[derive(Debug, Group)]
+pub(super) struct BatchArgs {
+    /// Folder of scans (TIFF, PNG, JPEG), with a dryside.toml if you keep settings there
+    scans: PathBuf,
+    /// Folder for the results [default: beside the scans, with "-out"]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Ends of the tone scale: each, common, or match=NOTES of an earlier scan [default: each]
+    #[arg(long)]
+    ends: Option<String>,
+    /// What flat positives hold: frame or none (the whole scan) [default: frame]
+    #[arg(long)]
+    crop: Option<String>,
+    /// Encoding of flat positives: gamma2.2, gamma1.8, srgb, lstar, linear [default: gamma2.2]
+    #[arg(long, value_name = "CURVE")]
+    out_encoding: Option<String>,
+    /// Compression of flat positives: same, none, lzw, deflate, packbits [default: same as the scan]
+    #[arg(long)]
+    compression: Option<String>,
+    /// Grade of the proofs: 00, 0, 1/2, 1, 1 1/2 ... 5, or auto [default: auto]
+    #[arg(long)]
+    grade: Option<String>,
+    /// Exposure of the proofs in stops, more is darker [default: 0]
+    #[arg(long, value_name = "STOPS", allow_negative_numbers = true)]
+    exposure: Option<String>,
+    /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
+    #[arg(long)]
+    page: Option<String>,
+    /// Lay out no proof sheet
+    #[arg(long)]
+    no_sheet: bool,
+    /// Make again what is up to date
+    #[arg(long)]
+    force: bool,
+    /// Only tell what would be done
+    #[arg(long)]
+    dry_run: bool,
+    /// Scans worked on side by side [default: one a core, at most 4]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
+    jobs: Option<u8>,
+    #[command(flatten)]
+    light: LightArgs,
+}
+
+#[derive(Debug, Group)]
+pub(super) struct MeasureArgs {
+    /// Scans
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Print the report as JSON
+    #[arg(long)]
+    pub(super) json: bool,
+    #[command(flatten)]
+    light: LightArgs,
+}
+
+#[derive(Debug, Group)]
+struct LightArgs {
+    /// Channel of colour scans: green, red, blue, mean [default: green]
+    #[arg(long)]
+    channel: Option<String>,
+    /// Encoding of the scans: gamma2.2, gamma1.8, srgb, lstar, linear [default: their profile's, else srgb]
+    #[arg(long, value_name = "CURVE")]
+    encoding: Option<String>,
+    /// Film base in D, instead of what is measured
+    #[arg(long, value_name = "D")]
+    base: Option<String>,
+}
+
+impl LightArgs {
+    fn words(self) -> [(&'static str, Option<String>); 3] {
+        [("channel", self.channel), ("encoding", self.encoding), ("base", self.base)]
+    }
+}
+
+/// Most scans worked on side by side unless told otherwise: each holds some 30 MB.
+const MOST_JOBS: usize = 4;
+
+impl BatchArgs {
+    /// What is ordered.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<Order, String> {
+        let own = [
+            ("ends", self.ends),
+            ("crop", self.crop),
+            ("out-encoding", self.out_encoding),
+            ("compression", self.compression),
+            ("grade", self.grade),
+            ("exposure", self.exposure),
+            ("page", self.page),
+        ];
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        Ok(Order {
+            flags: wishes(own.into_iter().chain(self.light.words()))?,
+            scans: self.scans,
+            out: self.out,
+            force: self.force,
+            dry_run: self.dry_run,
+            jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
+            sheets: !self.no_sheet,
+        })
+    }
+}
+
+impl MeasureArgs {
+    /// Settings and files.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<(Settings, Vec<PathBuf>), String> {
+        let flags = wishes(self.light.words())?;
+        Ok((Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings, self.files))
+    }
+}
+
+fn wishes(words: impl IntoIterator<Item = (&'static str, Option<String>)>) -> Result<Wishes, String> {
+    let mut wishes = Wishes::default();
+    for (name, word) in words {
+        if let Some(word) = word {
+            wishes.add(name, &word).map_err(|e: batch::SettingError| format!("--{e}"))?;
+        }
+    }
+    Ok(wishes)
+}

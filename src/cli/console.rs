@@ -1,0 +1,210 @@
+//! Everything that is printed. The only file that does.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+use std::io::{self, Write};
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::batch::{Decided, Done, DoneFrames, Event, GRADES, Outcome, PAPER};
+use crate::notes::{ReportScan, ScanReport, WarningNote, report_json};
+
+/// The person's screen: results on standard output, everything else on standard error.
+pub(super) struct Console;
+
+/// Shows how far a batch is; nothing when nobody watches.
+pub(super) struct Progress(ProgressBar);
+
+impl Progress {
+    /// Takes up what a batch tells.
+    pub(super) fn tell(&self, event: Event<'_>) {
+        match event {
+            // Each scan counts twice: measured, then made.
+            Event::Begin(scans) => self.0.set_length(2 * scans as u64),
+            Event::Measured(name) => self.step(format!("measured {name}")),
+            Event::Made(name) => self.step(format!("made {name}")),
+            Event::Sheets => self.0.set_message("laying out the proof sheet"),
+        }
+    }
+
+    fn step(&self, message: String) {
+        self.0.set_message(message);
+        self.0.inc(1);
+    }
+
+    /// Clears the line.
+    pub(super) fn finish(self) {
+        self.0.finish_and_clear();
+    }
+}
+
+/// A table whose columns are as wide as what stands in them.
+struct Table {
+    rows: Vec<Vec<String>>,
+    /// Columns from this one to that one hold numbers and end flush.
+    numbers: std::ops::Range<usize>,
+}
+
+impl Table {
+    fn new(head: &[&str], numbers: std::ops::Range<usize>) -> Self {
+        Self { rows: vec![head.iter().map(|h| (*h).to_owned()).collect()], numbers }
+    }
+
+    fn lines(&self) -> impl Iterator<Item = String> {
+        let columns = self.rows[0].len();
+        let width = |c: usize| self.rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
+        let widths: Vec<usize> = (0..columns).map(width).collect();
+        self.rows.iter().map(move |row| {
+            let cell = |(c, text): (usize, &String)| {
+                let w = widths[c];
+                if self.numbers.contains(&c) { format!("{text:>w$}") } else { format!("{text:<w$}") }
+            };
+            row.iter().enumerate().map(cell).collect::<Vec<_>>().join("  ").trim_end().to_owned()
+        })
+    }
+}
+
+impl Console {
+    pub(super) fn new() -> Self {
+        Self
+    }
+
+    /// Help, the version, or what is wrong with the arguments.
+    pub(super) fn usage(error: &clap::Error) {
+        // Nothing is left to be done when even this cannot be printed.
+        let _ = error.print();
+    }
+
+    /// What is wrong.
+    pub(super) fn error(&self, error: &str) {
+        eprintln!("dryside: {error}");
+    }
+
+    /// A line that shows how far a batch is, if somebody watches.
+    pub(super) fn progress(&self) -> Progress {
+        let bar = ProgressBar::new(0);
+        let style = ProgressStyle::with_template("{bar:24} {pos}/{len}  {msg}  {eta} left")
+            .expect("the template is well formed");
+        bar.set_style(style);
+        bar.enable_steady_tick(Duration::from_millis(250));
+        Progress(bar)
+    }
+
+    /// The closing table of a batch; failures stand last.
+    pub(super) fn batch(&self, outcome: &Outcome, dry_run: bool) {
+        let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
+        let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
+        for (scan, of) in went_well.clone() {
+            if of.frames.is_empty() {
+                table.rows.push(to_be_measured(scan));
+            }
+            table.rows.extend(of.frames.iter().map(|frame| batch_row(of, frame, dry_run)));
+        }
+        let mut lines: Vec<String> = table.lines().collect();
+        lines.push(String::new());
+        for (scan, of) in went_well {
+            lines.extend(explained(&scan.file, &of.warnings));
+        }
+        lines.extend(closing(outcome, dry_run));
+        print_lines(&lines);
+        for scan in &outcome.scans {
+            if let Err(error) = &scan.result {
+                self.error(&format!("{}: {error}", scan.file));
+            }
+        }
+    }
+
+    /// A measuring report.
+    pub(super) fn measured(&self, reports: &[ScanReport], json: bool) {
+        if json {
+            print_lines(&[report_json(reports)]);
+            return;
+        }
+        let mut table = Table::new(&["scan", "frame", "base", "thin", "median", "dense", "range", "grade"], 1..7);
+        let scans: Vec<&ReportScan> = reports.iter().filter_map(as_measured).collect();
+        table.rows.extend(scans.iter().flat_map(|scan| measured_rows(scan)));
+        if !scans.is_empty() {
+            let mut lines: Vec<String> = table.lines().collect();
+            lines.push(String::new());
+            lines.extend(scans.iter().flat_map(|scan| explained(&scan.file, &scan.warnings)));
+            lines.push(format!("net densities above base; grades after {}", GRADES.name()));
+            print_lines(&lines);
+        }
+        for report in reports {
+            if let ScanReport::Failed { file, error } = report {
+                self.error(&format!("{file}: {error}"));
+            }
+        }
+    }
+}
+
+fn as_measured(report: &ScanReport) -> Option<&ReportScan> {
+    match report {
+        ScanReport::Measured(scan) => Some(scan),
+        ScanReport::Failed { .. } => None,
+    }
+}
+
+fn measured_rows(scan: &ReportScan) -> Vec<Vec<String>> {
+    let base = scan.base.as_ref().map_or_else(|| "none".to_owned(), |b| two(b.density));
+    let row = |frame: &crate::notes::ReportFrame| {
+        let net = &frame.net;
+        let mut row = vec![scan.file.clone(), frame.number.to_string(), base.clone()];
+        row.extend([net.thin, net.median, net.dense, net.range].map(two));
+        row.push(frame.grade.name.clone());
+        row
+    };
+    scan.frames.iter().map(row).collect()
+}
+
+fn to_be_measured(scan: &Done) -> Vec<String> {
+    let mut row = vec![String::new(); 8];
+    row[0].clone_from(&scan.file);
+    row[6] = "to measure and make".to_owned();
+    row
+}
+
+fn batch_row(of: &DoneFrames, frame: &Decided, dry_run: bool) -> Vec<String> {
+    let base = if of.base_source == "assumed" { "none".to_owned() } else { two(frame.base.value()) };
+    let state = match (of.up_to_date, dry_run) {
+        (true, _) => "up to date",
+        (false, true) => "to make",
+        (false, false) => "made",
+    };
+    let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
+    let net = [frame.thin(), frame.dense(), frame.range()].map(|d| two(d.value()));
+    let [thin, dense, range] = net;
+    vec![frame.name.clone(), base, thin, dense, range, frame.grade.to_string(), state.to_owned(), codes.join(" ")]
+}
+
+/// What to do about each warning, one line each.
+fn explained(file: &str, warnings: &[WarningNote]) -> Vec<String> {
+    warnings.iter().map(|w| format!("{file}: {}", w.message)).collect()
+}
+
+fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
+    let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum::<usize>();
+    let failed = outcome.failed();
+    let mut lines = Vec::new();
+    if dry_run {
+        lines.push(format!("{} scans, nothing written", outcome.scans.len()));
+        return lines;
+    }
+    let failures = if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") };
+    lines.push(format!("{} scans, {frames} frames{failures}: {}", outcome.scans.len(), outcome.out.display()));
+    if let Some(sheet) = outcome.sheets.first() {
+        lines.push(format!("proof sheet: {}", sheet.display()));
+    }
+    lines.push(format!("paper {}, grades after {}; scanner densities, net of base", PAPER.name(), GRADES.name()));
+    lines
+}
+
+fn two(value: f64) -> String {
+    format!("{value:.2}")
+}
+
+/// A reader that has seen enough, such as `head`, is no error.
+fn print_lines(lines: &[String]) {
+    let mut out = io::stdout().lock();
+    let _ = lines.iter().try_for_each(|line| writeln!(out, "{line}"));
+}

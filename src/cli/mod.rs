@@ -1,0 +1,60 @@
+//! The program at the command line: arguments, what they settle to, the console.
+
+mod args;
+mod console;
+mod measure;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::batch;
+use args::{Args, Task};
+use console::Console;
+
+/// Some scans failed, the others went well.
+const SOME_FAILED: u8 = 1;
+/// Nothing could be done as it was asked.
+const WRONG_USAGE: u8 = 2;
+
+/// Runs the program. Exit status: 0 all well, 1 some scans failed, 2 wrong usage.
+pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(words) {
+        Ok(args) => args,
+        Err(help_or_error) => {
+            Console::usage(&help_or_error);
+            return if help_or_error.use_stderr() { ExitCode::from(WRONG_USAGE) } else { ExitCode::SUCCESS };
+        }
+    };
+    let console = Console::new();
+    match perform(args.task, &console) {
+        Ok(0) => ExitCode::SUCCESS,
+        Ok(_) => ExitCode::from(SOME_FAILED),
+        Err(error) => {
+            console.error(&error);
+            ExitCode::from(WRONG_USAGE)
+        }
+    }
+}
+
+/// Does the task; gives the number of scans that failed.
+fn perform(task: Task, console: &Console) -> Result<usize, String> {
+    match task {
+        Task::Batch(args) => {
+            let order = args.settle()?;
+            let progress = console.progress();
+            let outcome = batch::run(&order, &|event| progress.tell(event)).map_err(|e| e.to_string())?;
+            progress.finish();
+            console.batch(&outcome, order.dry_run);
+            Ok(outcome.failed())
+        }
+        Task::Measure(args) => {
+            let json = args.json;
+            let (settings, files) = args.settle()?;
+            let reports = measure::all(&files, &settings);
+            console.measured(&reports, json);
+            Ok(measure::failed(&reports))
+        }
+    }
+}

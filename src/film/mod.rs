@@ -1,0 +1,384 @@
+//! The negative measured: base, frames, ends, warnings. Knows no files.
+//!
+//! Bright levels of the overview are tried from the brightest: one that runs along straight edges around something
+//! darker is open light or rebate; which of the two, the next level inside tells.
+
+mod dust;
+mod ends;
+mod field;
+mod film_edge;
+mod fit;
+mod levels;
+mod outline;
+mod rebate;
+mod ring;
+mod strip;
+mod warning;
+
+pub use dust::Dust;
+pub use ends::{BEYOND, Ends, ends};
+pub use warning::Warning;
+
+use crate::light::Density;
+use crate::plane::{Area, Overview, Quad, Size};
+use field::{Field, Ground, Side};
+use outline::{OPEN_LIGHT, Outline, Seen};
+use std::ops::Range;
+
+/// Below this confidence a base or a frame carries a warning.
+const UNSURE: f64 = 0.5;
+/// Light from here on is full scale: the last codes of 65,535 after averaging.
+const FULL_SCALE: f32 = 0.9995;
+/// Sides whose readings differ by more are not all rebate, in D: twice what a lamp commonly varies.
+const UNEVEN: f64 = 0.03;
+/// Share of the rebate at full scale from which its reading is worth nothing.
+const CLIPPED: f64 = 0.05;
+/// Smallest overview that is searched, in pixels: a rebate needs several.
+const LEAST_SIDE: u32 = 48;
+
+/// What an overview shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// The film's base, unless no rebate is in the scan.
+    pub base: Option<Base>,
+    /// Frames in reading order; the whole scan where no edge was found.
+    pub frames: Vec<FrameFound>,
+    /// What to check.
+    pub warnings: Vec<Warning>,
+}
+
+/// The base as read from the rebate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Base {
+    /// Density over the scanner's full scale.
+    pub density: Density,
+    /// 0 to 1.
+    pub confidence: f64,
+    /// Sides of the frame on which it was read, 1 to 4.
+    pub sides: usize,
+    /// Largest difference between two sides: lamp and fog.
+    pub spread: Density,
+    /// Share of the rebate at full scale, 0 to 1. Where [`is_clipped`](Self::is_clipped), the true base lies below `density`.
+    pub clipped: f64,
+    /// Where most of it was read, in scan pixels.
+    pub patch: Quad,
+}
+
+impl Base {
+    /// Whether it may be trusted, and speak for scans that show no base.
+    pub fn is_sure(&self) -> bool {
+        self.confidence >= UNSURE && !self.is_clipped()
+    }
+
+    /// The rebate is at full scale: its density is not known.
+    pub fn is_clipped(&self) -> bool {
+        self.clipped >= CLIPPED
+    }
+}
+
+/// One exposed picture.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FrameFound {
+    /// Corners of the exposed area in scan pixels, clockwise from top left.
+    pub corners: Quad,
+    /// 0 to 1: that of its least clear side.
+    pub confidence: f64,
+}
+
+impl FrameFound {
+    /// Columns of row `y` (of a scan `width` pixels wide) that belong to the picture, its soft edges and dust left out.
+    pub fn spans<'a>(&self, y: u32, width: u32, dust: &'a Dust) -> impl Iterator<Item = Range<usize>> + 'a {
+        dust.clear(y, inset(self.corners).row_span(y, width))
+    }
+}
+
+/// The frame without a narrow margin: soft edges of a frame do not count.
+fn inset(quad: Quad) -> Quad {
+    /// Share of the frame's shorter side: 0.24 mm on 24 mm, more than the shadow of a film gate and the blur of a lens.
+    const INSET: f64 = 0.01;
+    let (width, height) = rebate::extent(&quad);
+    let by = INSET * width.min(height);
+    rebate::drawn_in(&quad, by / width, by / height)
+}
+
+/// Finds base and frames in an overview of a scan.
+///
+/// Light must be linear, 0 to 1 of full scale, averaged so that the long edge is some 1000 to 1600 pixels (smaller scans
+/// as they are). Never fails: what cannot be found is missing, and a warning says so.
+pub fn find(overview: &Overview) -> Found {
+    let size = overview.size();
+    if size.width.min(size.height) < LEAST_SIDE {
+        return nothing_found(overview);
+    }
+    // 1. the level that is the rebate: the brightest, unless that is open light and another lies inside it
+    let field = Field::of(overview);
+    let Some(chosen) = ring::base_ring(&field) else {
+        return nothing_found(overview);
+    };
+    let ring::Ring { level, mut outline, film } = chosen;
+    fit::fit(overview, level, &mut outline);
+    // 2. its density, and the frames inside it
+    let base = read_base(&field, overview, level, &outline);
+    let scale = overview.scale();
+    let mut warnings = base_warnings(base.as_ref());
+    let mut frames = Vec::new();
+    let mut parts = strip::frames(&field, level, outline, film.as_ref());
+    let several = parts.len() > 1;
+    for (i, part) in parts.iter_mut().enumerate() {
+        if several {
+            fit::fit(overview, level, part);
+        }
+        let clear = clearness(part, size, film.is_none() && !several);
+        let confidence = clear.into_iter().fold(1.0, f64::min);
+        if confidence < UNSURE {
+            warnings.push(Warning::FrameUnsure { frame: i + 1, confidence, sides: clear.map(|c| c < UNSURE) });
+        }
+        frames.push(FrameFound { corners: part.quad(size).scaled(scale.0, scale.1), confidence });
+    }
+    Found { base, frames, warnings }
+}
+
+/// No rebate: the whole scan is taken for the picture, and the warning says so.
+fn nothing_found(overview: &Overview) -> Found {
+    let scale = overview.scale();
+    let size = overview.size();
+    let whole = Area { x: 0, y: 0, width: size.width, height: size.height };
+    let frame = FrameFound { corners: Quad::of(whole).scaled(scale.0, scale.1), confidence: 0.0 };
+    Found { base: None, frames: vec![frame], warnings: vec![Warning::NoBase] }
+}
+
+fn read_base(field: &Field, overview: &Overview, level: f32, outline: &Outline) -> Option<Base> {
+    let reading = rebate::read(field, level, outline)?;
+    let scale = overview.scale();
+    let clipped = share_at_full_scale(overview, &reading.patch);
+    // Confidence: a rebate along four edges is certain, on one side a guess; sides that disagree are not all rebate;
+    // a base as clear as open light at the scan's edges may be just that.
+    let around = match (reading.edges, reading.sides) {
+        (_, 0 | 1) => 0.3,
+        (0, _) => 0.5,
+        (1, _) => 0.6,
+        (2, _) => 0.8,
+        (3, _) => 0.9,
+        _ => 1.0,
+    };
+    let even = if reading.spread > UNEVEN { 0.4 } else { 1.0 };
+    let at_border = Side::ALL.iter().filter(|side| outline::runs_along(field, Ground::Level(level), **side)).count();
+    let may_be_open = level < OPEN_LIGHT && at_border >= 2;
+    let clear = if may_be_open { 0.4 } else { 1.0 };
+    Some(Base {
+        density: Density::new(reading.density),
+        confidence: f64::min(around, clear).min(even),
+        sides: reading.sides,
+        spread: Density::new(reading.spread),
+        clipped,
+        patch: reading.patch.scaled(scale.0, scale.1),
+    })
+}
+
+fn share_at_full_scale(overview: &Overview, patch: &Quad) -> f64 {
+    let Size { width, height } = overview.size();
+    let (mut full, mut all) = (0u32, 0u32);
+    for y in 0..height {
+        for x in patch.row_span(y, width) {
+            all += 1;
+            full += u32::from(overview.at(x as u32, y) >= FULL_SCALE);
+        }
+    }
+    f64::from(full) / f64::from(all.max(1))
+}
+
+fn base_warnings(base: Option<&Base>) -> Vec<Warning> {
+    match base {
+        None => vec![Warning::NoBase],
+        Some(base) if base.is_clipped() => vec![Warning::BaseClipped { share: base.clipped }],
+        Some(base) if base.confidence < UNSURE => {
+            vec![Warning::BaseUnsure { density: base.density, confidence: base.confidence }]
+        }
+        Some(_) => Vec::new(),
+    }
+}
+
+/// How clear each side is, 0 to 1. `lone`: a single frame whose film shows no edge, so that only its margins tell.
+fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
+    /// A margin of rebate this much wider than the opposite one, and this share of the frame's shorter side, may be picture
+    /// that has melted: film is exposed nearly in its middle.
+    const LOPSIDED: f64 = 3.0;
+    const WIDE: f64 = 0.06;
+    let (width, height) = rebate::extent(&outline.quad(size));
+    let margin = |i: usize| outline.lines[i].middle;
+    std::array::from_fn(|i| match outline.seen[i] {
+        Seen::Edge { .. }
+            if lone && margin(i) > WIDE * width.min(height) && margin(i) > LOPSIDED * margin((i + 2) % 4) =>
+        {
+            0.4
+        }
+        // Half of the side against darker film is plenty; the rest may be deep shadow.
+        Seen::Edge { outside, inside } => outside * (inside / 0.5).min(1.0),
+        // The picture runs off the scan: taken as it is, but worth a look.
+        Seen::ScanEdge => 0.4,
+        Seen::Melted => 0.2,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::Point;
+
+    const SIZE: Size = Size { width: 400, height: 500 };
+    const BASE: f64 = 0.22;
+
+    /// Film laid down at a tilt: what lies around it, its rebate's density, and frames (x, y, width, height) on it.
+    struct Sheet {
+        around: f32,
+        film: [f64; 4],
+        frames: Vec<[f64; 4]>,
+        degrees: f64,
+    }
+
+    impl Sheet {
+        fn one(around: f32, film: [f64; 4], frame: [f64; 4], degrees: f64) -> Self {
+            Self { around, film, frames: vec![frame], degrees }
+        }
+
+        /// Turns a place of the film into one of the scan, about the scan's middle; with a negative angle, back.
+        fn turned(x: f64, y: f64, degrees: f64) -> (f64, f64) {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            let (u, v) = (x - 200.0, y - 250.0);
+            (200.0 + cos * u - sin * v, 250.0 + sin * u + cos * v)
+        }
+
+        fn light(&self, x: f64, y: f64) -> f32 {
+            let (u, v) = Self::turned(x, y, -self.degrees);
+            let holds = |r: &[f64; 4]| u >= r[0] && u < r[0] + r[2] && v >= r[1] && v < r[1] + r[3];
+            let base = 10f64.powf(-BASE) as f32;
+            match (self.frames.iter().any(holds), holds(&self.film)) {
+                // A picture: net densities 0.3 to 1.1, uneven at two scales.
+                (true, _) => base * 10f64.powf(-0.7 - 0.2 * (u / 9.0).sin() - 0.2 * (v / 31.0).cos()) as f32,
+                (false, true) => base,
+                (false, false) => self.around,
+            }
+        }
+
+        /// Scanned at sixteen samples a pixel, for a scan twice the overview's size.
+        fn overview(&self) -> Overview {
+            let mut light = Vec::new();
+            for y in 0..SIZE.height {
+                for x in 0..SIZE.width {
+                    let sub = |k: u32| (f64::from(k) + 0.5) / 4.0;
+                    let samples = (0..16).map(|k| self.light(f64::from(x) + sub(k % 4), f64::from(y) + sub(k / 4)));
+                    light.push(samples.sum::<f32>() / 16.0);
+                }
+            }
+            Overview::new(SIZE, light, Size { width: 2 * SIZE.width, height: 2 * SIZE.height })
+        }
+
+        fn corners(&self, frame: usize) -> [Point; 4] {
+            let [x, y, w, h] = self.frames[frame];
+            [(x, y), (x + w, y), (x + w, y + h), (x, y + h)].map(|(x, y)| {
+                let (x, y) = Self::turned(x, y, self.degrees);
+                Point { x: 2.0 * x, y: 2.0 * y }
+            })
+        }
+    }
+
+    fn assert_found(sheet: &Sheet) {
+        let found = find(&sheet.overview());
+        let base = found.base.expect("a base");
+        assert!((base.density.value() - BASE).abs() < 0.003, "base {}", base.density.value());
+        assert_eq!(found.warnings, []);
+        assert_eq!(found.frames.len(), sheet.frames.len());
+        for (i, frame) in found.frames.iter().enumerate() {
+            for (got, truth) in frame.corners.0.iter().zip(sheet.corners(i)) {
+                // In scan pixels: half a pixel of the overview.
+                assert!((got.x - truth.x).abs() < 1.0 && (got.y - truth.y).abs() < 1.0, "{got:?} for {truth:?}");
+            }
+        }
+    }
+
+    const HOLDER_LIGHT: f32 = 0.0007;
+    const OPEN: f32 = 0.93;
+
+    #[test]
+    fn a_sheet_in_a_holder_is_found() {
+        assert_found(&Sheet::one(HOLDER_LIGHT, [40.0, 50.0, 320.0, 400.0], [48.0, 60.0, 304.0, 380.0], 0.0));
+    }
+
+    #[test]
+    fn a_sheet_tilted_by_two_degrees_is_found() {
+        assert_found(&Sheet::one(HOLDER_LIGHT, [40.0, 50.0, 320.0, 400.0], [48.0, 60.0, 304.0, 380.0], 2.0));
+        assert_found(&Sheet::one(OPEN, [40.0, 50.0, 320.0, 400.0], [50.0, 62.0, 300.0, 376.0], -2.0));
+    }
+
+    #[test]
+    fn a_sheet_scanned_edge_to_edge_is_found() {
+        assert_found(&Sheet::one(OPEN, [-9.0, -9.0, 420.0, 520.0], [12.0, 10.0, 380.0, 481.0], 0.2));
+    }
+
+    #[test]
+    fn open_light_around_a_sheet_is_not_its_base() {
+        assert_found(&Sheet::one(OPEN, [40.0, 50.0, 320.0, 400.0], [50.0, 62.0, 300.0, 376.0], 0.7));
+    }
+
+    #[test]
+    fn a_strip_is_parted_into_its_frames() {
+        // 24 x 36 on a strip without perforations: 140 along the film, 93 across it.
+        let frames = [30.0, 178.0, 326.0].map(|y| [140.0, y, 93.0, 140.0]).to_vec();
+        assert_found(&Sheet { around: HOLDER_LIGHT, film: [130.0, 12.0, 113.0, 476.0], frames, degrees: 0.5 });
+    }
+
+    #[test]
+    fn a_picture_without_rebate_gives_no_base() {
+        let found = find(&Sheet::one(OPEN, [-80.0, -80.0, 600.0, 700.0], [-50.0, -50.0, 500.0, 600.0], 0.0).overview());
+        assert_eq!(found.base, None);
+        assert_eq!(found.warnings, [Warning::NoBase]);
+        assert_eq!(found.frames[0].corners.bounds(Size { width: 800, height: 1000 }).width, 800);
+    }
+
+    #[test]
+    fn a_rebate_at_full_scale_is_said_to_be_clipped() {
+        let sheet = Sheet::one(HOLDER_LIGHT, [40.0, 50.0, 320.0, 400.0], [48.0, 60.0, 304.0, 380.0], 0.0);
+        let dimmer = sheet.overview();
+        let light = dimmer.light().iter().map(|l| (l * 2.0).min(1.0)).collect();
+        let found = find(&Overview::new(SIZE, light, SIZE));
+        assert!(found.base.is_some_and(|base| base.is_clipped()));
+        assert_eq!(found.warnings[0].code(), "base-clipped");
+    }
+
+    #[test]
+    fn a_side_that_melts_into_the_rebate_is_not_passed_in_silence() {
+        // The right half of the frame is as thin as the rebate.
+        let sheet = Sheet::one(OPEN, [-9.0, -9.0, 420.0, 520.0], [12.0, 10.0, 190.0, 481.0], 0.0);
+        let found = find(&sheet.overview());
+        assert!((found.base.expect("a base").density.value() - BASE).abs() < 0.003);
+        assert_eq!(found.warnings[0].code(), "frame-unsure");
+    }
+
+    #[test]
+    fn scans_of_nothing_never_panic_and_say_so() {
+        for (width, height) in [(1, 1), (1, 300), (48, 48), (300, 60)] {
+            let size = Size { width, height };
+            for value in [0.0, 0.5, 1.0] {
+                let found = find(&Overview::new(size, vec![value; (width * height) as usize], size));
+                assert_eq!(found.base, None, "{width} x {height} of {value}");
+                assert_eq!(found.warnings, [Warning::NoBase]);
+                assert_eq!(found.frames.len(), 1);
+            }
+            let noise = (0..width * height).map(|i| (i.wrapping_mul(2_654_435_761) >> 8) as f32 / (1 << 24) as f32);
+            assert_eq!(find(&Overview::new(size, noise.collect(), size)).base, None);
+        }
+    }
+
+    #[test]
+    fn a_frames_spans_leave_out_its_margin_and_its_dust() {
+        let sheet = Sheet::one(HOLDER_LIGHT, [40.0, 50.0, 320.0, 400.0], [48.0, 60.0, 304.0, 380.0], 0.0);
+        let clean = sheet.overview();
+        let mut light = clean.light().to_vec();
+        light[250 * 400 + 200] = 0.0005;
+        let dusty = Overview::new(SIZE, light, Size { width: 800, height: 1000 });
+        let frame = find(&dusty).frames[0];
+        let spans: Vec<_> = frame.spans(500, 800, &Dust::of(&dusty)).collect();
+        assert!(spans.iter().all(|span| span.start >= 100 && span.end <= 700), "{spans:?}");
+        assert!(spans.iter().all(|span| !span.contains(&401)) && spans.len() == 2, "{spans:?}");
+    }
+}

@@ -1,0 +1,62 @@
+//! Which level is the rebate: the brightest that runs along straight edges, unless that is open light and the next one
+//! lies inside it like a rebate.
+
+use super::field::{Field, Ground};
+use super::film_edge;
+use super::levels::levels;
+use super::outline::{OPEN_LIGHT, Outline, outline, outline_tilted};
+use super::rebate;
+
+/// A level and the outline that it surrounds.
+pub(super) struct Ring {
+    pub(super) level: f32,
+    pub(super) outline: Outline,
+    /// The film's own outline, where it shows.
+    pub(super) film: Option<Outline>,
+}
+
+/// The ring that is the rebate.
+pub(super) fn base_ring(field: &Field) -> Option<Ring> {
+    let levels = levels(field);
+    let mut rings = levels
+        .iter()
+        .filter_map(|&level| Some(Ring { level, outline: outline(field, Ground::Level(level))?, film: None }))
+        .filter(|ring| rebate::surrounds(field, ring.level, &ring.outline));
+    let quad = |outline: &Outline| outline.quad(field.size);
+    match rings.next() {
+        Some(outer) if outer.level <= OPEN_LIGHT => {
+            let inner = rings
+                .find(|r| rebate::is_rebate_between(field, r.level, &quad(&outer.outline), &quad(&r.outline)))
+                .or_else(|| melted(field, &levels, Some(outer.level), &outer.outline));
+            match inner {
+                Some(ring) => Some(by_film(field, ring, outer.outline)),
+                None => Some(with_holder(field, outer)),
+            }
+        }
+        Some(ring) => Some(with_holder(field, ring)),
+        None => {
+            let film = film_edge::in_holder(field)?;
+            Some(by_film(field, melted(field, &levels, None, &film)?, film))
+        }
+    }
+}
+
+/// The ring of a picture most of whose edges melt into the rebate: looked for at the film's own tilt.
+fn melted(field: &Field, levels: &[f32], open: Option<f32>, film: &Outline) -> Option<Ring> {
+    let level = film_edge::level_inside(field, levels, open, film)?;
+    let outline = outline_tilted(field, Ground::Level(level), film.tangent());
+    Some(Ring { level, outline, film: None })
+}
+
+fn with_holder(field: &Field, ring: Ring) -> Ring {
+    match film_edge::in_holder(field) {
+        Some(film) => by_film(field, ring, film),
+        None => ring,
+    }
+}
+
+fn by_film(field: &Field, mut ring: Ring, film: Outline) -> Ring {
+    film_edge::place_unclear(field, &mut ring.outline, &film);
+    ring.film = Some(film);
+    ring
+}

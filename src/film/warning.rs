@@ -1,0 +1,214 @@
+//! What the photographer must know: each warning is a value with its numbers, a stable code and a message that says what to do.
+
+use std::fmt;
+
+use crate::light::Density;
+
+/// Something to look at before trusting a result.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Warning {
+    /// The scan shows no rebate.
+    NoBase,
+    /// A base was read, on weak evidence.
+    BaseUnsure {
+        /// What was read.
+        density: Density,
+        /// 0 to 1.
+        confidence: f64,
+    },
+    /// The rebate is at the scanner's full scale.
+    BaseClipped {
+        /// Share of the rebate at full scale, 0 to 1.
+        share: f64,
+    },
+    /// The base differs from that of the rest of the batch.
+    BaseUnlikeBatch {
+        /// This scan's.
+        density: Density,
+        /// The batch's median.
+        batch: Density,
+    },
+    /// The scan has no base of its own and takes the batch's.
+    BaseOfBatch {
+        /// The batch's median.
+        density: Density,
+    },
+    /// A frame's outline may be wrong.
+    FrameUnsure {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// 0 to 1.
+        confidence: f64,
+        /// Its sides that are not clear: top, right, bottom, left.
+        sides: [bool; 4],
+    },
+    /// A frame's dense end lies where the scanner sees nothing any more.
+    DenseEndInNoise {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// Net density of its dense end.
+        dense: Density,
+    },
+    /// A frame's range needs a grade that the table has not.
+    RangeBeyondGrades {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// Its range.
+        range: Density,
+        /// The grade taken instead.
+        grade: String,
+    },
+    /// The scan has no embedded profile.
+    NoProfile {
+        /// The encoding taken for it.
+        assumed: String,
+    },
+    /// The embedded profile cannot be used.
+    ProfileUnusable {
+        /// Why.
+        reason: String,
+    },
+    /// The scan has 8 bits a sample.
+    EightBit,
+    /// The scan was stored with losses.
+    LossySource {
+        /// How, as in "JPEG".
+        compression: String,
+    },
+    /// The scan does not say its resolution.
+    NoResolution,
+    /// The scan's infrared channel was left out.
+    InfraredSkipped,
+    /// The file has more than one page; only the first was read.
+    SeveralPages {
+        /// How many.
+        pages: usize,
+    },
+}
+
+impl Warning {
+    /// The warning's stable code, as reports and notes carry it.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::NoBase => "no-base",
+            Self::BaseUnsure { .. } => "base-unsure",
+            Self::BaseClipped { .. } => "base-clipped",
+            Self::BaseUnlikeBatch { .. } => "base-unlike-batch",
+            Self::BaseOfBatch { .. } => "base-of-batch",
+            Self::FrameUnsure { .. } => "frame-unsure",
+            Self::DenseEndInNoise { .. } => "dense-end-in-noise",
+            Self::RangeBeyondGrades { .. } => "range-beyond-grades",
+            Self::NoProfile { .. } => "no-profile",
+            Self::ProfileUnusable { .. } => "profile-unusable",
+            Self::EightBit => "eight-bit",
+            Self::LossySource { .. } => "lossy-source",
+            Self::NoResolution => "no-resolution",
+            Self::InfraredSkipped => "infrared-skipped",
+            Self::SeveralPages { .. } => "several-pages",
+        }
+    }
+}
+
+impl Warning {
+    /// Whether a code is that of a decision which a batch takes for its scans, not of something measured on one.
+    pub fn is_of_batch(code: &str) -> bool {
+        ["base-unlike-batch", "base-of-batch", "range-beyond-grades"].contains(&code)
+    }
+}
+
+impl fmt::Display for Warning {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoBase => f.write_str("no rebate in the scan: scan with the film's edges in view, or give the base"),
+            Self::BaseUnsure { density, confidence } => {
+                write!(f, "base {density} read on weak evidence ({confidence:.2}): check it against the film's edge")
+            }
+            Self::BaseClipped { share } => {
+                let percent = share * 100.0;
+                write!(f, "{percent:.0} % of the rebate is at full scale, base unknown: scan again, darker")
+            }
+            Self::BaseUnlikeBatch { density, batch } => {
+                write!(f, "base {density}, the batch has {batch}: check film, development and scanner exposure")
+            }
+            Self::BaseOfBatch { density } => {
+                write!(f, "no rebate in the scan, the batch's base {density} is taken: check that it is the same film")
+            }
+            Self::FrameUnsure { frame, confidence, sides } => {
+                let names: Vec<&str> = ["top", "right", "bottom", "left"]
+                    .into_iter()
+                    .zip(sides)
+                    .filter_map(|(name, unclear)| unclear.then_some(name))
+                    .collect();
+                let unclear = if names.is_empty() { "its edges are".to_owned() } else { names.join(" and ") };
+                write!(f, "frame {frame} ({confidence:.2}), not clear: {unclear}: check the outline, or give it")
+            }
+            Self::DenseEndInNoise { frame, dense } => {
+                write!(f, "frame {frame} ends at {dense} net, where the scan holds only noise: scan again, brighter")
+            }
+            Self::RangeBeyondGrades { frame, range, grade } => {
+                write!(
+                    f,
+                    "frame {frame} has a range of {range}, beyond the grades: grade {grade} is taken, dodge or burn"
+                )
+            }
+            Self::NoProfile { assumed } => {
+                write!(f, "no embedded profile, {assumed} is assumed: scan with one, or give the encoding")
+            }
+            Self::ProfileUnusable { reason } => f.write_str(reason),
+            Self::EightBit => f.write_str("8 bits a sample, dense tones will band: scan at 16 bits"),
+            Self::LossySource { compression } => {
+                write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
+            }
+            Self::NoResolution => f.write_str("the scan does not say its resolution: give it, if sizes matter"),
+            Self::InfraredSkipped => {
+                f.write_str("infrared channel left out (silver blocks infrared): scan without it to save time")
+            }
+            Self::SeveralPages { pages } => {
+                write!(f, "{pages} pages in the file, only the first was read: save one scan a file")
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all() -> Vec<Warning> {
+        let (density, batch) = (Density::new(0.21), Density::new(0.3));
+        vec![
+            Warning::NoBase,
+            Warning::BaseUnsure { density, confidence: 0.3 },
+            Warning::BaseClipped { share: 0.9 },
+            Warning::BaseUnlikeBatch { density, batch },
+            Warning::BaseOfBatch { density },
+            Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
+            Warning::DenseEndInNoise { frame: 1, dense: Density::new(3.0) },
+            Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into() },
+            Warning::NoProfile { assumed: "sRGB".into() },
+            Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },
+            Warning::EightBit,
+            Warning::LossySource { compression: "JPEG".into() },
+            Warning::NoResolution,
+            Warning::InfraredSkipped,
+            Warning::SeveralPages { pages: 3 },
+        ]
+    }
+
+    #[test]
+    fn codes_are_distinct_and_messages_say_what_to_do() {
+        let warnings = all();
+        for (i, warning) in warnings.iter().enumerate() {
+            assert!(warnings[..i].iter().all(|other| other.code() != warning.code()), "{}", warning.code());
+            assert!(warning.code().chars().all(|c| c.is_ascii_lowercase() || c == '-'));
+            let message = warning.to_string();
+            assert!(message.contains([':', ',']) && message.len() < 130, "{message}");
+        }
+    }
+
+    #[test]
+    fn an_unsure_frame_names_its_unclear_sides() {
+        let message = Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] }.to_string();
+        assert!(message.contains("frame 2") && message.contains("top and left"), "{message}");
+    }
+}

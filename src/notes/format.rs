@@ -1,0 +1,216 @@
+//! The program's part of a notes file, version 1. Densities are plain numbers in D, above base where they are a
+//! frame's; lengths are pixels of the scan as stored.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::film::Warning;
+
+/// Version of this format. A file of a newer version is refused unharmed.
+pub const VERSION: u32 = 1;
+
+/// What the program writes into a notes file. The photographer's tables are not here: they are never parsed into types.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Notes {
+    /// The scan as the scanner left it.
+    pub scan: ScanNotes,
+    /// What was measured.
+    pub measured: MeasuredNotes,
+    /// How the flat positive was made.
+    pub flat: FlatNotes,
+    /// How the proof was printed.
+    pub print: PrintNotes,
+    /// What made it, from which settings.
+    pub record: RecordNotes,
+}
+
+/// `[scan]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ScanNotes {
+    /// File name, without folders.
+    pub file: String,
+    /// File size in bytes.
+    pub bytes: u64,
+    /// When the file was last changed, UTC, RFC 3339.
+    pub modified: String,
+    /// BLAKE3 of the grey codes: of the hashes of all rows, each row as 16-bit little-endian numbers.
+    pub codes_blake3: String,
+    /// Columns.
+    pub width: u32,
+    /// Rows.
+    pub height: u32,
+    /// Bits a sample.
+    pub bits: u8,
+    /// Colour channels: 1 or 3.
+    pub channels: u8,
+    /// Which of three was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub channel: Option<String>,
+    /// Pixels per inch, across and down.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ppi: Option<[f64; 2]>,
+    /// TIFF 6.0 Orientation, 1 to 8.
+    pub orientation: u16,
+    /// Transfer encoding of the codes.
+    pub encoding: String,
+    /// Who said so: profile, given, assumed.
+    pub encoding_source: String,
+    /// The scanner's maker.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub make: Option<String>,
+    /// The scanner.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub model: Option<String>,
+    /// The scanning program.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub software: Option<String>,
+    /// When it was scanned, as the file says it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub date: Option<String>,
+    /// The file's own description.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub description: Option<String>,
+}
+
+/// `[measured]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MeasuredNotes {
+    /// What the measuring depended on; another key means it is measured again.
+    pub key: String,
+    /// The base that the scan itself shows, before any other was taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rebate: Option<f64>,
+    /// Whether that is sure enough to speak for other scans of the batch.
+    pub rebate_sure: bool,
+    /// The base used.
+    pub base: f64,
+    /// rebate, batch, given, assumed.
+    pub base_source: String,
+    /// The frames, in reading order.
+    #[serde(default)]
+    pub frames: Vec<MeasuredFrame>,
+    /// Whatever a person should know.
+    #[serde(default)]
+    pub warnings: Vec<WarningNote>,
+}
+
+/// `[[measured.frames]]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MeasuredFrame {
+    /// 1 for the first.
+    pub number: u32,
+    /// The exposed area, clockwise from top left.
+    pub corners: [[f64; 2]; 4],
+    /// 0.1 percentile of net density.
+    pub thin: f64,
+    /// 50 percentile.
+    pub median: f64,
+    /// 99.9 percentile.
+    pub dense: f64,
+    /// dense - thin.
+    pub range: f64,
+    /// Pixels counted.
+    pub pixels: u64,
+    /// Of them at the scanner's full scale: light it could not tell apart.
+    pub at_full_scale: u64,
+    /// Of them at code 0: density beyond the scanner's range.
+    pub at_zero: u64,
+}
+
+/// `[[measured.warnings]]`
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WarningNote {
+    /// Stable name.
+    pub code: String,
+    /// What to do.
+    pub message: String,
+}
+
+impl From<&Warning> for WarningNote {
+    fn from(warning: &Warning) -> Self {
+        Self { code: warning.code().to_owned(), message: warning.to_string() }
+    }
+}
+
+/// `[flat]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FlatNotes {
+    /// each, common or match=FILE.
+    pub ends: String,
+    /// Encoding of the codes in the file.
+    pub encoding: String,
+    /// L* at the thin end.
+    pub lo: f64,
+    /// L* at the dense end.
+    pub hi: f64,
+    /// The frames' files.
+    #[serde(default)]
+    pub frames: Vec<FlatFrame>,
+}
+
+/// `[[flat.frames]]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FlatFrame {
+    /// 1 for the first.
+    pub number: u32,
+    /// File name in the folder of flat positives.
+    pub file: String,
+    /// Net density placed at `lo`.
+    pub thin: f64,
+    /// Net density placed at `hi`.
+    pub dense: f64,
+    /// Area of the scan that the file holds: first column, first row, columns, rows.
+    pub area: [u32; 4],
+    /// Pixels of the frame at code 0 of the file.
+    pub at_zero: u64,
+    /// Pixels of the frame at full scale of the file.
+    pub at_full_scale: u64,
+}
+
+/// `[print]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PrintNotes {
+    /// The paper.
+    pub paper: String,
+    /// The table that gives the grades their range.
+    pub table: String,
+    /// The frames' proofs.
+    #[serde(default)]
+    pub frames: Vec<PrintFrame>,
+}
+
+/// `[[print.frames]]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PrintFrame {
+    /// 1 for the first.
+    pub number: u32,
+    /// File name in the folder of proofs.
+    pub file: String,
+    /// Contrast grade.
+    pub grade: String,
+    /// Its ISO range R in the table.
+    pub r: f64,
+    /// auto or given.
+    pub chosen: String,
+    /// Stops of exposure beyond the placing by the highlights.
+    pub exposure: f64,
+    /// Log exposure that film base receives on the paper curve's own scale.
+    pub x0: f64,
+}
+
+/// `[record]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RecordNotes {
+    /// Version of the notes.
+    pub version: u32,
+    /// Program and version.
+    pub program: String,
+    /// What the outputs depended on; another key means they are made again.
+    pub key: String,
+    /// Every setting that was in force.
+    pub settings: BTreeMap<String, String>,
+    /// Where those came from that are not the default: flag, notes, settings.
+    #[serde(default)]
+    pub decided_by: BTreeMap<String, String>,
+}

@@ -1,0 +1,16 @@
+//! The sidecar of a scan, the measuring report, and the table of a batch: formats of their own, with their own types.
+
+mod format;
+mod report;
+mod sidecar;
+mod table;
+
+pub use format::{
+    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RecordNotes, ScanNotes, VERSION,
+    WarningNote,
+};
+pub use report::{
+    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportScan, ScanReport, report_json,
+};
+pub use sidecar::{Error, Sidecar};
+pub use table::{Row, csv};

@@ -1,0 +1,116 @@
+//! The measuring report: what `measure --json` prints.
+
+use serde::Serialize;
+
+use super::format::WarningNote;
+
+/// One file of the report: measured, or refused.
+#[derive(Clone, Debug, Serialize)]
+#[serde(untagged)]
+pub enum ScanReport {
+    /// What was measured.
+    Measured(Box<ReportScan>),
+    /// Why it was not.
+    Failed {
+        /// The file.
+        file: String,
+        /// What is wrong and what to do.
+        error: String,
+    },
+}
+
+/// A measured scan.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportScan {
+    /// The file.
+    pub file: String,
+    /// What the file says of itself.
+    pub scan: ReportFacts,
+    /// Film base, or nothing where there is none to be had.
+    pub base: Option<ReportBase>,
+    /// Frames in reading order.
+    pub frames: Vec<ReportFrame>,
+    /// Whatever a person should know.
+    pub warnings: Vec<WarningNote>,
+}
+
+/// Facts of the file.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportFacts {
+    /// Columns as stored.
+    pub width: u32,
+    /// Rows as stored.
+    pub height: u32,
+    /// Bits a sample.
+    pub bits: u8,
+    /// Colour channels.
+    pub channels: u8,
+    /// Pixels per inch, across.
+    pub ppi: Option<f64>,
+    /// Transfer encoding.
+    pub encoding: ReportEncoding,
+}
+
+/// Transfer encoding and who said so.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportEncoding {
+    /// Its name.
+    pub transfer: String,
+    /// profile, given, assumed.
+    pub source: &'static str,
+}
+
+/// Film base.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportBase {
+    /// In D, to 4 decimals.
+    pub density: f64,
+    /// rebate, batch, given, assumed.
+    pub source: &'static str,
+}
+
+/// A frame.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportFrame {
+    /// 1 for the first.
+    pub number: u32,
+    /// Exposed area in pixels of the scan as stored, clockwise from top left.
+    pub corners: [[f64; 2]; 4],
+    /// Net densities.
+    pub net: ReportNet,
+    /// The grade that suits its range.
+    pub grade: ReportGrade,
+}
+
+/// Net densities, in D to 4 decimals.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportNet {
+    /// 0.1 percentile.
+    pub thin: f64,
+    /// 50 percentile.
+    pub median: f64,
+    /// 99.9 percentile.
+    pub dense: f64,
+    /// dense - thin.
+    pub range: f64,
+}
+
+/// A grade with the table that gives it its meaning.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportGrade {
+    /// Contrast step.
+    pub name: String,
+    /// ISO range R.
+    pub r: f64,
+    /// Where R comes from.
+    pub table: String,
+}
+
+/// The report as JSON, one document for all files.
+pub fn report_json(scans: &[ScanReport]) -> String {
+    #[derive(Serialize)]
+    struct Report<'a> {
+        scans: &'a [ScanReport],
+    }
+    serde_json::to_string_pretty(&Report { scans }).expect("plain numbers and words are JSON")
+}

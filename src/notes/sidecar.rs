@@ -1,0 +1,281 @@
+//! A notes file on disk: two hands write in it, and neither disturbs the other.
+
+use std::path::Path;
+use std::{fs, io};
+
+use toml_edit::{DocumentMut, Item, Table};
+
+use super::format::{Notes, VERSION};
+
+/// How a new notes file begins.
+const FIRST_WORDS: &str = "\
+# Notes of one scan. [shot] is yours: subject, place, film, camera, lens, exposure, development, whatever you keep.
+# It is kept to the byte. A [settings] table of yours, e.g. with  grade = \"3\",  holds for this scan alone.
+# The tables below [shot] are the program's.
+
+[shot]
+";
+
+/// The program's tables, in order.
+const OURS: [&str; 5] = ["scan", "measured", "flat", "print", "record"];
+
+/// Why a notes file cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// The disk refused.
+    #[error("cannot read the notes: {0}")]
+    Disk(#[from] io::Error),
+    /// A slip of the pen: not TOML.
+    #[error("the notes have a slip in line {line}, column {column}: {what}: mend it and run again")]
+    Slip {
+        /// 1 for the first.
+        line: usize,
+        /// 1 for the first.
+        column: usize,
+        /// What the parser makes of it.
+        what: String,
+    },
+    /// Written by a newer program.
+    #[error(
+        "the notes are of version {0}, newer than this program knows ({VERSION}): they are left alone, use a newer dryside"
+    )]
+    Newer(i64),
+    /// A table of the program's name that is none.
+    #[error("in the notes \"{0}\" is not a table: rename yours and run again")]
+    NotATable(&'static str),
+}
+
+/// The notes of a scan, with the photographer's part untouched.
+#[derive(Clone, Debug)]
+pub struct Sidecar {
+    document: DocumentMut,
+}
+
+impl Sidecar {
+    /// Notes that nobody has written in yet.
+    pub fn new() -> Self {
+        Self { document: FIRST_WORDS.parse().expect("the first words are TOML") }
+    }
+
+    /// Reads the notes at `path`; new ones when there is no such file.
+    ///
+    /// # Errors
+    /// When the file cannot be read, is not TOML, or is of a newer version.
+    pub fn open(path: &Path) -> Result<Self, Error> {
+        match fs::read_to_string(path) {
+            Ok(text) => Self::parse(&text),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(Self::new()),
+            Err(e) => Err(e.into()),
+        }
+    }
+
+    fn parse(text: &str) -> Result<Self, Error> {
+        let document: DocumentMut = text.parse().map_err(|e: toml_edit::TomlError| slip(text, &e))?;
+        let version = document.get("record").and_then(|r| r.get("version")).and_then(Item::as_integer);
+        match version {
+            Some(v) if v > i64::from(VERSION) => Err(Error::Newer(v)),
+            _ => Ok(Self { document }),
+        }
+    }
+
+    /// The program's part as it was last written, if it is all there.
+    pub fn ours(&self) -> Option<Notes> {
+        toml::from_str(&self.document.to_string()).ok()
+    }
+
+    /// The photographer's `[settings]` of this scan: names and values as written.
+    pub fn settings(&self) -> Vec<(String, toml_edit::Value)> {
+        let table = self.document.get("settings").and_then(Item::as_table_like);
+        let pairs = table.into_iter().flat_map(|t| t.iter());
+        pairs.filter_map(|(key, item)| Some((key.to_owned(), item.as_value()?.clone()))).collect()
+    }
+
+    /// A word of the photographer's `[shot]`.
+    pub fn shot(&self, key: &str) -> Option<&str> {
+        self.document.get("shot")?.get(key)?.as_str()
+    }
+
+    /// The whole file with the program's part brought up to date. Everything else stays to the byte.
+    ///
+    /// # Errors
+    /// When something of the photographer's stands where a table of the program's belongs.
+    pub fn with(mut self, notes: &Notes) -> Result<String, Error> {
+        let fresh = toml::to_string(notes).expect("notes are plain values");
+        let mut fresh: DocumentMut = fresh.parse().expect("what was just written is TOML");
+        for name in OURS {
+            let Some(Item::Table(mut table)) = fresh.remove(name) else { continue };
+            unplace(&mut table);
+            match self.document.get_mut(name) {
+                None => {
+                    self.document.insert(name, Item::Table(table));
+                }
+                Some(Item::Table(old)) => renew(old, table),
+                Some(_) => return Err(Error::NotATable(name)),
+            }
+        }
+        Ok(self.document.to_string())
+    }
+}
+
+impl Default for Sidecar {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// Takes over every value of `fresh` where the old one stands, with the comments around it; drops what is no more.
+fn renew(old: &mut Table, mut fresh: Table) {
+    old.retain(|key, _| fresh.contains_key(key));
+    for (key, mut item) in std::mem::take(&mut fresh) {
+        if let (Some(Item::Value(before)), Item::Value(now)) = (old.get(&key), &mut item) {
+            *now.decor_mut() = before.decor().clone();
+        }
+        old.insert(&key, item);
+    }
+}
+
+/// Forgets where tables stood in the text that they were parsed from, so that they follow their parent in this one.
+fn unplace(table: &mut Table) {
+    table.set_position(None);
+    for (_, item) in table.iter_mut() {
+        match item {
+            Item::Table(inner) => unplace(inner),
+            Item::ArrayOfTables(inner) => inner.iter_mut().for_each(unplace),
+            _ => {}
+        }
+    }
+}
+
+fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
+    let at = error.span().map_or(0, |span| span.start).min(text.len());
+    let before = text.get(..at).unwrap_or(text);
+    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
+    let what = error.message().lines().next().unwrap_or("not TOML").to_owned();
+    Error::Slip { line: before.matches('\n').count() + 1, column: before[line_start..].chars().count() + 1, what }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notes::format::{FlatNotes, MeasuredFrame, MeasuredNotes, PrintNotes, RecordNotes, ScanNotes};
+    use std::collections::BTreeMap;
+
+    fn notes(base: f64, frames: u32) -> Notes {
+        let frame = |number| MeasuredFrame {
+            number,
+            corners: [[1.0, 2.0], [3.0, 2.0], [3.0, 5.0], [1.0, 5.0]],
+            thin: 0.1,
+            median: 0.5,
+            dense: 1.2,
+            range: 1.1,
+            pixels: 100,
+            at_full_scale: 0,
+            at_zero: 0,
+        };
+        Notes {
+            scan: ScanNotes {
+                file: "coil.tif".into(),
+                bytes: 10,
+                modified: "2026-03-14T10:00:00Z".into(),
+                codes_blake3: "00".into(),
+                width: 10,
+                height: 10,
+                bits: 16,
+                channels: 1,
+                channel: None,
+                ppi: None,
+                orientation: 1,
+                encoding: "linear".into(),
+                encoding_source: "given".into(),
+                make: None,
+                model: None,
+                software: None,
+                date: None,
+                description: None,
+            },
+            measured: MeasuredNotes {
+                key: "k".into(),
+                rebate: None,
+                rebate_sure: false,
+                base,
+                base_source: "rebate".into(),
+                frames: (1..=frames).map(frame).collect(),
+                warnings: Vec::new(),
+            },
+            flat: FlatNotes {
+                ends: "each".into(),
+                encoding: "gamma 2.2".into(),
+                lo: 15.0,
+                hi: 90.0,
+                frames: Vec::new(),
+            },
+            print: PrintNotes { paper: "p".into(), table: "t".into(), frames: Vec::new() },
+            record: RecordNotes {
+                version: VERSION,
+                program: "dryside".into(),
+                key: "k".into(),
+                settings: BTreeMap::new(),
+                decided_by: BTreeMap::new(),
+            },
+        }
+    }
+
+    const HAND: &str = "\
+# my own heading
+
+[shot]   # odd spacing kept
+subject   =  'coil of tarred rope'
+exposed = 2026-03-12  # a date, not a word
+readings = [ { at = [ 1,2 ], zone = \"III\" },
+             { at = [3, 4], zone = \"VII\" } ]
+
+[shot.development]
+developer = \"two-bath\"   # mixed fresh
+
+[settings]
+grade = 3
+";
+
+    #[test]
+    fn what_the_photographer_wrote_survives_any_number_of_runs_to_the_byte() {
+        let mut text = HAND.to_owned();
+        for run in 0..5 {
+            text =
+                Sidecar::parse(&text).unwrap().with(&notes(0.2 + f64::from(run) / 100.0, 1 + run as u32 % 3)).unwrap();
+            assert!(text.starts_with(HAND), "after run {run}:\n{text}");
+            let back = Sidecar::parse(&text).unwrap().ours().unwrap();
+            assert_eq!(back, notes(0.2 + f64::from(run) / 100.0, 1 + run as u32 % 3));
+        }
+        assert_eq!(text.matches("[scan]").count(), 1);
+        assert_eq!(text.matches("[[measured.frames]]").count(), 2);
+    }
+
+    #[test]
+    fn a_table_written_below_the_programs_stays_there_with_its_comments() {
+        let first = Sidecar::new().with(&notes(0.2, 2)).unwrap();
+        let tail = "\n# later thoughts\n[shot.print]\npaper = \"matt\" # warm\n# the end\n";
+        let again = Sidecar::parse(&(first.clone() + tail)).unwrap().with(&notes(0.3, 2)).unwrap();
+        assert!(again.ends_with(tail), "{again}");
+        assert!(again.starts_with(FIRST_WORDS));
+    }
+
+    #[test]
+    fn a_slip_is_named_with_its_place() {
+        let error = Sidecar::parse("[shot]\nsubject = coil\n").unwrap_err();
+        assert!(error.to_string().contains("line 2, column 11"), "{error}");
+    }
+
+    #[test]
+    fn newer_notes_are_refused_unharmed() {
+        let error = Sidecar::parse("[record]\nversion = 99\n").unwrap_err();
+        assert!(matches!(error, Error::Newer(99)));
+    }
+
+    #[test]
+    fn settings_of_the_photographer_are_read() {
+        let sidecar = Sidecar::parse(HAND).unwrap();
+        let pairs = sidecar.settings();
+        assert_eq!(pairs[0].0, "grade");
+        assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
+    }
+}

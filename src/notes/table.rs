@@ -1,0 +1,60 @@
+//! The table of a batch: one row a frame, for a spreadsheet.
+
+use serde::Serialize;
+
+/// A row of `batch.csv`: a frame, or a scan that failed. Densities in D to 4 decimals; empty where there is none.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Row {
+    /// The scan's file name.
+    pub scan: String,
+    /// The frame's name: that of its files without their ending.
+    pub frame: String,
+    /// Film base.
+    pub base: Option<f64>,
+    /// rebate, batch, given, assumed.
+    pub base_source: String,
+    /// Thin end, net.
+    pub thin: Option<f64>,
+    /// Median, net.
+    pub median: Option<f64>,
+    /// Dense end, net.
+    pub dense: Option<f64>,
+    /// dense - thin.
+    pub range: Option<f64>,
+    /// Grade of the proof.
+    pub grade: String,
+    /// Its ISO range R.
+    pub r: Option<f64>,
+    /// Stops beyond the placing.
+    pub exposure: Option<f64>,
+    /// Warning codes, separated by blanks.
+    pub flags: String,
+    /// Why the scan failed.
+    pub error: String,
+}
+
+/// The rows as CSV with a header line.
+///
+/// # Errors
+/// None that plain values could cause; the writer's own are passed on.
+pub fn csv(rows: &[Row]) -> std::io::Result<Vec<u8>> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in rows {
+        writer.serialize(row).map_err(std::io::Error::other)?;
+    }
+    writer.into_inner().map_err(|e| e.into_error())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_with_comma_and_quote_stays_one_field() {
+        let row = Row { scan: "loft, \"east\".tif".into(), range: Some(1.1818), ..Row::default() };
+        let bytes = csv(&[row]).unwrap();
+        let mut reader = csv::Reader::from_reader(&bytes[..]);
+        let record = reader.records().next().unwrap().unwrap();
+        assert_eq!((&record[0], &record[7]), ("loft, \"east\".tif", "1.1818"));
+    }
+}

@@ -1,0 +1,78 @@
+//! Packed strips too large to unpack at once, streamed row by row.
+
+use std::fs::File;
+use std::io::{BufReader, Read, Seek, SeekFrom};
+use std::path::Path;
+
+use super::chunk::{checked_end, short_chunk};
+use super::error::Error;
+use super::expand::{LowestFirst, expand};
+use super::facts::Compression;
+use super::gather::Gather;
+use super::layout::{Chunk, Grid, Layout};
+use super::samples::{Pick, mean};
+use super::stream::Wanted;
+use crate::plane::Band;
+
+/// Unpacked bytes from which on a strip is streamed.
+const GIANT: u64 = 16 << 20;
+/// Bytes read from the file at a time.
+const BUFFER: usize = 256 << 10;
+
+/// Whether a page is one that this file reads.
+pub(super) fn is_giant(layout: &Layout) -> bool {
+    let bytes = layout.row_bytes() as u64 * u64::from(layout.chunk_rows());
+    layout.compression != Compression::None && matches!(layout.grid, Grid::Strips { .. }) && bytes > GIANT
+}
+
+/// Delivers all wanted rows, top first. The unpacking is one thread's work: such a strip has no other way in.
+pub(super) fn stream_giant<E: From<Error>>(
+    path: &Path,
+    layout: &Layout,
+    wanted: Wanted,
+    each: impl FnMut(&[Band]) -> Result<(), E>,
+) -> Result<(), E> {
+    let planes = match wanted.pick {
+        _ if !layout.planar => 0..1,
+        Pick::One(channel) => channel..channel + 1,
+        Pick::Mean => 0..3,
+    };
+    let pick = if layout.planar { Pick::One(0) } else { wanted.pick };
+    let width = layout.size.width as usize;
+    let mut gather = Gather::new(layout.size, wanted.rows, each);
+    let mut packed = vec![0; layout.row_bytes()];
+    let mut codes = vec![vec![0; width]; planes.len()];
+    for down in 0..layout.size.height.div_ceil(layout.chunk_rows()) {
+        let open = |plane| open_strip(path, layout, layout.chunk(plane, down, 0));
+        let mut strips = planes.clone().map(open).collect::<Result<Vec<_>, Error>>()?;
+        for _ in layout.rows_of(down) {
+            for (strip, codes) in strips.iter_mut().zip(&mut codes) {
+                strip.read_exact(&mut packed).map_err(short_chunk)?;
+                layout.samples.grey(&packed, pick, codes);
+            }
+            gather.row(|row| match codes.as_slice() {
+                [red, green, blue] => {
+                    for (x, code) in row.iter_mut().enumerate() {
+                        *code = mean(red[x], green[x], blue[x]);
+                    }
+                }
+                one => row.copy_from_slice(&one[0]),
+            })?;
+        }
+        if layout.compression == Compression::Deflate {
+            strips.iter_mut().try_for_each(checked_end)?;
+        }
+    }
+    gather.finish()
+}
+
+fn open_strip(path: &Path, layout: &Layout, strip: Chunk) -> Result<Box<dyn Read + Send>, Error> {
+    let mut file = File::open(path)?;
+    file.seek(SeekFrom::Start(strip.offset))?;
+    let bytes = file.take(strip.length);
+    if layout.lowest_first {
+        expand(layout.compression, BufReader::with_capacity(BUFFER, LowestFirst(bytes)))
+    } else {
+        expand(layout.compression, BufReader::with_capacity(BUFFER, bytes))
+    }
+}

@@ -1,0 +1,127 @@
+//! The file as the scanner left it: its facts, and its codes streamed in bands.
+//!
+//! ```no_run
+//! use dryside::scan::{self, Channel, Rows};
+//!
+//! let scan = scan::open("rope-store.tif".as_ref())?;
+//! let mut brightest = 0;
+//! scan.read(Channel::Green, Rows::All, |bands| {
+//!     brightest = bands.iter().flat_map(|band| band.samples()).fold(brightest, |most, code| most.max(*code));
+//!     Ok::<_, scan::Error>(())
+//! })?;
+//! # Ok::<_, scan::Error>(())
+//! ```
+//!
+//! A scan is only ever read. Memory is bounded: two bands of about 2 MB a thread, whatever the scan's size; only
+//! JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
+
+mod channel;
+mod chunk;
+mod describe;
+mod directory;
+mod error;
+mod expand;
+mod facts;
+mod gather;
+mod giant;
+mod jpeg;
+mod layout;
+mod orientation;
+mod pages;
+mod png;
+mod rows;
+mod samples;
+mod stream;
+
+use std::fs::{self, File};
+use std::io::{BufReader, Read};
+use std::path::{Path, PathBuf};
+
+pub use channel::{Channel, UnknownChannel};
+pub use error::Error;
+pub use facts::{Carried, CarriedTag, Compression, Facts, Format, Resolution};
+pub use orientation::Orientation;
+pub use rows::Rows;
+
+use crate::plane::Band;
+use layout::Layout;
+use samples::{Pick, Samples};
+use stream::Wanted;
+
+/// A scan whose facts are known and whose codes can be read.
+#[derive(Debug)]
+pub struct Scan {
+    path: PathBuf,
+    facts: Facts,
+    picture: Picture,
+}
+
+/// How the codes are got at.
+#[derive(Debug)]
+enum Picture {
+    Tiff(Layout),
+    Png(Samples),
+    Jpeg(Samples),
+}
+
+/// Opens a scan and reads its facts, no pixels. The kind is told by the first bytes, not by the name.
+///
+/// # Errors
+/// If the file cannot be read, is no picture, is damaged, of a kind that is not read, or beyond the limits.
+pub fn open(path: &Path) -> Result<Scan, Error> {
+    let metadata = fs::metadata(path).map_err(Error::Disk)?;
+    if metadata.is_dir() {
+        return Err(Error::NotAnImage("it is a folder".into()));
+    }
+    if !metadata.is_file() {
+        return Err(Error::NotAnImage("it is no ordinary file".into()));
+    }
+    if metadata.len() == 0 {
+        return Err(Error::damaged("the file is empty"));
+    }
+    let mut head = Vec::new();
+    File::open(path)?.take(8).read_to_end(&mut head)?;
+    let (facts, picture) = if head.starts_with(b"II") || head.starts_with(b"MM") {
+        let (facts, layout) = pages::open_tiff(BufReader::new(File::open(path)?))?;
+        (facts, Picture::Tiff(layout))
+    } else if head.starts_with(png::MAGIC) {
+        let (facts, samples) = png::open_png(path)?;
+        (facts, Picture::Png(samples))
+    } else if head.starts_with(jpeg::MAGIC) {
+        let (facts, samples) = jpeg::open_jpeg(path)?;
+        (facts, Picture::Jpeg(samples))
+    } else {
+        return Err(Error::NotAnImage("it is no picture of a known kind".into()));
+    };
+    Ok(Scan { path: path.to_owned(), facts, picture })
+}
+
+impl Scan {
+    /// What the file says.
+    pub fn facts(&self) -> &Facts {
+        &self.facts
+    }
+
+    /// Delivers the wanted rows of one channel as grey codes, top first, in batches of bands: 0 is black and 65535
+    /// white, whatever the file's depth and polarity. Rows and columns are as stored; `channel` is of no matter for a
+    /// grey scan. The bands of a batch were decoded in parallel, so `each` may well work on them in parallel too;
+    /// they are lent, because their buffers serve the next batch.
+    ///
+    /// # Errors
+    /// What `each` returns, or if the file can no longer be read or proves damaged; rows before the damage have then
+    /// been delivered.
+    pub fn read<E: From<Error>>(
+        &self,
+        channel: Channel,
+        rows: Rows,
+        each: impl FnMut(&[Band]) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let wanted = Wanted { pick: Pick::of(channel, self.facts.channels), rows };
+        match &self.picture {
+            Picture::Tiff(layout) if giant::is_giant(layout) => giant::stream_giant(&self.path, layout, wanted, each),
+            Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, each),
+            Picture::Png(samples) => png::stream_png(&self.path, &self.facts, samples, wanted, each),
+            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, each),
+        }
+    }
+}

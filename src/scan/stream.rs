@@ -1,0 +1,179 @@
+//! A TIFF's codes in batches of bands, each batch decoded in parallel.
+
+use std::ops::Range;
+use std::path::Path;
+
+use rayon::prelude::{IndexedParallelIterator, IntoParallelRefIterator, ParallelDrainRange, ParallelIterator};
+
+use super::chunk::Reader;
+use super::error::Error;
+use super::facts::Compression;
+use super::layout::{Grid, Layout};
+use super::rows::Rows;
+use super::samples::{Pick, mean};
+use crate::plane::Band;
+
+/// Codes of a band to aim at: 2 MB.
+pub(super) const BAND: u32 = 1 << 20;
+/// Most codes of a batch, however many threads there are: 128 MB.
+const BATCH: u64 = 64 << 20;
+/// Bytes that are read and turned into codes at a time, so that they stay in the processor's cache.
+const PIECE: usize = 256 << 10;
+
+/// What is wanted of a scan.
+#[derive(Clone, Copy)]
+pub(super) struct Wanted {
+    pub(super) pick: Pick,
+    pub(super) rows: Rows,
+}
+
+/// Bands in flight: two a thread.
+pub(super) fn bands_a_batch(codes_a_band: u64) -> usize {
+    (2 * rayon::current_num_threads()).min((BATCH / codes_a_band.max(1)) as usize).max(1)
+}
+
+/// Delivers all wanted rows, top first.
+pub(super) fn stream<E: From<Error>>(
+    path: &Path,
+    layout: &Layout,
+    wanted: Wanted,
+    mut each: impl FnMut(&[Band]) -> Result<(), E>,
+) -> Result<(), E> {
+    let (width, height) = (layout.size.width, layout.size.height);
+    let unit = if layout.cuts_anywhere() { 1 } else { layout.chunk_rows() };
+    let span = unit * (BAND / width / unit).max(1);
+    let spans: Vec<Range<u32>> = (0..height)
+        .step_by(span as usize)
+        .map(|first| first..first.saturating_add(span).min(height))
+        .filter(|span| wanted.rows.within(span.clone(), height).next().is_some())
+        .collect();
+    let mut spare: Vec<Vec<u16>> = Vec::new();
+    for batch in spans.chunks(bands_a_batch(u64::from(span.min(height)) * u64::from(width))) {
+        // The buffers of one batch serve the next: fresh memory for each would cost as much as reading.
+        spare.resize_with(batch.len(), Vec::new);
+        let bands: Result<Vec<Band>, Error> = batch
+            .par_iter()
+            .zip(spare.par_drain(..))
+            .map_init(|| Reader::new(path), |reader, (span, codes)| band(reader, layout, wanted, span.clone(), codes))
+            .collect();
+        let bands = bands?;
+        each(&bands)?;
+        spare.extend(bands.into_iter().map(Band::into_samples));
+    }
+    Ok(())
+}
+
+impl Layout {
+    /// Whether rows can be read without those above them.
+    fn cuts_anywhere(&self) -> bool {
+        self.compression == Compression::None && matches!(self.grid, Grid::Strips { .. })
+    }
+}
+
+/// The wanted rows among `span`, which holds at least one and begins with a chunk's first row unless rows can be cut.
+fn band(
+    reader: &mut Reader<'_>,
+    layout: &Layout,
+    wanted: Wanted,
+    span: Range<u32>,
+    mut codes: Vec<u16>,
+) -> Result<Band, Error> {
+    let width = layout.size.width as usize;
+    let rows: Vec<u32> = wanted.rows.within(span, layout.size.height).collect();
+    codes.resize(rows.len() * width, 0);
+    match wanted.pick {
+        pick if !layout.planar => fill(reader, layout, 0, pick, &rows, &mut codes)?,
+        Pick::One(channel) => fill(reader, layout, channel, Pick::One(0), &rows, &mut codes)?,
+        Pick::Mean => {
+            let (mut green, mut blue) = (vec![0; codes.len()], vec![0; codes.len()]);
+            for (plane, into) in [&mut codes, &mut green, &mut blue].into_iter().enumerate() {
+                fill(reader, layout, plane, Pick::One(0), &rows, into)?;
+            }
+            for (code, (green, blue)) in codes.iter_mut().zip(green.into_iter().zip(blue)) {
+                *code = mean(*code, green, blue);
+            }
+        }
+    }
+    Ok(Band::new(rows[0], wanted.rows.step(), layout.size.width, codes))
+}
+
+/// Fills `codes` with the given rows of one plane, chunk by chunk.
+fn fill(
+    reader: &mut Reader<'_>,
+    layout: &Layout,
+    plane: usize,
+    pick: Pick,
+    rows: &[u32],
+    codes: &mut [u16],
+) -> Result<(), Error> {
+    let width = layout.size.width as usize;
+    let (mut rows, mut codes) = (rows, codes);
+    while let Some(first) = rows.first() {
+        let down = first / layout.chunk_rows();
+        let end = layout.rows_of(down).end;
+        let count = rows.iter().take_while(|row| **row < end).count();
+        let (here, below) = rows.split_at(count);
+        let (into, rest) = codes.split_at_mut(count * width);
+        if layout.cuts_anywhere() {
+            plain_rows(reader, layout, (plane, down), pick, here, into)?;
+        } else {
+            for across in 0..layout.across() {
+                chunk_rows(reader, layout, (plane, down, across), pick, here, into)?;
+            }
+        }
+        (rows, codes) = (below, rest);
+    }
+    Ok(())
+}
+
+/// Rows of an uncompressed strip, read where they lie.
+fn plain_rows(
+    reader: &mut Reader<'_>,
+    layout: &Layout,
+    (plane, down): (usize, u32),
+    pick: Pick,
+    rows: &[u32],
+    codes: &mut [u16],
+) -> Result<(), Error> {
+    let (width, row_bytes) = (layout.size.width as usize, layout.row_bytes());
+    let strip = layout.chunk(plane, down, 0);
+    let top = layout.rows_of(down).start;
+    // Neighbouring rows are read together, as many as the cache holds; spaced ones each for itself.
+    let neighbours = rows.windows(2).all(|pair| pair[1] == pair[0] + 1);
+    let together = if neighbours { (PIECE / row_bytes).max(1) } else { 1 };
+    for (rows, codes) in rows.chunks(together).zip(codes.chunks_mut(together * width)) {
+        let from = u64::from(rows[0] - top) * row_bytes as u64;
+        let bytes = reader.plain(layout, strip, from, rows.len() * row_bytes)?;
+        for (row, codes) in bytes.chunks_exact(row_bytes).zip(codes.chunks_exact_mut(width)) {
+            layout.samples.grey(row, pick, codes);
+        }
+    }
+    Ok(())
+}
+
+/// Rows of a tile or a packed strip, which is unpacked down to the last of them.
+fn chunk_rows(
+    reader: &mut Reader<'_>,
+    layout: &Layout,
+    (plane, down, across): (usize, u32, u32),
+    pick: Pick,
+    rows: &[u32],
+    codes: &mut [u16],
+) -> Result<(), Error> {
+    let (width, row_bytes) = (layout.size.width as usize, layout.row_bytes());
+    let chunk = layout.chunk(plane, down, across);
+    let top = layout.rows_of(down).start;
+    let Some(last) = rows.last() else { return Ok(()) };
+    let needed = (last - top) as usize + 1;
+    let plain = match layout.compression {
+        Compression::None => reader.plain(layout, chunk, 0, needed * row_bytes)?,
+        _ => reader.unpack(layout, chunk, needed * row_bytes, needed == layout.stored_rows(down))?,
+    };
+    let left = across as usize * layout.chunk_width() as usize;
+    let columns = left..(left + layout.chunk_width() as usize).min(width);
+    for (row, codes) in rows.iter().zip(codes.chunks_exact_mut(width)) {
+        let at = (row - top) as usize * row_bytes;
+        layout.samples.grey(&plain[at..at + row_bytes], pick, &mut codes[columns.clone()]);
+    }
+    Ok(())
+}

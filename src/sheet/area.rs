@@ -1,0 +1,27 @@
+//! Places on a page.
+
+use crate::light::Millimetres;
+
+/// An upright rectangle on a page; the origin is the page's top left corner, y runs down.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Area {
+    pub(super) left: Millimetres,
+    pub(super) top: Millimetres,
+    pub(super) width: Millimetres,
+    pub(super) height: Millimetres,
+}
+
+impl Area {
+    pub(super) fn right(self) -> Millimetres {
+        self.left + self.width
+    }
+
+    pub(super) fn bottom(self) -> Millimetres {
+        self.top + self.height
+    }
+
+    /// The area grown on every side.
+    pub(super) fn grown(self, by: Millimetres) -> Self {
+        Self { left: self.left - by, top: self.top - by, width: self.width + by * 2.0, height: self.height + by * 2.0 }
+    }
+}

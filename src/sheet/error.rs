@@ -1,0 +1,26 @@
+//! What can go wrong with a sheet.
+
+/// Why a sheet, or a picture for it, could not be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Error {
+    /// The bytes given as a picture are not a readable JPEG.
+    #[error("the picture for the sheet cannot be read ({0}): make it again from its scan")]
+    Unreadable(String),
+    /// The JPEG has colour.
+    #[error("the picture for the sheet is in colour: give an 8-bit grey JPEG")]
+    Colour,
+    /// A page was asked for that the sheet does not have.
+    #[error("the sheet has {pages} pages, page {page} is not one of them: ask for 0 to {}", .pages.saturating_sub(1))]
+    NoSuchPage {
+        /// The page asked for, counted from 0.
+        page: usize,
+        /// How many there are.
+        pages: usize,
+    },
+    /// The resolution of a raster page is out of bounds.
+    #[error("a page cannot be drawn at {0} ppi: choose 10 to 1200")]
+    Resolution(f64),
+    /// The PDF could not be put together.
+    #[error("the PDF of the sheet cannot be made ({0}): make the pictures again from their scans")]
+    Pdf(String),
+}

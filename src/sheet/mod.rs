@@ -1,0 +1,67 @@
+//! Sheets to look at: pages composed from values, handed back as bytes.
+//!
+//! [`proof`] lays the frames of a batch out on pages. A page is a list of placed things in millimetres and knows nothing
+//! of its file; two backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched) and
+//! [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
+
+mod area;
+mod canvas;
+mod caption;
+mod error;
+mod face;
+mod frame;
+mod grid;
+mod linear;
+mod mount;
+mod page;
+mod page_head;
+mod page_size;
+mod pdf;
+mod picture;
+mod proof;
+mod raster;
+mod reduce;
+mod shorten;
+mod stack;
+mod wrap;
+
+use image::GrayImage;
+
+use crate::light::PixelsPerInch;
+
+pub use error::Error;
+pub use frame::{Frame, Head};
+pub use page_size::{PageSize, UnknownPageSize};
+pub use picture::Picture;
+pub use proof::proof;
+
+/// Pages laid out and ready to be drawn.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    title: String,
+    pages: Vec<page::Page>,
+}
+
+impl Sheet {
+    /// How many pages there are, at least 1.
+    pub fn pages(&self) -> usize {
+        self.pages.len()
+    }
+
+    /// All pages as one PDF; the same bytes whenever the sheet is the same.
+    ///
+    /// # Errors
+    /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded.
+    pub fn pdf(&self) -> Result<Vec<u8>, Error> {
+        pdf::write(&self.title, &self.pages)
+    }
+
+    /// One page, counted from 0, as 8-bit grey with the sRGB tone curve, at 10 to 1200 pixels an inch.
+    ///
+    /// # Errors
+    /// [`Error::NoSuchPage`], [`Error::Resolution`], or [`Error::Unreadable`] when a picture's bytes are damaged.
+    pub fn raster(&self, page: usize, ppi: PixelsPerInch) -> Result<GrayImage, Error> {
+        let found = self.pages.get(page).ok_or(Error::NoSuchPage { page, pages: self.pages.len() })?;
+        raster::draw(found, ppi)
+    }
+}

@@ -1,0 +1,102 @@
+//! One frame mounted in its place: picture or empty box, keyline, mark, caption.
+
+use super::area::Area;
+use super::caption::{CaptionLine, INDENT, LINE, MARK};
+use super::face::{CAPITAL_HEIGHT, Face};
+use super::frame::Frame;
+use super::page::{Ink, Item, TextRun};
+use super::stack::Place;
+use super::wrap::wrap;
+use crate::light::Millimetres;
+
+/// Keyline around a picture and around the mark: 0.3 pt, the thinnest line office printers hold (common practice).
+const KEYLINE: Millimetres = Millimetres::from_points(0.3);
+const KEYLINE_INK: Ink = Ink(150);
+const MARK_INK: Ink = Ink(110);
+
+/// The reason in the box of a frame without a picture.
+const REASON: Millimetres = Millimetres::from_points(6.5);
+const REASON_INK: Ink = Ink(64);
+const REASON_INSET: Millimetres = Millimetres::from_points(6.0);
+
+/// Adds one frame to a page: picture or empty box, keyline, mark, caption.
+pub(super) fn mount(items: &mut Vec<Item>, place: Place, frame: &Frame, caption: Vec<CaptionLine>) {
+    let area = place.picture;
+    match frame.shown() {
+        Some(picture) => items.push(Item::Picture { area, picture: picture.clone() }),
+        None => write_reason(items, area, frame.failed.as_deref().unwrap_or("no picture")),
+    }
+    items.push(Item::Outline { area: area.grown(KEYLINE), weight: KEYLINE, ink: KEYLINE_INK });
+    let mut baseline = place.baseline;
+    for (number, line) in caption.into_iter().enumerate() {
+        if number == 0 {
+            items.push(Item::Outline {
+                area: Area { left: area.left, top: baseline - line.size * CAPITAL_HEIGHT, width: MARK, height: MARK },
+                weight: KEYLINE,
+                ink: MARK_INK,
+            });
+        }
+        items.push(Item::Text(TextRun {
+            left: area.left + INDENT,
+            baseline,
+            size: line.size,
+            face: line.face,
+            ink: line.ink,
+            text: line.text,
+        }));
+        baseline += LINE;
+    }
+}
+
+/// Writes the reason for a missing picture into its box, as many lines as there is room for.
+fn write_reason(items: &mut Vec<Item>, area: Area, reason: &str) {
+    let words: Vec<&str> = reason.split_whitespace().collect();
+    let room = area.width - REASON_INSET * 2.0;
+    let most = ((area.height - REASON_INSET * 2.0) / LINE).max(0.0).floor() as usize;
+    let lines = wrap(&words, " ", most, Face::Regular, REASON, room);
+    let mut baseline = area.top + REASON_INSET + REASON * CAPITAL_HEIGHT;
+    for text in lines {
+        items.push(Item::Text(TextRun {
+            left: area.left + REASON_INSET,
+            baseline,
+            size: REASON,
+            face: Face::Regular,
+            ink: REASON_INK,
+            text,
+        }));
+        baseline += LINE;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Area, Frame, Item, Millimetres, Place, mount};
+
+    #[test]
+    fn a_failed_scan_is_an_empty_box_with_its_reason_inside() {
+        let frame =
+            Frame { failed: Some("the file is cut short: copy it again from the scanner".into()), ..Frame::default() };
+        let area = Area {
+            left: Millimetres::new(20.0),
+            top: Millimetres::new(30.0),
+            width: Millimetres::new(40.0),
+            height: Millimetres::new(50.0),
+        };
+        let place = Place { picture: area, baseline: Millimetres::new(84.0) };
+        let mut items = Vec::new();
+        mount(&mut items, place, &frame, Vec::new());
+        let mut words = Vec::new();
+        for item in &items {
+            match item {
+                Item::Text(run) => {
+                    assert!(run.left > area.left && run.baseline > area.top);
+                    assert!(run.left + run.face.length(&run.text, run.size) < area.right());
+                    words.push(run.text.as_str());
+                }
+                Item::Outline { area: keyline, .. } => assert!(keyline.left < area.left),
+                Item::Fill { .. } | Item::Picture { .. } => panic!("nothing else is drawn"),
+            }
+        }
+        assert_eq!(Some(words.join(" ")), frame.failed);
+    }
+}

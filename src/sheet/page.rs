@@ -1,0 +1,53 @@
+//! A page as a list of placed things, before anything is drawn.
+
+use super::area::Area;
+use super::face::Face;
+use super::page_size::PageSize;
+use super::picture::Picture;
+use crate::light::Millimetres;
+
+/// A grey as its sRGB code: 0 black, 255 the paper's white.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Ink(pub(super) u8);
+
+/// One line of text.
+#[derive(Debug, Clone)]
+pub(super) struct TextRun {
+    pub(super) left: Millimetres,
+    pub(super) baseline: Millimetres,
+    /// Body size, the font's em.
+    pub(super) size: Millimetres,
+    pub(super) face: Face,
+    pub(super) ink: Ink,
+    pub(super) text: String,
+}
+
+/// One thing on a page.
+#[derive(Debug, Clone)]
+pub(super) enum Item {
+    Text(TextRun),
+    /// A filled rectangle; a thin one is a rule.
+    Fill {
+        area: Area,
+        ink: Ink,
+    },
+    /// A line of a given weight along the inside of an area's edges.
+    Outline {
+        area: Area,
+        weight: Millimetres,
+        ink: Ink,
+    },
+    /// A picture, stretched over an area.
+    Picture {
+        area: Area,
+        picture: Picture,
+    },
+}
+
+/// One page; what comes later in `items` is drawn over what comes earlier.
+#[derive(Debug, Clone)]
+pub(super) struct Page {
+    pub(super) size: PageSize,
+    pub(super) bookmark: String,
+    pub(super) items: Vec<Item>,
+}

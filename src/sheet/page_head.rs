@@ -1,0 +1,113 @@
+//! Head and foot of a page, and the room they leave.
+
+use super::area::Area;
+use super::caption::LINE;
+use super::face::Face;
+use super::frame::Head;
+use super::page::{Ink, Item, TextRun};
+use super::page_size::PageSize;
+use super::shorten::shorten;
+use super::wrap::wrap;
+use crate::light::Millimetres;
+
+/// White at the sheet's sides, head and foot: half an inch, wide enough to hold or pin it by.
+const MARGIN: Millimetres = Millimetres::new(12.7);
+
+const TITLE: Millimetres = Millimetres::from_points(14.0);
+const SMALL: Millimetres = Millimetres::from_points(7.0);
+const FOOT: Millimetres = Millimetres::from_points(6.5);
+
+/// Lines of text below the title, at most.
+const MOST_LINES: usize = 2;
+
+const BLACK: Ink = Ink(0);
+const QUIET: Ink = Ink(64);
+const RULE_INK: Ink = Ink(110);
+const RULE: Millimetres = Millimetres::from_points(0.4);
+
+/// What every sheet says at its foot.
+const CAVEAT: &str = "scanner densities, net of base; judge on a print";
+
+/// Head and foot, laid out once for all pages of a sheet.
+pub(super) struct PageHead {
+    size: PageSize,
+    title: String,
+    lines: Vec<String>,
+}
+
+impl PageHead {
+    pub(super) fn new(head: &Head, size: PageSize) -> Self {
+        let facts: Vec<&str> = [&head.date, &head.kind, &head.paper_and_table]
+            .into_iter()
+            .map(|fact| fact.trim())
+            .filter(|fact| !fact.is_empty())
+            .collect();
+        let facts = facts.join(" · ");
+        let words: Vec<&str> = facts.split_whitespace().collect();
+        // The title also goes into the PDF's XML metadata, where a control character is forbidden (XML 1.0, 2.2).
+        let title = head.title.replace(char::is_control, " ");
+        let title = match title.trim() {
+            "" => "proof sheet",
+            title => title,
+        };
+        Self { size, title: title.to_owned(), lines: wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width(size)) }
+    }
+
+    /// The batch's name in full.
+    pub(super) fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// What head and foot leave for the frames.
+    pub(super) fn room(&self) -> Area {
+        let top = self.rule() + LINE * 2.0;
+        Area { left: MARGIN, top, width: width(self.size), height: self.foot() - LINE * 2.0 - top }
+    }
+
+    /// Title, facts, page number, rule and foot of one page, counted from 1.
+    pub(super) fn items(&self, page: usize, pages: usize) -> Vec<Item> {
+        let number = format!("page {page} of {pages}");
+        let number_length = Face::Regular.length(&number, SMALL);
+        let room = width(self.size) - number_length - LINE * 2.0;
+        let text = |left, baseline, size, face, ink, text: &str| {
+            Item::Text(TextRun { left, baseline, size, face, ink, text: text.to_owned() })
+        };
+        let title = shorten(&self.title, Face::Medium, TITLE, room);
+        let right = MARGIN + width(self.size);
+        let mut items = vec![
+            text(MARGIN, title_line(), TITLE, Face::Medium, BLACK, &title),
+            text(right - number_length, title_line(), SMALL, Face::Regular, QUIET, &number),
+        ];
+        let mut baseline = title_line() + LINE * 1.5;
+        for line in &self.lines {
+            items.push(text(MARGIN, baseline, SMALL, Face::Regular, QUIET, line));
+            baseline += LINE;
+        }
+        items.push(Item::Fill {
+            area: Area { left: MARGIN, top: self.rule(), width: width(self.size), height: RULE },
+            ink: RULE_INK,
+        });
+        items.push(text(MARGIN, self.foot(), FOOT, Face::Regular, QUIET, CAVEAT));
+        items
+    }
+
+    /// The rule under the head.
+    fn rule(&self) -> Millimetres {
+        title_line() + LINE * (1.5 + self.lines.len() as f64)
+    }
+
+    /// Baseline of the foot.
+    fn foot(&self) -> Millimetres {
+        self.size.height() - MARGIN
+    }
+}
+
+/// Width between the margins.
+fn width(size: PageSize) -> Millimetres {
+    size.width() - MARGIN * 2.0
+}
+
+/// Baseline of the title: the fifth of the page's lines.
+fn title_line() -> Millimetres {
+    LINE * 5.0
+}

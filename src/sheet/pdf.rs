@@ -1,0 +1,226 @@
+//! Pages written as a PDF.
+
+use std::sync::Arc;
+
+use krilla::color::luma;
+use krilla::destination::XyzDestination;
+use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
+use krilla::image::Image;
+use krilla::metadata::Metadata;
+use krilla::num::NormalizedF32;
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+use krilla::paint::{Fill, FillRule};
+use krilla::surface::Surface;
+use krilla::text::{Font, GlyphId, KrillaGlyph};
+use krilla::{Data, Document};
+
+use super::area::Area;
+use super::error::Error;
+use super::face::Face;
+use super::page::{Ink, Item, Page, TextRun};
+use super::picture::Picture;
+use crate::light::Millimetres;
+
+/// Writes the pages, each with its bookmark, under a document title and without a date.
+///
+/// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn.
+pub(super) fn write(title: &str, pages: &[Page]) -> Result<Vec<u8>, Error> {
+    let fonts = Fonts::load()?;
+    let mut document = Document::new();
+    let mut outline = Outline::new();
+    for (number, page) in pages.iter().enumerate() {
+        let settings = PageSettings::from_wh(points(page.size.width()), points(page.size.height()))
+            .ok_or_else(|| Error::Pdf("the page has no size".into()))?;
+        let mut sheet = document.start_page_with(settings);
+        let mut surface = sheet.surface();
+        for item in &page.items {
+            draw(&mut surface, &fonts, item)?;
+        }
+        surface.finish();
+        sheet.finish();
+        let top = XyzDestination::new(number, Point::from_xy(0.0, 0.0));
+        outline.push_child(OutlineNode::new(page.bookmark.clone(), top));
+    }
+    document.set_outline(outline);
+    document.set_metadata(
+        Metadata::new().title(title.to_owned()).creator(format!("dryside {}", env!("CARGO_PKG_VERSION"))),
+    );
+    document.finish().map_err(|error| Error::Pdf(error.to_string()))
+}
+
+/// The two faces as the PDF library holds them.
+struct Fonts {
+    regular: Font,
+    medium: Font,
+}
+
+impl Fonts {
+    fn load() -> Result<Self, Error> {
+        let load = |face: Face| {
+            Font::new(face.bytes().into(), 0).ok_or_else(|| Error::Pdf("the built-in font was not accepted".into()))
+        };
+        Ok(Self { regular: load(Face::Regular)?, medium: load(Face::Medium)? })
+    }
+
+    fn of(&self, face: Face) -> Font {
+        match face {
+            Face::Regular => self.regular.clone(),
+            Face::Medium => self.medium.clone(),
+        }
+    }
+}
+
+fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item) -> Result<(), Error> {
+    match item {
+        Item::Text(run) => {
+            draw_text(surface, fonts, run);
+            Ok(())
+        }
+        Item::Fill { area, ink } => {
+            fill(surface, *ink, &[*area]);
+            Ok(())
+        }
+        Item::Outline { area, weight, ink } => {
+            fill(surface, *ink, &[*area, area.grown(*weight * -1.0)]);
+            Ok(())
+        }
+        Item::Picture { area, picture } => draw_picture(surface, *area, picture),
+    }
+}
+
+/// Fills what lies in an odd number of the areas.
+fn fill(surface: &mut Surface<'_>, ink: Ink, areas: &[Area]) {
+    let mut path = PathBuilder::new();
+    for area in areas {
+        let edges = Rect::from_xywh(points(area.left), points(area.top), points(area.width), points(area.height));
+        if let Some(edges) = edges {
+            path.push_rect(edges);
+        }
+    }
+    if let Some(path) = path.finish() {
+        surface.set_fill(Some(paint(ink)));
+        surface.draw_path(&path);
+    }
+}
+
+fn draw_text(surface: &mut Surface<'_>, fonts: &Fonts, run: &TextRun) {
+    let mut pen = 0.0;
+    let glyphs: Vec<KrillaGlyph> = run
+        .face
+        .place(&run.text)
+        .into_iter()
+        .map(|glyph| {
+            let offset = glyph.x - pen;
+            pen += glyph.advance;
+            KrillaGlyph::new(
+                GlyphId::new(u32::from(glyph.id.0)),
+                glyph.advance as f32,
+                offset as f32,
+                glyph.lift as f32,
+                0.0,
+                glyph.bytes,
+                None,
+            )
+        })
+        .collect();
+    surface.set_fill(Some(paint(run.ink)));
+    surface.draw_glyphs(
+        Point::from_xy(points(run.left), points(run.baseline)),
+        &glyphs,
+        fonts.of(run.face),
+        &run.text,
+        points(run.size),
+        false,
+    );
+}
+
+fn draw_picture(surface: &mut Surface<'_>, area: Area, picture: &Picture) -> Result<(), Error> {
+    let Some(size) = Size::from_wh(points(area.width), points(area.height)) else {
+        return Ok(());
+    };
+    let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(Arc::clone(picture.jpeg()));
+    let image = Image::from_jpeg(Data::from(bytes), true).map_err(Error::Unreadable)?;
+    surface.push_transform(&Transform::from_translate(points(area.left), points(area.top)));
+    surface.draw_image(image, size);
+    surface.pop();
+    Ok(())
+}
+
+fn paint(ink: Ink) -> Fill {
+    Fill { paint: luma::Color::new(ink.0).into(), opacity: NormalizedF32::ONE, rule: FillRule::EvenOdd }
+}
+
+fn points(length: Millimetres) -> f32 {
+    length.points() as f32
+}
+
+#[cfg(test)]
+mod tests {
+    use image::codecs::jpeg::JpegEncoder;
+    use image::{DynamicImage, GrayImage, Luma};
+
+    use super::super::{Error, Frame, Head, PageSize, Picture, Sheet, proof};
+
+    fn jpeg() -> Vec<u8> {
+        let mut bytes = Vec::new();
+        let ramp = GrayImage::from_fn(40, 50, |x, y| Luma([(x * 3 + y) as u8]));
+        DynamicImage::ImageLuma8(ramp).write_with_encoder(JpegEncoder::new(&mut bytes)).expect("encodes");
+        bytes
+    }
+
+    fn sheet(frames: usize) -> Sheet {
+        let picture = Picture::from_jpeg(jpeg()).expect("is grey");
+        let frames: Vec<Frame> = (0..frames)
+            .map(|number| Frame {
+                name: format!("ropewalk-{number} Łódź 網"),
+                picture: Some(picture.clone()),
+                ..Frame::default()
+            })
+            .collect();
+        let head = Head { title: "Ropewalk".into(), ..Head::default() };
+        proof(&frames, &head, PageSize::Letter)
+    }
+
+    fn count(bytes: &[u8], part: &[u8]) -> usize {
+        bytes.windows(part.len()).filter(|window| *window == part).count()
+    }
+
+    #[test]
+    fn two_runs_give_the_same_bytes_and_no_date() {
+        let first = sheet(30).pdf().expect("writes");
+        assert!(first == sheet(30).pdf().expect("writes"));
+        assert_eq!(count(&first, b"/CreationDate"), 0);
+        assert_eq!(count(&first, b"xmp:CreateDate"), 0);
+    }
+
+    #[test]
+    fn a_picture_goes_in_untouched_and_only_once() {
+        let pdf = sheet(30).pdf().expect("writes");
+        assert_eq!(count(&pdf, &jpeg()), 1);
+        assert_eq!(count(&pdf, b"/DCTDecode"), 1);
+    }
+
+    #[test]
+    fn a_letter_page_is_612_by_792_points_and_has_a_bookmark_each() {
+        let sheet = sheet(30);
+        let pdf = sheet.pdf().expect("writes");
+        assert_eq!(count(&pdf, b"/MediaBox[0 0 612 792]"), sheet.pages());
+        assert_eq!(count(&pdf, b"/Type/Outlines"), 1);
+    }
+
+    #[test]
+    fn a_jpeg_cut_after_its_header_is_an_error_or_a_file_never_a_panic() {
+        let mut bytes = jpeg();
+        bytes.truncate(bytes.len() / 2);
+        if let Ok(picture) = Picture::from_jpeg(bytes) {
+            let frame = Frame { picture: Some(picture), ..Frame::default() };
+            let sheet = proof(&[frame], &Head::default(), PageSize::A4);
+            assert!(sheet.pdf().is_ok());
+            match sheet.raster(0, crate::light::PixelsPerInch::new(72.0).expect("above 0")) {
+                Ok(page) => assert_eq!(page.dimensions(), (595, 842)),
+                Err(error) => assert!(matches!(error, Error::Unreadable(_))),
+            }
+        }
+    }
+}

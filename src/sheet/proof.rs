@@ -1,0 +1,350 @@
+//! A proof sheet laid out: every frame of a batch in order, captioned, with a box to mark.
+
+use super::Sheet;
+use super::caption::{CaptionLine, INDENT, caption};
+use super::frame::{Frame, Head};
+use super::grid::Grid;
+use super::mount::mount;
+use super::page::Page;
+use super::page_head::PageHead;
+use super::page_size::PageSize;
+use super::picture::Picture;
+use super::stack::stack;
+use crate::light::Millimetres;
+
+/// Shape of an empty box where no frame of the batch has a picture: a 4 x 5 sheet, upright.
+const SHEET_FILM: f64 = 0.8;
+
+/// Lays out the proof sheets of a batch, frames in the order given.
+///
+/// Pages share one grid; a last page with few frames keeps the size of the others. Without frames there is one page,
+/// with its head only.
+pub fn proof(frames: &[Frame], head: &Head, size: PageSize) -> Sheet {
+    let head = PageHead::new(head, size);
+    let shapes = shapes(frames);
+    let captions = |column: Millimetres| -> Vec<Vec<CaptionLine>> {
+        frames.iter().map(|frame| caption(frame, column - INDENT)).collect()
+    };
+    let grid = Grid::choose(&shapes, head.room(), &|column| captions(column).iter().map(Vec::len).collect());
+    let captions = captions(grid.column);
+    let lines: Vec<usize> = captions.iter().map(Vec::len).collect();
+    let mut places = stack(&grid, head.room(), &shapes, &lines);
+    if places.is_empty() {
+        places.push(Vec::new());
+    }
+    let count = places.len();
+    let mut rest = frames.iter().zip(captions);
+    let pages = places.iter().enumerate().map(|(number, places)| {
+        let on_page: Vec<_> = rest.by_ref().take(places.len()).collect();
+        let mut items = head.items(number + 1, count);
+        let names: Vec<&str> = on_page.iter().map(|(frame, _)| frame.name.as_str()).collect();
+        let bookmark = bookmark(&names, number + 1);
+        for ((frame, caption), place) in on_page.into_iter().zip(places) {
+            mount(&mut items, *place, frame, caption);
+        }
+        Page { size, bookmark, items }
+    });
+    Sheet { title: head.title().to_owned(), pages: pages.collect() }
+}
+
+/// Every frame's shape; one without a picture takes the shape most usual among its neighbours, within reason.
+fn shapes(frames: &[Frame]) -> Vec<f64> {
+    let mut known: Vec<f64> = frames.iter().filter_map(Frame::shown).map(Picture::shape).collect();
+    known.sort_by(f64::total_cmp);
+    let usual = known.get(known.len() / 2).copied().unwrap_or(SHEET_FILM);
+    // A box has room for words whatever strip its neighbours are: no narrower or flatter than 24 x 36 mm.
+    let usual = usual.clamp(24.0 / 36.0, 36.0 / 24.0);
+    frames.iter().map(|frame| frame.shown().map_or(usual, Picture::shape)).collect()
+}
+
+/// "2: ropewalk-13 to ropewalk-24".
+fn bookmark(names: &[&str], number: usize) -> String {
+    match names {
+        [] => format!("{number}"),
+        [only] => format!("{number}: {only}"),
+        [first, .., last] => format!("{number}: {first} to {last}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use image::codecs::jpeg::JpegEncoder;
+    use image::{DynamicImage, GrayImage};
+    use proptest::prelude::{Strategy, any, prop_assert, prop_assert_eq, prop_oneof, proptest};
+    use proptest::{collection, option};
+
+    use super::super::area::Area;
+    use super::super::page::Item;
+    use super::{Frame, Head, Millimetres, Page, PageSize, Picture, Sheet, proof};
+
+    const SIZES: [PageSize; 3] = [PageSize::A4, PageSize::Letter, PageSize::EightByTen];
+
+    fn picture(width: u32, height: u32) -> Picture {
+        let mut bytes = Vec::new();
+        DynamicImage::ImageLuma8(GrayImage::new(width, height))
+            .write_with_encoder(JpegEncoder::new(&mut bytes))
+            .expect("encodes");
+        Picture::from_jpeg(bytes).expect("is grey")
+    }
+
+    fn frames(count: usize, width: u32, height: u32) -> Vec<Frame> {
+        (1..=count)
+            .map(|number| Frame {
+                name: format!("ropewalk-{number:02}"),
+                picture: Some(picture(width, height)),
+                base: Some(0.23),
+                range: Some(1.18),
+                grade: Some("2 1/2".into()),
+                ..Frame::default()
+            })
+            .collect()
+    }
+
+    fn head() -> Head {
+        Head {
+            title: "Ropewalk, October".into(),
+            date: "25 November 2026".into(),
+            kind: "each in its own grade".into(),
+            paper_and_table: "neutral glossy · grades after ANSI PH2.2-1966 band middles".into(),
+        }
+    }
+
+    fn pictures(page: &Page) -> Vec<(Area, &Picture)> {
+        let items = page.items.iter();
+        items
+            .filter_map(|item| match item {
+                Item::Picture { area, picture } => Some((*area, picture)),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// Areas of the lines of text, from the ascenders' to the descenders' edge (Inter: 0.76 and 0.21 em, measured on
+    /// "b" and "p").
+    fn texts(page: &Page) -> Vec<Area> {
+        let items = page.items.iter();
+        items
+            .filter_map(|item| match item {
+                Item::Text(run) => Some(Area {
+                    left: run.left,
+                    top: run.baseline - run.size * 0.76,
+                    width: run.face.length(&run.text, run.size),
+                    height: run.size * 0.97,
+                }),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// Keylines and marks.
+    fn outlines(page: &Page) -> Vec<Area> {
+        let items = page.items.iter();
+        items
+            .filter_map(|item| match item {
+                Item::Outline { area, .. } => Some(*area),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// Lengths nearer than this are the same: a micrometre.
+    const NEAR: Millimetres = Millimetres::new(0.001);
+
+    fn inside(inner: Area, outer: Area) -> bool {
+        let outer = outer.grown(NEAR);
+        inner.left >= outer.left
+            && inner.top >= outer.top
+            && inner.right() <= outer.right()
+            && inner.bottom() <= outer.bottom()
+    }
+
+    fn apart(one: Area, other: Area) -> bool {
+        let one = one.grown(NEAR * -1.0);
+        one.right() <= other.left || other.right() <= one.left || one.bottom() <= other.top || other.bottom() <= one.top
+    }
+
+    /// Nothing lies over anything else, except the reason inside an empty box; nothing reaches into the margins.
+    fn check_page(page: &Page) -> Result<(), String> {
+        // Half an inch of margin; the foot's descenders and the keylines hang into it by a hair.
+        let margin = Millimetres::new(12.7 - 0.6);
+        let paper = Area {
+            left: Millimetres::default(),
+            top: Millimetres::default(),
+            width: page.size.width(),
+            height: page.size.height(),
+        };
+        let live = paper.grown(margin * -1.0);
+        let (texts, outlines) = (texts(page), outlines(page));
+        for area in texts.iter().chain(&outlines) {
+            if !inside(*area, live) {
+                return Err(format!("{area:?} is in the margin"));
+            }
+        }
+        for (at, one) in texts.iter().enumerate() {
+            for other in &texts[at + 1..] {
+                if !apart(*one, *other) {
+                    return Err(format!("text {one:?} over text {other:?}"));
+                }
+            }
+            for other in &outlines {
+                if !apart(*one, *other) && !inside(*one, *other) {
+                    return Err(format!("text {one:?} across {other:?}"));
+                }
+            }
+        }
+        for (at, one) in outlines.iter().enumerate() {
+            for other in &outlines[at + 1..] {
+                if !apart(*one, *other) {
+                    return Err(format!("{one:?} over {other:?}"));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn check(sheet: &Sheet, frames: &[Frame]) -> Result<(), String> {
+        for page in &sheet.pages {
+            check_page(page)?;
+            // One keyline and one mark a frame.
+            if outlines(page).len() > 2 * 20 {
+                return Err("more than 20 frames on a page".into());
+            }
+        }
+        let placed: Vec<&Picture> = sheet.pages.iter().flat_map(pictures).map(|(_, picture)| picture).collect();
+        let given: Vec<&Picture> =
+            frames.iter().filter(|frame| frame.failed.is_none()).filter_map(|frame| frame.picture.as_ref()).collect();
+        let same = |(one, other): (&&Picture, &&Picture)| Arc::ptr_eq(one.jpeg(), other.jpeg());
+        if placed.len() != given.len() || !placed.iter().zip(&given).all(same) {
+            return Err("not every picture once, in order".into());
+        }
+        let boxes: usize = sheet.pages.iter().map(|page| outlines(page).len()).sum();
+        if boxes != 2 * frames.len() {
+            return Err(format!("{boxes} boxes for {} frames", frames.len()));
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn every_count_of_every_usual_film_shape_fits_every_page_size() {
+        for size in SIZES {
+            for (width, height) in [(4, 5), (5, 4), (6, 6), (6, 7), (9, 6), (36, 24)] {
+                for count in [1, 2, 3, 5, 6, 7, 12, 13, 20, 21, 24, 36, 40, 41, 100] {
+                    let frames = frames(count, width * 8, height * 8);
+                    let sheet = proof(&frames, &head(), size);
+                    check(&sheet, &frames)
+                        .unwrap_or_else(|wrong| panic!("{count} of {width}x{height} on {size:?}: {wrong}"));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_last_page_shows_its_frames_no_larger_than_the_others() {
+        let frames = frames(25, 40, 50);
+        let sheet = proof(&frames, &head(), PageSize::A4);
+        let first = pictures(&sheet.pages[0])[0].0;
+        for page in &sheet.pages {
+            for (area, _) in pictures(page) {
+                assert!((area.width / first.width - 1.0).abs() < 1e-9);
+                assert!((area.height / first.height - 1.0).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_picture_keeps_its_shape() {
+        for (width, height) in [(40, 50), (10, 600), (600, 10), (1, 1)] {
+            let sheet = proof(&frames(3, width, height), &head(), PageSize::A4);
+            for (area, picture) in pictures(&sheet.pages[0]) {
+                let drawn = area.width / area.height;
+                assert!((drawn / picture.shape() - 1.0).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn captions_of_a_page_stand_on_one_grid_of_lines() {
+        let mut frames = frames(9, 40, 50);
+        frames[1].picture = Some(picture(50, 40));
+        frames[4].flags = vec!["dense end in noise".into()];
+        let sheet = proof(&frames, &head(), PageSize::Letter);
+        // After the head: title, page, facts, rule, foot.
+        for item in &sheet.pages[0].items[5..] {
+            if let Item::Text(run) = item {
+                let lines = run.baseline / Millimetres::from_points(9.0);
+                let from_title = lines - 5.0 - 1.5;
+                assert!((from_title * 2.0 - (from_title * 2.0).round()).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn an_empty_batch_is_one_page() {
+        let sheet = proof(&[], &Head::default(), PageSize::A4);
+        assert_eq!(sheet.pages(), 1);
+        check(&sheet, &[]).expect("head and foot only");
+    }
+
+    #[test]
+    fn five_hundred_frames_are_laid_out_whole() {
+        let one = picture(40, 50);
+        let frames: Vec<Frame> = (0..500)
+            .map(|number| Frame { name: format!("{number}"), picture: Some(one.clone()), ..Frame::default() })
+            .collect();
+        for size in SIZES {
+            check(&proof(&frames, &head(), size), &frames).expect("all placed");
+        }
+    }
+
+    fn odd_frame() -> impl Strategy<Value = Frame> {
+        let text = || prop_oneof![any::<String>(), "[a-z ,-]{0,80}", "[a-z]{200}"];
+        let shape = prop_oneof![(1..9u32, 1..9u32), (1..3u32, 1..300u32), (1..300u32, 1..3u32)];
+        (
+            text(),
+            option::weighted(0.8, shape),
+            option::of(text()),
+            option::of(any::<f64>()),
+            option::of(-9.0..9.0f64),
+            option::of("[0-9/ ]{0,30}"),
+            collection::vec(text(), 0..9),
+            option::weighted(0.1, text()),
+        )
+            .prop_map(|(name, shape, subject, base, range, grade, flags, failed)| Frame {
+                name,
+                picture: shape.map(|(width, height)| picture(width, height)),
+                subject,
+                base,
+                range,
+                grade,
+                flags,
+                failed,
+            })
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_the_frames_they_are_placed_once_in_order_and_apart(
+            frames in collection::vec(odd_frame(), 0..45),
+            title in any::<String>(),
+            kind in "[a-zé ·]{0,300}",
+            size in 0..3usize,
+        ) {
+            let head = Head { title, kind, ..head() };
+            let sheet = proof(&frames, &head, SIZES[size]);
+            prop_assert_eq!(check(&sheet, &frames), Ok(()));
+            prop_assert!(sheet.pages() <= frames.len().max(1));
+        }
+
+        #[test]
+        fn whatever_the_frames_both_backends_draw_them(
+            frames in collection::vec(odd_frame(), 0..6),
+        ) {
+            let sheet = proof(&frames, &head(), PageSize::EightByTen);
+            prop_assert!(sheet.pdf().is_ok());
+            let page = sheet.raster(0, crate::light::PixelsPerInch::new(20.0).expect("above 0")).expect("draws");
+            prop_assert_eq!(page.dimensions(), (160, 200));
+        }
+    }
+}
