@@ -77,7 +77,13 @@ pub fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Gra
         return (grade, None);
     }
     let range = reading.dense - reading.thin;
-    let Fit { grade, within } = Fit::choose(&GRADES, range);
-    let warning = (!within).then(|| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string() });
-    (grade, warning)
+    let fit = Fit::choose(&GRADES, range);
+    let beyond =
+        |grade: Grade, longer| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string(), longer };
+    let warning = match fit {
+        Fit::Holds(_) => None,
+        Fit::Longer(grade) => Some(beyond(grade, true)),
+        Fit::Shorter(grade) => Some(beyond(grade, false)),
+    };
+    (fit.grade(), warning)
 }

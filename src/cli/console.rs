@@ -200,7 +200,8 @@ fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
 }
 
 fn two(value: f64) -> String {
-    format!("{value:.2}")
+    // Adding zero turns -0.00 into 0.00.
+    format!("{:.2}", (value * 100.0).round() / 100.0 + 0.0)
 }
 
 /// A reader that has seen enough, such as `head`, is no error.

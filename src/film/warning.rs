@@ -55,8 +55,10 @@ pub enum Warning {
         frame: usize,
         /// Its range.
         range: Density,
-        /// The grade taken instead.
+        /// The grade taken, the nearest.
         grade: String,
+        /// Longer than the softest grade holds, or shorter than the hardest needs.
+        longer: bool,
     },
     /// The scan has no embedded profile.
     NoProfile {
@@ -145,11 +147,12 @@ impl fmt::Display for Warning {
             Self::DenseEndInNoise { frame, dense } => {
                 write!(f, "frame {frame} ends at {dense} net, where the scan holds only noise: scan again, brighter")
             }
-            Self::RangeBeyondGrades { frame, range, grade } => {
-                write!(
-                    f,
-                    "frame {frame} has a range of {range}, beyond the grades: grade {grade} is taken, dodge or burn"
-                )
+            Self::RangeBeyondGrades { frame, range, grade, longer: true } => write!(
+                f,
+                "frame {frame} has a range of {range}, longer than grade {grade} holds: dodge the shadows or burn the highlights"
+            ),
+            Self::RangeBeyondGrades { frame, range, grade, longer: false } => {
+                write!(f, "frame {frame} has a range of {range}, shorter than grade {grade} needs: it will print flat")
             }
             Self::NoProfile { assumed } => {
                 write!(f, "no embedded profile, {assumed} is assumed: scan with one, or give the encoding")
@@ -184,7 +187,7 @@ mod tests {
             Warning::BaseOfBatch { density },
             Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
             Warning::DenseEndInNoise { frame: 1, dense: Density::new(3.0) },
-            Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into() },
+            Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
             Warning::NoProfile { assumed: "sRGB".into() },
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },
             Warning::EightBit,

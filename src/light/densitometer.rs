@@ -47,6 +47,7 @@ mod tests {
 
     /// Quantising, computed: with 16-bit linear codes D 1.00, 2.00 and 3.00 are the codes 6554, 655 and 66.
     #[test]
+    #[expect(clippy::approx_constant, reason = "the figure as published")]
     fn linear_codes_have_their_known_densities() {
         let bench = Densitometer::new(&Encoding::Linear);
         for (code, d) in [(6554, 1.00), (655, 2.00), (66, 3.00)] {

@@ -131,6 +131,7 @@ mod tests {
 
     /// Common practice: one stop is 0.30103 in density.
     #[test]
+    #[expect(clippy::approx_constant, reason = "the figure as published")]
     fn a_stop_is_three_tenths() {
         assert!((Stops::new(1.0).log_exposure() - 0.301_03).abs() < 1e-5);
         let x = LogExposure::new(0.5) + Stops::new(-1.0);

@@ -107,6 +107,7 @@ impl Sidecar {
             unplace(&mut table);
             match self.document.get_mut(name) {
                 None => {
+                    table.decor_mut().set_prefix("\n");
                     self.document.insert(name, Item::Table(table));
                 }
                 Some(Item::Table(old)) => renew(old, table),

@@ -21,8 +21,10 @@ impl Grade {
         (0..NAMES.len()).map(Self)
     }
 
-    /// Grade 2: the grade of a straight proof (common practice).
-    pub const TWO: Self = Self(5);
+    /// 00.
+    pub const SOFTEST: Self = Self(0);
+    /// 5.
+    pub const HARDEST: Self = Self(NAMES.len() - 1);
 }
 
 impl fmt::Display for Grade {

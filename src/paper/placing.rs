@@ -7,13 +7,15 @@ use crate::light::{Density, LogExposure, Stops};
 /// ISO 6846, 6.2 (quoted): the error permitted in R is 3 %. A grade is taken to hold a range to within it.
 const PERMITTED: f64 = 1.03;
 
-/// The grade that suits a range, and whether the table holds it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit {
-    /// The grade.
-    pub grade: Grade,
-    /// False when the range is longer than the softest grade holds, or shorter than the hardest needs.
-    pub within: bool,
+/// How a range suits a table of grades.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fit {
+    /// A grade holds it.
+    Holds(Grade),
+    /// It is longer than the softest grade holds.
+    Longer(Grade),
+    /// It is shorter than the hardest grade needs.
+    Shorter(Grade),
 }
 
 impl Fit {
@@ -23,13 +25,18 @@ impl Fit {
     /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %.
     pub fn choose(table: &GradeTable, range: Density) -> Self {
         let needed = 100.0 * range.value();
-        match Grade::all().rev().find(|grade| table.r(*grade) * PERMITTED >= needed) {
-            Some(grade) => {
-                let hardest = Grade::all().all(|other| other <= grade);
-                let within = !hardest || needed * PERMITTED >= table.r(grade);
-                Self { grade, within }
-            }
-            None => Self { grade: Grade::all().next().expect("there are twelve grades"), within: false },
+        let holds = |grade: &Grade| table.r(*grade) * PERMITTED >= needed;
+        match Grade::all().rev().find(holds) {
+            Some(Grade::HARDEST) if needed * PERMITTED < table.r(Grade::HARDEST) => Self::Shorter(Grade::HARDEST),
+            Some(grade) => Self::Holds(grade),
+            None => Self::Longer(Grade::SOFTEST),
+        }
+    }
+
+    /// The grade, the nearest where none holds the range.
+    pub fn grade(self) -> Grade {
+        match self {
+            Self::Holds(grade) | Self::Longer(grade) | Self::Shorter(grade) => grade,
         }
     }
 }
@@ -76,9 +83,12 @@ mod tests {
     use crate::light::lightness;
     use crate::paper::Paper;
 
-    fn grade_for(range: f64) -> (String, bool) {
-        let fit = Fit::choose(&GradeTable::band_middles(), Density::new(range));
-        (fit.grade.to_string(), fit.within)
+    fn fit(range: f64) -> Fit {
+        Fit::choose(&GradeTable::band_middles(), Density::new(range))
+    }
+
+    fn holds(name: &str) -> Fit {
+        Fit::Holds(name.parse().unwrap())
     }
 
     /// ISO 6846, introduction: paper range and negative range are to be equal; a grade's own R therefore finds it.
@@ -86,16 +96,16 @@ mod tests {
     fn a_range_gets_the_hardest_grade_that_holds_it() {
         let table = GradeTable::band_middles();
         for grade in Grade::all() {
-            assert_eq!(grade_for(table.r(grade) / 100.0), (grade.to_string(), true));
+            assert_eq!(fit(table.r(grade) / 100.0), Fit::Holds(grade));
         }
-        assert_eq!(grade_for(1.18), ("1 1/2".to_owned(), true), "116.25 reaches 118 within 3 %");
-        assert_eq!(grade_for(1.21), ("1".to_owned(), true), "and 121 not any more");
+        assert_eq!(fit(1.18), holds("1 1/2"), "116.25 reaches 118 within 3 %");
+        assert_eq!(fit(1.21), holds("1"), "and 121 not any more");
     }
 
     #[test]
     fn a_range_that_no_grade_holds_is_said() {
-        assert_eq!(grade_for(2.1), ("00".to_owned(), false));
-        assert_eq!(grade_for(0.3), ("5".to_owned(), false));
+        assert_eq!(fit(2.1), Fit::Longer(Grade::SOFTEST));
+        assert_eq!(fit(0.3), Fit::Shorter(Grade::HARDEST));
     }
 
     /// Straight proof on the R 110 paper, film base at S: net density to print density and L* (computed).
@@ -122,6 +132,7 @@ mod tests {
 
     /// Common practice: a stop more is 0.30103 in log exposure, the same as a negative 0.30103 thinner.
     #[test]
+    #[expect(clippy::approx_constant, reason = "the figure as published")]
     fn a_stop_more_prints_as_a_thinner_negative() {
         let paper = Paper::glossy();
         let place = |stops| Print::by_highlights(paper.curve(105.0), Density::new(1.1), Stops::new(stops));

@@ -126,7 +126,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     };
     directory.write_tag(Tag::XResolution, rational(picture.resolution.map(|r| r.0)))?;
     directory.write_tag(Tag::YResolution, rational(picture.resolution.map(|r| r.1)))?;
-    directory.write_tag(Tag::Software, picture.software)?;
+    put(directory, Tag::Software, Type::ASCII, format!("{}\0", picture.software).as_bytes())?;
     put(directory, Tag::IccProfile, Type::UNDEFINED, picture.icc)?;
     if let Some(offset) = exif {
         directory.write_tag(Tag::ExifDirectory, offset)?;
@@ -150,6 +150,10 @@ fn put<W: Write + Seek, K: TiffKind>(
     let mut entry = Directory::empty();
     entry.extend([(tag, directory.write_entry_bytes(kind, bytes)?)]);
     directory.extend_from(&entry);
+    // TIFF 6.0: values begin at even offsets, so an odd one is followed by a byte that nobody reads.
+    if !bytes.len().is_multiple_of(2) {
+        directory.write_data(&[0u8][..])?;
+    }
     Ok(())
 }
 
