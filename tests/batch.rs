@@ -221,3 +221,40 @@ fn a_stronger_negative_prints_softer() {
     // ISO 6846, introduction: paper range goes with negative range. 1.3 x 1.2 and 0.6 x 1.2 D.
     assert!(r("hard") > 150.0 && r("soft") < 80.0, "R {} and {}", r("hard"), r("soft"));
 }
+
+/// Some programs write into ImageDescription how the samples of their file lie; in another file that would be wrong.
+#[test]
+fn a_description_for_programs_is_not_handed_on() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let ((width, height), codes) = samples(&folder.path().join("coil.tif"));
+    for (name, words) in [("words.tif", "coil of rope"), ("layout.tif", "{\"shape\": [500, 400]}")] {
+        let file = fs::File::create(folder.path().join(name)).unwrap();
+        let mut encoder = tiff::encoder::TiffEncoder::new(file).unwrap();
+        let mut image = encoder.new_image::<tiff::encoder::colortype::Gray16>(width, height).unwrap();
+        image.encoder().write_tag(tiff::tags::Tag::ImageDescription, words).unwrap();
+        image.write_data(&codes).unwrap();
+    }
+    let (_top, out) = out();
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+    let description = |name: &str| {
+        let file = fs::File::open(out.join("flat").join(name)).unwrap();
+        let mut reader = tiff::decoder::Decoder::new(file).unwrap();
+        reader.get_tag_ascii_string(tiff::tags::Tag::ImageDescription).ok()
+    };
+    assert_eq!(description("words.tif").as_deref(), Some("coil of rope"));
+    assert_eq!(description("layout.tif"), None);
+}
+
+#[test]
+fn open_light_at_full_scale_stays_up_to_date_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let codes: Vec<u16> =
+        (0..200 * 300u32).map(|i| if i % 7 == 0 { 65_535 } else { 2000 + (i % 30_000) as u16 }).collect();
+    let file = fs::File::create(folder.path().join("bare.tif")).unwrap();
+    let mut encoder = tiff::encoder::TiffEncoder::new(file).unwrap();
+    encoder.write_image::<tiff::encoder::colortype::Gray16>(200, 300, &codes).unwrap();
+    let (_top, out) = out();
+    let run = || printed(&dryside(&[&"batch", &folder.path(), &"--out", &out]));
+    assert!(run().contains("no-base"));
+    assert!(run().contains("up to date"));
+}

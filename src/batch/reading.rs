@@ -69,12 +69,15 @@ pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
 
     let counting = Counting { frames: &found.frames, dust: Dust::of(&overview), width: facts.size.width };
     let (histograms, codes_blake3) = counting.count(scan, settings.channel)?;
+    let step = if facts.bits < 16 { u16::MAX / ((1 << facts.bits) - 1) } else { 1 };
     let mut frames = Vec::new();
-    for (number, (frame, histogram)) in (1..).zip(found.frames.iter().zip(&histograms)) {
-        let Some(ends) = film::ends(histogram, bench.densities(), Density::default()) else { continue };
+    for (frame, histogram) in found.frames.iter().zip(&histograms) {
+        let Some(ends) = film::ends(histogram, bench.densities(), step, Density::default()) else {
+            let what = "there is no picture in it, it is black all over: check the lamp and the holder, and scan again";
+            return Err(scan::Error::Unsuited(what.into()));
+        };
         if ends.dense_end_in_noise() {
-            let dense = found.base.map_or(ends.dense, |base| ends.dense - base.density);
-            warnings.push(Warning::DenseEndInNoise { frame: number, dense });
+            warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread: ends.unread });
         }
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
@@ -97,15 +100,14 @@ pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
 }
 
 /// Four decimals: what is written in the notes is what is worked with, so that a run from the notes and a run from the
-/// scan agree to the bit. A density beyond the scanner's range is taken as 6, below which no 16-bit code lies.
+/// scan agree to the bit. Adding zero turns the -0 of clear light into 0.
 fn rounded(density: Density) -> Density {
-    const BEYOND_RANGE: f64 = 6.0;
-    Density::new((density.value().min(BEYOND_RANGE) * 1e4).round() / 1e4)
+    Density::new((density.value() * 1e4).round() / 1e4 + 0.0)
 }
 
 /// Corners to a hundredth of a pixel, for the same reason.
 fn hundredths(Quad(corners): Quad) -> Quad {
-    let round = |v: f64| (v * 1e2).round() / 1e2;
+    let round = |v: f64| (v * 1e2).round() / 1e2 + 0.0;
     Quad(corners.map(|p| Point { x: round(p.x), y: round(p.y) }))
 }
 

@@ -102,9 +102,7 @@ impl Console {
         }
         let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());
-        for (scan, of) in went_well {
-            lines.extend(explained(&scan.file, &of.warnings));
-        }
+        lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         lines.extend(closing(outcome, dry_run));
         print_lines(&lines);
         for scan in &outcome.scans {
@@ -126,7 +124,7 @@ impl Console {
         if !scans.is_empty() {
             let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
-            lines.extend(scans.iter().flat_map(|scan| explained(&scan.file, &scan.warnings)));
+            lines.extend(explained(scans.iter().map(|scan| (scan.file.as_str(), &scan.warnings[..]))));
             lines.push(format!("net densities above base; grades after {}", GRADES.name()));
             print_lines(&lines);
         }
@@ -177,9 +175,20 @@ fn batch_row(of: &DoneFrames, frame: &Decided, dry_run: bool) -> Vec<String> {
     vec![frame.name.clone(), base, thin, dense, range, frame.grade.to_string(), state.to_owned(), codes.join(" ")]
 }
 
-/// What to do about each warning, one line each.
-fn explained(file: &str, warnings: &[WarningNote]) -> Vec<String> {
-    warnings.iter().map(|w| format!("{file}: {}", w.message)).collect()
+/// What to do about each warning: a line for each message, with the files that it is about.
+fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
+    let mut messages: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (file, warning) in scans.flat_map(|(file, warnings)| warnings.iter().map(move |w| (file, w))) {
+        match messages.iter_mut().find(|(message, _)| *message == warning.message) {
+            Some((_, files)) => files.push(file),
+            None => messages.push((&warning.message, vec![file])),
+        }
+    }
+    let line = |(message, files): &(&str, Vec<&str>)| match &files[..] {
+        [first, second, _, ..] => format!("{first}, {second} and {} more: {message}", files.len() - 2),
+        few => format!("{}: {message}", few.join(", ")),
+    };
+    messages.iter().map(line).collect()
 }
 
 fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {

@@ -15,37 +15,39 @@ pub struct Ends {
     pub median: Density,
     /// 0.1 % of the frame is denser.
     pub dense: Density,
-    /// How far apart two neighbouring codes are at the dense end: what the scanner can still tell there.
-    pub dense_step: Density,
+    /// Share of the frame that is denser than the scanner can tell, 0 to 1; no end is read from it.
+    pub unread: f64,
 }
 
 impl Ends {
-    /// The frame's range, d - t.
-    pub fn range(&self) -> Density {
-        self.dense - self.thin
-    }
-
-    /// Neighbouring codes at the dense end are further apart than a tone one can see: the scan has run out there.
+    /// More of the frame than is left beyond an end is denser than the scanner can tell.
     pub fn dense_end_in_noise(&self) -> bool {
-        /// A tenth of a grade's density step, about the least difference seen side by side (common practice), in D.
-        const LEAST_SEEN: f64 = 0.02;
-        self.dense_step.value() > LEAST_SEEN || !self.dense.value().is_finite()
+        self.unread > BEYOND
     }
 }
 
+/// Two values of a file that follow one another and are further apart than this, in D, tell nothing of density any more:
+/// a sixth of a stop, less than the step that printers work in (common practice). Holder and opaque edges lie there too.
+const TELLS: f64 = 0.05;
+
 /// Reads the ends from the histogram of a frame's codes.
 ///
-/// `densities` holds the density of each code, falling as codes rise; `base` is what net density counts from.
-/// `None` when nothing was counted or there is not one density for each code.
-pub fn ends(histogram: &Histogram, densities: &[f64], base: Density) -> Option<Ends> {
+/// `densities` holds the density of each code, falling as codes rise; `step` is how many codes apart the values of the
+/// file are (1 for 16 bits, 257 for 8); `base` is what net density counts from. `None` when nothing was counted that the
+/// scanner can tell, or there is not one density for each code.
+pub fn ends(histogram: &Histogram, densities: &[f64], step: u16, base: Density) -> Option<Ends> {
     if densities.len() != CODES {
         return None;
     }
-    let net = |share: f64| histogram.percentile(share).map(|c| (c, Density::new(densities[usize::from(c)]) - base));
-    let (code, dense) = net(BEYOND)?;
-    let next = densities[usize::from(code.saturating_add(1))];
-    let dense_step = Density::new(densities[usize::from(code)] - next);
-    Some(Ends { thin: net(1.0 - BEYOND)?.1, median: net(0.5)?.1, dense, dense_step })
+    let tells = |code: &u16| {
+        let next = usize::from(code.saturating_add(step));
+        let apart = densities[usize::from(*code)] - densities[next];
+        apart > 0.0 && apart <= TELLS
+    };
+    let readable = histogram.from((0..=u16::MAX).find(tells)?);
+    let net = |share: f64| readable.percentile(share).map(|code| Density::new(densities[usize::from(code)]) - base);
+    let unread = 1.0 - readable.total() as f64 / histogram.total() as f64;
+    Some(Ends { thin: net(1.0 - BEYOND)?, median: net(0.5)?, dense: net(BEYOND)?, unread })
 }
 
 #[cfg(test)]
@@ -54,7 +56,7 @@ mod tests {
     use crate::plane::per_code;
 
     fn linear() -> Vec<f64> {
-        per_code(|code| -(f64::from(code.max(1)) / 65_535.0).log10())
+        per_code(|code| -(f64::from(code) / 65_535.0).log10())
     }
 
     /// The definition, on a sorted copy of the densities.
@@ -65,7 +67,7 @@ mod tests {
         histogram.add(&codes);
         let mut net: Vec<f64> = codes.iter().map(|c| -(f64::from(*c) / 65_535.0).log10() - 0.2).collect();
         net.sort_by(f64::total_cmp);
-        let ends = ends(&histogram, &linear(), Density::new(0.2)).unwrap();
+        let ends = ends(&histogram, &linear(), 1, Density::new(0.2)).unwrap();
         assert!((ends.thin.value() - net[20]).abs() < 2e-4);
         assert!((ends.median.value() - net[10_000]).abs() < 2e-4);
         assert!((ends.dense.value() - net[19_979]).abs() < 2e-3);
@@ -74,16 +76,32 @@ mod tests {
 
     #[test]
     fn a_frame_without_pixels_has_no_ends() {
-        assert_eq!(ends(&Histogram::default(), &linear(), Density::default()), None);
+        assert_eq!(ends(&Histogram::default(), &linear(), 1, Density::default()), None);
         let mut histogram = Histogram::default();
         histogram.add(&[1, 2, 3]);
-        assert_eq!(ends(&histogram, &[0.0; 256], Density::default()), None);
+        assert_eq!(ends(&histogram, &linear(), 1, Density::default()), None, "nor has one of holder alone");
+        assert_eq!(ends(&histogram, &[0.0; 256], 1, Density::default()), None);
     }
 
+    /// Quantising, computed: dD = 0.4343 / code, so linear codes below 9 are more than 0.05 D apart.
     #[test]
-    fn the_last_codes_above_nothing_are_noise() {
+    fn what_the_scanner_cannot_tell_is_no_end() {
         let mut histogram = Histogram::default();
-        histogram.add(&[3; 1000]);
-        assert!(ends(&histogram, &linear(), Density::default()).unwrap().dense_end_in_noise());
+        histogram.add(&[0; 30]);
+        histogram.add(&[5; 30]);
+        histogram.add(&[655; 1000]);
+        let ends = ends(&histogram, &linear(), 1, Density::default()).unwrap();
+        assert!((ends.dense.value() - 2.0).abs() < 0.001);
+        assert!((ends.unread - 60.0 / 1060.0).abs() < 1e-9 && ends.dense_end_in_noise());
+    }
+
+    /// In 8 bits, neighbours at code 5 of linear light are 0.08 D apart; in 16 bits the same light is told finely.
+    #[test]
+    fn eight_bits_tell_less() {
+        let mut histogram = Histogram::default();
+        histogram.add(&[5 * 257; 100]);
+        histogram.add(&[100 * 257; 100]);
+        let dense = |step| ends(&histogram, &linear(), step, Density::default()).unwrap().dense.value();
+        assert!((dense(1) - 1.71).abs() < 0.01 && (dense(257) - 0.41).abs() < 0.01);
     }
 }

@@ -46,8 +46,8 @@ pub enum Warning {
     DenseEndInNoise {
         /// The frame's number, from 1.
         frame: usize,
-        /// Net density of its dense end.
-        dense: Density,
+        /// Share of the frame that is denser than the scanner can tell, 0 to 1.
+        unread: f64,
     },
     /// A frame's range needs a grade that the table has not.
     RangeBeyondGrades {
@@ -144,8 +144,12 @@ impl fmt::Display for Warning {
                 let unclear = if names.is_empty() { "its edges are".to_owned() } else { names.join(" and ") };
                 write!(f, "frame {frame} ({confidence:.2}), not clear: {unclear}: check the outline, or give it")
             }
-            Self::DenseEndInNoise { frame, dense } => {
-                write!(f, "frame {frame} ends at {dense} net, where the scan holds only noise: scan again, brighter")
+            Self::DenseEndInNoise { frame, unread } => {
+                let percent = unread * 100.0;
+                write!(
+                    f,
+                    "{percent:.1} % of frame {frame} is denser than the scan can tell: scan again, brighter or in 16 bits"
+                )
             }
             Self::RangeBeyondGrades { frame, range, grade, longer: true } => write!(
                 f,
@@ -186,7 +190,7 @@ mod tests {
             Warning::BaseUnlikeBatch { density, batch },
             Warning::BaseOfBatch { density },
             Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
-            Warning::DenseEndInNoise { frame: 1, dense: Density::new(3.0) },
+            Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
             Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
             Warning::NoProfile { assumed: "sRGB".into() },
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },

@@ -29,6 +29,13 @@ impl Histogram {
         }
     }
 
+    /// What it counted from code `first` upwards.
+    pub fn from(&self, first: u16) -> Self {
+        let mut counts = self.counts.clone();
+        counts[..usize::from(first)].fill(0);
+        Self { counts }
+    }
+
     /// Pixels counted in all.
     pub fn total(&self) -> u64 {
         self.counts.iter().map(|c| u64::from(*c)).sum()

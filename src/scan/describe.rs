@@ -23,8 +23,12 @@ const PROFILE: u64 = 16 << 20;
 const TEXTS: [u16; 9] = [269, 270, 271, 272, 285, 306, 315, 316, 33432];
 /// XMP (XMP specification, part 3) and IPTC.
 const BLOCKS: [u16; 2] = [700, 33723];
-/// MakerNote and the interoperability directory hold offsets into the file they came from (Exif 2.32).
-const NOT_MOVABLE: [u16; 2] = [37500, 40965];
+/// MakerNote and the interoperability directory hold offsets into the file they came from; PixelXDimension and
+/// PixelYDimension are that file's size (Exif 2.32).
+const NOT_MOVABLE: [u16; 4] = [37500, 40962, 40963, 40965];
+/// How descriptions begin that tell programs, not people, how the samples of their own file lie: in another file they
+/// would be wrong, and readers that trust them fail.
+const LAYOUTS: [&[u8]; 3] = [b"{\"shape\"", b"ImageJ=", b"<?xml"];
 
 /// Adds what `directory` says to `facts`. Texts and blocks that do not lie in the file are left out: they have no part
 /// in the tones. The profile has one, so a profile that cannot be read is an error.
@@ -74,7 +78,9 @@ fn carried<R: Read + Seek>(
         if length == 0 || length > left {
             continue;
         }
-        if let Ok(bytes) = source.bytes(entry, limit) {
+        if let Ok(bytes) = source.bytes(entry, limit)
+            && !LAYOUTS.iter().any(|layout| bytes.starts_with(layout))
+        {
             left -= length;
             tags.push(CarriedTag { tag: Tag::from_u16_exhaustive(tag), kind: entry.kind, bytes });
         }
