@@ -1,4 +1,5 @@
-//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes.
+//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes. A scan
+//! is only ever read.
 //!
 //! Darkroom order is reading order is layering: a room imports only from rooms above it. `DEVELOPERS.md` walks through
 //! the house.
@@ -15,13 +16,14 @@
 //!     jobs: 2,
 //!     sheets: true,
 //! };
+//! // Nobody watches.
 //! let outcome = batch::run(&order, &|_| {})?;
 //! println!("{} scans failed", outcome.failed());
 //! # Ok::<(), batch::Error>(())
 //! ```
 //!
-//! What it does not do: it retouches nothing, sharpens nothing, knows no colour film, and a *scanner density* is not an
-//! ISO density.
+//! It retouches nothing, sharpens nothing and knows no colour film. What it reads are *scanner densities*, not ISO
+//! densities.
 
 pub mod light;
 pub mod plane;

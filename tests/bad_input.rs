@@ -56,12 +56,13 @@ fn bad_files_get_a_line_each_and_the_good_ones_are_made() {
     assert_eq!(run.status.code(), Some(1), "{}", printed(&run));
     let said = String::from_utf8(run.stderr.clone()).unwrap();
     let bad = ["a-letter.tif", "b-empty.tif", "c-torn.tif", "d-zero.tif", "e-huge.tif", "f-packed.tif", "g-short.tif"];
-    for name in bad.iter().chain(&["twice.tif"]) {
+    for name in bad.iter().chain(&["twice.png"]) {
         let lines: Vec<_> = said.lines().filter(|l| l.contains(&format!("dryside: {name}: "))).collect();
         assert_eq!(lines.len(), 1, "{name}: one line\n{said}");
         assert!(lines[0].matches(": ").count() >= 3, "{name}: what is wrong, and what to do: {}", lines[0]);
     }
     assert!(!said.contains("panicked"), "{said}");
+    assert!(out.join("flat/twice.tif").is_file(), "a TIFF comes before a file of another kind");
     assert!(out.join("flat/good.tif").is_file() && out.join("proof/good.jpg").is_file());
     assert!(!out.join("flat/c-torn.tif").exists(), "no part of a torn scan appears");
     let parts = bench::files(&out).into_iter().filter(|(path, _)| path.to_string_lossy().contains(".part"));
@@ -127,4 +128,99 @@ fn measuring_names_what_cannot_be_measured_and_goes_on() {
     let report: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
     assert!(report["scans"][0]["error"].as_str().unwrap().contains("cannot be read"));
     assert_eq!(report["scans"][1]["frames"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn nobody_elses_file_is_replaced() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    fs::create_dir_all(out.join("flat")).unwrap();
+    fs::write(out.join("flat/coil.tif"), b"a day's retouching").unwrap();
+    let run = |more: &[&str]| {
+        let folder = folder.path();
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &folder, &"--out", &out];
+        words.extend(more.iter().map(|w| w as &dyn AsRef<std::ffi::OsStr>));
+        dryside(&words)
+    };
+    let refused = run(&[]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(printed(&refused).contains("by other hands"), "{}", printed(&refused));
+    assert_eq!(fs::read(out.join("flat/coil.tif")).unwrap(), b"a day's retouching");
+    assert!(run(&["--force"]).status.success());
+    // Retouched after it was made: left as it is, also when the settings change.
+    let mut flat = fs::read(out.join("flat/coil.tif")).unwrap();
+    flat.extend(b"retouched");
+    fs::write(out.join("flat/coil.tif"), &flat).unwrap();
+    assert!(run(&[]).status.success());
+    assert_eq!(run(&["--grade", "4"]).status.code(), Some(1));
+    assert_eq!(fs::read(out.join("flat/coil.tif")).unwrap(), flat);
+}
+
+#[test]
+fn a_run_that_was_broken_off_is_finished_by_the_next() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let run = |more: &[&str]| {
+        let folder = folder.path();
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &folder, &"--out", &out, &"--no-sheet"];
+        words.extend(more.iter().map(|w| w as &dyn AsRef<std::ffi::OsStr>));
+        dryside(&words)
+    };
+    assert!(run(&[]).status.success());
+    let whole = bench::files(&out);
+    // As it stands between the files and the closing notes of another run: the notes name the files, without a key.
+    assert!(run(&["--crop", "none"]).status.success());
+    let path = out.join("flat/coil.notes.toml");
+    let key = bench::notes(&path)["record"]["key"].as_str().unwrap().to_owned();
+    let text = fs::read_to_string(&path).unwrap();
+    let sizes = with_files_in_the_making(&text);
+    fs::write(&path, sizes.replace(&format!("key = \"{key}\""), "key = \"\"")).unwrap();
+    fs::write(out.join("flat/.dryside-half.part"), b"half").unwrap();
+    assert!(run(&[]).status.success());
+    assert!(bench::files(&out) == whole, "the first settings' files are back, and nothing else is there");
+}
+
+/// The notes with the sizes of files in the making.
+fn with_files_in_the_making(text: &str) -> String {
+    let mut in_frames = false;
+    let line = |line: &str| {
+        if line.starts_with('[') {
+            in_frames = line.starts_with("[[flat") || line.starts_with("[[print");
+        }
+        if in_frames && line.starts_with("bytes = ") { "bytes = 0".to_owned() } else { line.to_owned() }
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n") + "\n"
+}
+
+#[test]
+fn a_scan_named_like_a_frame_of_another_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    // Two pictures side by side on one film, and a scan that has the name of the first.
+    let (width, height) = (900u32, 420u32);
+    let density = |x: u32, y: u32| match (x, y.min(height - 1 - y)) {
+        (_, 0..=11) | (0..=11, _) | (888.., _) => 3.2,
+        (_, 12..=25) | (12..=25 | 440..=459 | 874..=887, _) => 0.20,
+        _ => 0.20 + 0.5 + 0.3 * (f64::from(x) / 60.0).sin() * (f64::from(y) / 40.0).cos(),
+    };
+    let code = |x, y| (65_535.0 * 10f64.powf(-density(x, y))) as u16;
+    let codes: Vec<u16> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
+    let file = fs::File::create(folder.path().join("strip.tif")).unwrap();
+    let mut encoder = tiff::encoder::TiffEncoder::new(file).unwrap();
+    encoder.write_image::<tiff::encoder::colortype::Gray16>(width, height, &codes).unwrap();
+    bench::sheet(&folder.path().join("strip-1.tif"), 1.0);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--encoding", &"linear"]);
+    assert_eq!(run.status.code(), Some(1), "{}", printed(&run));
+    let said = printed(&run);
+    assert!(said.contains("strip.tif: its frame strip-1 would have the files of strip-1.tif"), "{said}");
+    assert!(out.join("flat/strip-1.tif").is_file() && !out.join("flat/strip-2.tif").exists());
+    // Alone it gives both frames, with notes of their own.
+    fs::remove_file(folder.path().join("strip-1.tif")).unwrap();
+    let out = top.path().join("alone");
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--encoding", &"linear"]).status.success());
+    assert!(out.join("flat/strip-1.tif").is_file() && out.join("proof/strip-2.jpg").is_file());
+    assert_eq!(bench::notes(&out.join("flat/strip.notes.toml"))["flat"]["frames"].as_array().unwrap().len(), 2);
 }

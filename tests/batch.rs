@@ -127,7 +127,8 @@ fn a_flag_beats_the_notes_and_the_notes_beat_the_settings_file() {
     fs::write(folder.path().join("dryside.toml"), "grade = 1\nexposure = 0.5\n").unwrap();
     assert!(dryside(&[&"batch", &folder.path(), &"--out", &out]).status.success());
     let path = out.join("flat/coil.notes.toml");
-    let text = fs::read_to_string(&path).unwrap().replacen("[shot]\n", "[shot]\n\n[settings]\ngrade = 4\n", 1);
+    let text =
+        fs::read_to_string(&path).unwrap().replacen("[shot]\n", "[shot]\n\n[settings]\ngrade = 4 # hard light\n", 1);
     fs::write(&path, text).unwrap();
     assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--exposure", &"-1"]).status.success());
     let print = |scan: &str| {
@@ -256,5 +257,27 @@ fn open_light_at_full_scale_stays_up_to_date_too() {
     let (_top, out) = out();
     let run = || printed(&dryside(&[&"batch", &folder.path(), &"--out", &out]));
     assert!(run().contains("no-base"));
+    assert!(run().contains("up to date"));
+}
+
+#[test]
+fn a_given_base_is_kept_from_run_to_run() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let (_top, out) = out();
+    let run = || printed(&dryside(&[&"batch", &folder.path(), &"--out", &out, &"--base", &"0.20035"]));
+    assert!(run().contains("made"));
+    for _ in 0..3 {
+        assert!(run().contains("up to date"));
+    }
+}
+
+#[test]
+fn a_changed_scan_is_made_again() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let (_top, out) = out();
+    let run = || printed(&dryside(&[&"batch", &folder.path(), &"--out", &out]));
+    assert!(run().contains("made"));
+    sheet(&folder.path().join("coil.tif"), 0.7);
+    assert!(run().contains("made"));
     assert!(run().contains("up to date"));
 }

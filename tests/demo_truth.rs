@@ -22,6 +22,7 @@ struct Sheet {
 #[derive(Deserialize)]
 struct Net {
     thin: f64,
+    median: f64,
     dense: f64,
 }
 
@@ -40,6 +41,7 @@ fn base_frame_and_ends_of_the_demo_scans_are_the_true_ones() {
     assert!(output.status.success());
 
     let report: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(report["scans"].as_array().unwrap().len(), 6);
     for (sheet, scan) in truth.sheet.iter().zip(report["scans"].as_array().unwrap()) {
         let number = |value: &serde_json::Value| value.as_f64().unwrap();
         let file = &sheet.file;
@@ -48,12 +50,14 @@ fn base_frame_and_ends_of_the_demo_scans_are_the_true_ones() {
         assert!((base - sheet.base).abs() <= 0.010, "{file}: base {base}, true {}", sheet.base);
         let frames = scan["frames"].as_array().unwrap();
         assert_eq!(frames.len(), 1, "{file}");
+        assert_eq!(frames[0]["corners"].as_array().unwrap().len(), 4);
         for (found, known) in frames[0]["corners"].as_array().unwrap().iter().zip(&sheet.corners) {
             let (dx, dy) = (number(&found[0]) - known[0], number(&found[1]) - known[1]);
             assert!(dx.hypot(dy) <= CORNER, "{file}: corner {found} is not at {known:?}");
         }
         let net = &frames[0]["net"];
-        for (end, known) in [("thin", sheet.net_as_scanned.thin), ("dense", sheet.net_as_scanned.dense)] {
+        let known = &sheet.net_as_scanned;
+        for (end, known) in [("thin", known.thin), ("median", known.median), ("dense", known.dense)] {
             // Grain widens the range a little beyond what was drawn.
             assert!((number(&net[end]) - known).abs() <= 0.03, "{file}: {end} end {}, true {known}", net[end]);
         }

@@ -4,18 +4,19 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
-/// Endings of files that are looked at.
+/// Endings of files that are looked at. Of two files with one name the earlier kind is the scan: a preview or an export
+/// never takes the place of a TIFF.
 const ENDINGS: [&str; 5] = ["tif", "tiff", "png", "jpg", "jpeg"];
 
 /// A scan to be worked on, or a file that cannot be one and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Candidate {
+pub(super) struct Candidate {
     /// The file.
     pub path: PathBuf,
     /// Name without ending: that of everything made from it.
     pub name: String,
     /// Another scan that has the name already.
-    pub shadowed_by: Option<PathBuf>,
+    pub same_name_as: Option<PathBuf>,
 }
 
 /// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders and files of other kinds
@@ -29,23 +30,28 @@ pub(super) fn scans(folder: &Path) -> io::Result<Vec<Candidate>> {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
         let ending = Path::new(&name).extension().map(|e| e.to_string_lossy().to_lowercase());
-        let wanted = ending.is_some_and(|e| ENDINGS.contains(&e.as_str()));
+        let rank = ending.and_then(|e| ENDINGS.iter().position(|known| *known == e));
         // Through links: a scan may lie elsewhere.
-        if wanted && !name.starts_with('.') && !entry.path().is_dir() {
-            files.push((in_name_order(&name), entry.path()));
+        if let Some(rank) = rank.filter(|_| !name.starts_with('.') && !entry.path().is_dir()) {
+            files.push((in_name_order(&name), rank, entry.path()));
         }
     }
     files.sort();
-    let mut taken: HashMap<String, PathBuf> = HashMap::new();
-    Ok(files.into_iter().map(|(_, path)| candidate(path, &mut taken)).collect())
-}
-
-fn candidate(path: PathBuf, taken: &mut HashMap<String, PathBuf>) -> Candidate {
-    let name = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     // Where letter case does not count in file names, "A.tif" and "a.png" would write the same files.
-    let shadowed_by = taken.get(&name.to_lowercase()).cloned();
-    taken.entry(name.to_lowercase()).or_insert_with(|| path.clone());
-    Candidate { path, name, shadowed_by }
+    let stem = |path: &Path| path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let mut firsts: HashMap<String, (usize, PathBuf)> = HashMap::new();
+    for (_, rank, path) in &files {
+        let first = firsts.entry(stem(path).to_lowercase()).or_insert_with(|| (*rank, path.clone()));
+        if *rank < first.0 {
+            *first = (*rank, path.clone());
+        }
+    }
+    let candidate = |(_, _, path): (_, _, PathBuf)| {
+        let name = stem(&path);
+        let first = &firsts[&name.to_lowercase()].1;
+        Candidate { same_name_as: (*first != path).then(|| first.clone()), name, path }
+    };
+    Ok(files.into_iter().map(candidate).collect())
 }
 
 /// A key that sorts "sheet 2" before "sheet 10": words in lower case, numbers by value, the plain name to settle ties.
@@ -76,7 +82,7 @@ mod tests {
         fs::create_dir(folder.path().join("folder.tif")).unwrap();
         let found = scans(folder.path()).unwrap();
         let of = |c: &Candidate| c.path.file_name().unwrap().to_string_lossy().into_owned();
-        found.iter().map(|c| (of(c), c.shadowed_by.is_none())).collect()
+        found.iter().map(|c| (of(c), c.same_name_as.is_none())).collect()
     }
 
     #[test]
@@ -87,8 +93,10 @@ mod tests {
     }
 
     #[test]
-    fn the_second_scan_of_a_name_is_marked() {
-        let found = names(&["lantern.png", "lantern.tif", "loft.tif"]);
-        assert_eq!(found.iter().map(|f| f.1).collect::<Vec<_>>(), [true, false, true]);
+    fn of_two_with_one_name_the_tiff_is_the_scan() {
+        let found = names(&["lantern.jpg", "lantern.tif", "loft.tif", "Loft.TIFF"]);
+        let mut taken: Vec<_> = found.iter().filter(|f| f.1).map(|f| f.0.as_str()).collect();
+        taken.sort_unstable();
+        assert_eq!(taken, ["lantern.tif", "loft.tif"]);
     }
 }

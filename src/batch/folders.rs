@@ -1,7 +1,8 @@
 //! Where a batch reads and writes.
 
-use std::path::{Path, PathBuf};
-use std::{fs, io};
+use std::fs::{self, File, TryLockError};
+use std::io;
+use std::path::{Component, Path, PathBuf};
 
 use crate::save::LEFTOVER_PREFIX;
 
@@ -33,6 +34,9 @@ pub enum Error {
         /// The folder of scans.
         scans: PathBuf,
     },
+    /// Another run is at work there.
+    #[error("{}: another dryside is at work here: let it finish, or choose another folder with --out", .0.display())]
+    AtWork(PathBuf),
     /// The output folder cannot be made or written.
     #[error("{}: cannot write there: {error}: choose another folder with --out, or free this one", path.display())]
     Out {
@@ -45,22 +49,28 @@ pub enum Error {
 
 /// The folder of scans and the folders of what is made from them.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Folders {
+pub(super) struct Folders {
     scans: PathBuf,
     out: PathBuf,
 }
+
+/// Name of the settings file in the folder of the scans.
+const SETTINGS_FILE: &str = "dryside.toml";
 
 /// Folders below the output folder.
 const FLAT: &str = "flat";
 const PROOF: &str = "proof";
 const SHEETS: &str = "sheets";
 
+/// A hidden file that a run holds locked while it is at work.
+const HELD: &str = ".dryside-at-work";
+
 impl Folders {
     /// Scans in `scans`; results in `out`, or beside the scans' folder under its name with "-out".
     ///
     /// # Errors
     /// When there is no such folder of scans, or one of the two lies where the other's files are.
-    pub fn new(scans: &Path, out: Option<&Path>) -> Result<Self, Error> {
+    pub(super) fn new(scans: &Path, out: Option<&Path>) -> Result<Self, Error> {
         let failed = |error| Error::Scans { path: scans.to_owned(), error };
         let scans = fs::canonicalize(scans).map_err(failed)?;
         if !scans.is_dir() {
@@ -78,49 +88,83 @@ impl Folders {
         Ok(folders)
     }
 
-    /// Makes the output folders, and clears away what a broken run left in them.
+    /// Makes the output folders, holds them against another run for as long as the file that is given back lives, and
+    /// clears away what a broken run left.
     ///
     /// # Errors
-    /// When the disk refuses.
-    pub fn prepare(&self) -> Result<(), Error> {
-        for path in [self.out.clone(), self.out.join(FLAT), self.out.join(PROOF), self.out.join(SHEETS)] {
-            fs::create_dir_all(&path).and_then(|()| clear(&path)).map_err(|error| Error::Out { path, error })?;
+    /// When the disk refuses, another run is at work, or a link leads from the output folders to the scans.
+    pub(super) fn prepare(&self) -> Result<File, Error> {
+        let places = [self.out.clone(), self.out.join(FLAT), self.out.join(PROOF), self.out.join(SHEETS)];
+        for path in &places {
+            let failed = |error| Error::Out { path: path.clone(), error };
+            fs::create_dir_all(path).map_err(failed)?;
+            // Now that they are there, links and dots can be seen through.
+            let real = fs::canonicalize(path).map_err(failed)?;
+            if real.starts_with(&self.scans) {
+                return Err(Error::OutAmongScans { out: path.clone(), better: beside(&self.scans) });
+            }
         }
-        Ok(())
+        let path = self.out.join(HELD);
+        let failed = |error| Error::Out { path: path.clone(), error };
+        let held = File::options().create(true).append(true).open(&path).map_err(failed)?;
+        match held.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(Error::AtWork(self.out.clone())),
+            Err(TryLockError::Error(error)) => return Err(failed(error)),
+        }
+        for path in &places {
+            clear(path).map_err(|error| Error::Out { path: path.clone(), error })?;
+        }
+        Ok(held)
     }
 
     /// The folder of scans.
-    pub fn scans(&self) -> &Path {
+    pub(super) fn scans(&self) -> &Path {
         &self.scans
     }
 
     /// The folder of everything that is made.
-    pub fn out(&self) -> &Path {
+    pub(super) fn out(&self) -> &Path {
         &self.out
     }
 
     /// Flat positive of a frame.
-    pub fn flat(&self, frame: &str) -> PathBuf {
+    pub(super) fn flat(&self, frame: &str) -> PathBuf {
         self.out.join(FLAT).join(format!("{frame}.tif"))
     }
 
+    /// A flat positive by its file name.
+    pub(super) fn flat_file(&self, file: &str) -> PathBuf {
+        self.out.join(FLAT).join(file)
+    }
+
+    /// A proof by its file name.
+    pub(super) fn proof_file(&self, file: &str) -> PathBuf {
+        self.out.join(PROOF).join(file)
+    }
+
+    /// The settings file among the scans.
+    pub(super) fn settings(&self) -> PathBuf {
+        self.scans.join(SETTINGS_FILE)
+    }
+
     /// Notes of a scan.
-    pub fn notes(&self, scan: &str) -> PathBuf {
+    pub(super) fn notes(&self, scan: &str) -> PathBuf {
         self.out.join(FLAT).join(format!("{scan}.notes.toml"))
     }
 
     /// Proof of a frame.
-    pub fn proof(&self, frame: &str) -> PathBuf {
+    pub(super) fn proof(&self, frame: &str) -> PathBuf {
         self.out.join(PROOF).join(format!("{frame}.jpg"))
     }
 
     /// A file of the proof sheet.
-    pub fn sheet(&self, file: &str) -> PathBuf {
+    pub(super) fn sheet(&self, file: &str) -> PathBuf {
         self.out.join(SHEETS).join(file)
     }
 
     /// The table of the batch.
-    pub fn table(&self) -> PathBuf {
+    pub(super) fn table(&self) -> PathBuf {
         self.out.join("batch.csv")
     }
 }
@@ -135,7 +179,14 @@ fn real(path: &Path) -> PathBuf {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let existing = whole.ancestors().find_map(|a| Some((a, fs::canonicalize(a).ok()?)));
     match existing {
-        Some((ancestor, found)) => found.join(whole.strip_prefix(ancestor).unwrap_or(Path::new(""))),
+        Some((ancestor, found)) => {
+            let rest = whole.strip_prefix(ancestor).unwrap_or(Path::new(""));
+            rest.components().fold(found, |path, part| match part {
+                // Nothing of the rest exists, so there are no links in it to be followed.
+                Component::ParentDir => path.parent().map_or(path.clone(), Path::to_path_buf),
+                part => path.join(part),
+            })
+        }
         None => whole,
     }
 }
@@ -170,15 +221,31 @@ mod tests {
         );
     }
 
+    #[cfg(unix)]
+    #[test]
+    fn a_link_back_to_the_scans_is_seen_through() {
+        let top = tempfile::tempdir().unwrap();
+        let (scans, out) = (top.path().join("loft"), top.path().join("out"));
+        fs::create_dir(&scans).unwrap();
+        fs::create_dir(&out).unwrap();
+        std::os::unix::fs::symlink(&scans, out.join("flat")).unwrap();
+        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare().unwrap_err();
+        assert!(matches!(refused, Error::OutAmongScans { .. }), "{refused}");
+        let round = top.path().join("new/../loft/made");
+        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare().map(drop)).is_err());
+    }
+
     #[test]
     fn without_a_choice_results_lie_beside_the_scans() {
         let top = tempfile::tempdir().unwrap();
         let scans = top.path().join("loft");
         fs::create_dir(&scans).unwrap();
         let folders = Folders::new(&scans, None).unwrap();
-        folders.prepare().unwrap();
+        let held = folders.prepare().unwrap();
         assert!(folders.out().ends_with("loft-out") && folders.out().is_dir());
         fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
+        assert!(matches!(folders.prepare(), Err(Error::AtWork(_))), "one run at a time");
+        drop(held);
         folders.prepare().unwrap();
         assert_eq!(fs::read_dir(folders.out().join("flat")).unwrap().count(), 0);
     }

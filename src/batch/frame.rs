@@ -72,7 +72,7 @@ impl Decided {
 }
 
 /// The grade of a frame: the given one, else the one that suits its range; and a warning when none does.
-pub fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Grade, Option<Warning>) {
+pub(super) fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Grade, Option<Warning>) {
     if let Some(grade) = settings.grade {
         return (grade, None);
     }

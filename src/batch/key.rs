@@ -4,7 +4,7 @@ use std::path::Path;
 use std::time::SystemTime;
 use std::{fs, io};
 
-use super::make::PROGRAM;
+use crate::save::PROGRAM;
 
 /// What the disk says of a file without reading it.
 #[derive(Clone, Debug, PartialEq, Eq)]

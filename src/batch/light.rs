@@ -8,7 +8,7 @@ use super::settings::Settings;
 
 /// The transfer encoding of a scan.
 #[derive(Clone, Debug)]
-pub struct Light {
+pub(super) struct Light {
     /// The curve from code to linear light.
     pub encoding: Encoding,
     /// Who said so: profile, given, assumed.
@@ -22,7 +22,7 @@ impl Light {
     ///
     /// # Errors
     /// When the mean of three channels is asked for and the profile gives them different curves.
-    pub fn of(facts: &Facts, settings: &Settings) -> Result<Self, scan::Error> {
+    pub(super) fn of(facts: &Facts, settings: &Settings) -> Result<Self, scan::Error> {
         let sure = |encoding, source| Self { encoding, source, warnings: Vec::new() };
         if let Some(encoding) = &settings.encoding {
             return Ok(sure(encoding.clone(), "given"));
@@ -36,7 +36,9 @@ impl Light {
         if let Some(encoding) = &facts.declared {
             return Ok(Self { warnings, ..sure(encoding.clone(), "profile") });
         }
-        warnings.push(Warning::NoProfile { assumed: Encoding::Srgb.to_string() });
+        if warnings.is_empty() {
+            warnings.push(Warning::NoProfile { assumed: Encoding::Srgb.to_string() });
+        }
         Ok(Self { encoding: Encoding::Srgb, source: "assumed", warnings })
     }
 }

@@ -21,9 +21,6 @@ use super::settings::Settings;
 /// Long edge of a proof in pixels, unless the frame has fewer.
 const PROOF_EDGE: u32 = 1600;
 
-/// Program and version, as written into files.
-pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));
-
 /// Why a scan's files could not be made.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum Error {
@@ -48,8 +45,12 @@ impl Error {
 }
 
 /// What became of a frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Made {
+    /// Size of the flat positive's file.
+    pub flat_bytes: u64,
+    /// Size of the proof's file.
+    pub proof_bytes: u64,
     /// Pixels of the frame at code 0 of the flat positive.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
@@ -92,7 +93,14 @@ pub(super) fn make(
             return Err(error.into());
         }
         // When one frame stops the reading, the others are cut off too: the cause is told, not its consequence.
-        written.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off).map_or(Ok(()), Err)
+        let mut failures = Vec::new();
+        for (frame, written) in developing.iter_mut().zip(written) {
+            match written {
+                Ok(bytes) => frame.made.flat_bytes = bytes,
+                Err(error) => failures.push(error),
+            }
+        }
+        failures.into_iter().min_by_key(Error::is_cut_off).map_or(Ok(()), Err)
     })?;
     developing.into_iter().map(|frame| frame.finish(folders)).collect()
 }
@@ -115,7 +123,7 @@ fn write_flat(
     settings: &Settings,
     batches: &Receiver<FlatRows>,
     folders: &Folders,
-) -> Result<(), Error> {
+) -> Result<u64, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
     let picture = GreyTiff {
@@ -129,11 +137,11 @@ fn write_flat(
         icc: &icc,
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
-        software: PROGRAM,
+        software: save::PROGRAM,
         carried: &facts.carried.main,
         exif: &facts.carried.exif,
     };
-    save::whole(&path, |file| {
+    let saved = save::whole(&path, |file| {
         save::write_grey_tiff(BufWriter::new(file), &picture, |strips| {
             let mut pixels = 0;
             for rows in batches.iter().flatten() {
@@ -143,8 +151,9 @@ fn write_flat(
             // Reading stopped early: the reason is told by who reads, and this file must not appear.
             if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
         })
-    })
-    .map_err(|error| Error::Save { path, error })
+    });
+    let size = || Ok(std::fs::metadata(&path)?.len());
+    saved.and_then(|()| size()).map_err(|error| Error::Save { path: path.clone(), error })
 }
 
 /// A frame while its scan is read.
@@ -179,7 +188,7 @@ impl<'a> Developing<'a> {
             flat: flat::table(bench, frame.base, &frame.law, &settings.out_encoding),
             print: per_code(|code| Rendering::Screen.luminance(&print, net(code)) as f32),
             proof: Reduction::new(size, size.fitted(PROOF_EDGE)),
-            made: Made { at_zero: 0, at_full_scale: 0 },
+            made: Made::default(),
         }
     }
 
@@ -198,9 +207,10 @@ impl<'a> Developing<'a> {
 
     fn develop_band(&self, band: &Band) -> Developed {
         let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
+        let rows = band.rows().filter(|(y, _)| flat_area.rows().contains(y)).count();
         let mut developed = Developed {
-            flat: Vec::with_capacity(band.samples().len()),
-            made: Made { at_zero: 0, at_full_scale: 0 },
+            flat: Vec::with_capacity(rows * flat_area.width as usize),
+            made: Made::default(),
             proof: Vec::new(),
         };
         for (y, codes) in band.rows() {
@@ -234,10 +244,12 @@ impl<'a> Developing<'a> {
         let greys: Vec<u8> = self.proof.finish().into_par_iter().map(encode).collect();
         let (greys, size) = upright(&greys, stored, self.facts.orientation);
         let path = folders.proof(&self.frame.name);
-        save::grey_jpeg(&greys, size, None)
-            .and_then(|jpeg| save::whole(&path, |file| Ok(file.write_all(&jpeg)?)))
-            .map_err(|error| Error::Save { path, error })?;
-        Ok(self.made)
+        let saved = save::grey_jpeg(&greys, size, None).and_then(|jpeg| {
+            save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?))?;
+            Ok(jpeg.len() as u64)
+        });
+        let proof_bytes = saved.map_err(|error| Error::Save { path, error })?;
+        Ok(Made { proof_bytes, ..self.made })
     }
 }
 

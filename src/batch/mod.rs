@@ -1,14 +1,18 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
-mod decide;
+mod entry;
 mod find;
+mod finish;
 mod folders;
 mod frame;
 mod key;
 mod light;
 mod make;
-mod ready;
+mod measure;
+mod outcome;
+mod plan;
 mod reading;
+mod recall;
 mod record;
 mod settings;
 mod sheets;
@@ -20,17 +24,15 @@ use std::{fs, io, thread};
 use crate::notes;
 use crate::save;
 
-use decide::Plan;
-use ready::Ready;
+use entry::Entry;
+use folders::Folders;
+use plan::Plan;
 
-pub use find::Candidate;
-pub use folders::Folders;
-pub use frame::{Decided, GRADES, PAPER, grade};
-pub use light::Light;
-pub use make::PROGRAM;
-pub use reading::{FrameReading, Reading, read};
-pub use record::plain;
-pub use settings::{Crop, Ends, NAMES, SETTINGS_FILE, SettingError, Settings, Settled, Wishes};
+pub use frame::{Decided, GRADES, PAPER};
+pub use measure::measure;
+pub use outcome::{Done, DoneScan, Outcome, State};
+pub use reading::FrameReading;
+pub use settings::{Crop, Ends, Place, SettingError, Settings, Settled, Wishes};
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -68,29 +70,16 @@ pub enum Error {
         /// What is wrong in it.
         error: SettingError,
     },
-    /// The notes whose ends were asked for.
-    #[error("{}: {what}", path.display())]
-    Match {
-        /// The notes.
-        path: PathBuf,
-        /// What is wrong with them.
-        what: String,
-    },
-    /// Something could not be read or written.
+    /// The notes whose ends all scans are to match.
+    #[error("{0}")]
+    Match(String),
+    /// Something could not be read.
     #[error("{}: {error}", path.display())]
     Disk {
         /// The file or folder.
         path: PathBuf,
         /// Why.
         error: io::Error,
-    },
-    /// A sheet or table could not be saved.
-    #[error("{}: {what}", path.display())]
-    Save {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        what: String,
     },
 }
 
@@ -107,46 +96,6 @@ pub enum Event<'a> {
     Sheets,
 }
 
-/// What became of a scan.
-#[derive(Clone, Debug)]
-pub struct Done {
-    /// File name of the scan.
-    pub file: String,
-    /// Its frames, or why there are none.
-    pub result: Result<DoneFrames, String>,
-}
-
-/// Frames of a scan that went well.
-#[derive(Clone, Debug)]
-pub struct DoneFrames {
-    /// What was decided for each.
-    pub frames: Vec<Decided>,
-    /// Where the base came from: rebate, batch, given, assumed.
-    pub base_source: &'static str,
-    /// Warnings: code and message.
-    pub warnings: Vec<notes::WarningNote>,
-    /// Whether it was up to date already.
-    pub up_to_date: bool,
-}
-
-/// What became of a batch.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// The scans in name order.
-    pub scans: Vec<Done>,
-    /// Where results are.
-    pub out: PathBuf,
-    /// Files of the proof sheets.
-    pub sheets: Vec<PathBuf>,
-}
-
-impl Outcome {
-    /// Scans that failed.
-    pub fn failed(&self) -> usize {
-        self.scans.iter().filter(|scan| scan.result.is_err()).count()
-    }
-}
-
 /// Does what is ordered. A scan that fails is told in the outcome; the others go on.
 ///
 /// # Errors
@@ -154,57 +103,59 @@ impl Outcome {
 pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
     let folders = Folders::new(&order.scans, order.out.as_deref())?;
     let in_file = settings_file(&folders)?;
+    let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
+    entry::matched(&for_all).map_err(Error::Match)?;
     let candidates =
         find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
     if candidates.is_empty() {
         return Err(Error::NoScans(folders.scans().to_owned()));
     }
-    if !order.dry_run {
-        folders.prepare()?;
-    }
+    let _held = if order.dry_run { None } else { Some(folders.prepare()?) };
     tell(Event::Begin(candidates.len()));
 
     // 1. Every scan is measured, or its notes already say what it is.
-    let ready = side_by_side(order.jobs, &candidates, |candidate| {
-        let ready = Ready::get(candidate, &folders, order, &in_file);
+    let entries = side_by_side(order.jobs, &candidates, |candidate| {
+        let entry = Entry::of(candidate, &folders, order, &in_file);
         tell(Event::Measured(&candidate.name));
-        ready
+        entry
     });
-    // 2. What the scans decide together: the base for those without one, and common ends.
-    let plan = Plan::of(&ready)?;
+    // 2. What the scans decide together: the base for those without one, common ends, who has which name.
+    let plan = Plan::of(&entries);
     // 3. Every scan is made, or is up to date.
-    let scans = side_by_side(order.jobs, &ready, |ready| {
-        let done = Done { file: ready.file.clone(), result: plan.carry_out(ready, &folders, order) };
-        tell(Event::Made(&ready.name));
+    let scans = side_by_side(order.jobs, &entries, |entry| {
+        let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &folders, order) };
+        tell(Event::Made(&entry.name));
         done
     });
 
-    let mut sheets = Vec::new();
+    let mut outcome = Outcome { scans, out: folders.out().to_owned(), sheets: Vec::new(), troubles: Vec::new() };
     if !order.dry_run {
-        save_table(&scans, &folders)?;
+        outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {
             tell(Event::Sheets);
-            let page = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings.page;
-            sheets = sheets::save(&scans, &ready, page, &folders)?;
+            match sheets::save(&outcome.scans, &entries, for_all.page, &folders) {
+                Ok(files) => outcome.sheets = files,
+                Err(trouble) => outcome.troubles.push(trouble),
+            }
         }
     }
-    Ok(Outcome { scans, out: folders.out().to_owned(), sheets })
+    Ok(outcome)
 }
 
 fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
-    let path = folders.scans().join(SETTINGS_FILE);
+    let path = folders.settings();
     match fs::read_to_string(&path) {
-        Ok(text) => Wishes::parse(&text).map_err(|error| Error::Settings { path, error }),
+        Ok(text) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
         Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }
 }
 
-fn save_table(scans: &[Done], folders: &Folders) -> Result<(), Error> {
+fn save_table(scans: &[Done], folders: &Folders) -> Result<(), String> {
     let path = folders.table();
     let rows: Vec<_> = scans.iter().flat_map(record::rows).collect();
     let saved = notes::csv(&rows).and_then(|bytes| save::whole(&path, |file| io::Write::write_all(file, &bytes)));
-    saved.map_err(|error| Error::Disk { path, error })
+    saved.map_err(|error| format!("{}: cannot write: {error}", path.display()))
 }
 
 /// Does `work` on all items, `jobs` at a time, and gives the results in the order of the items.

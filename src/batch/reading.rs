@@ -19,7 +19,7 @@ const ROWS_UNDER_ONE: u32 = 2;
 
 /// What was measured of a scan. Densities are over the scanner's full scale: base is not yet taken off.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
+pub(super) struct Reading {
     /// Size of the scan.
     pub size: Size,
     /// Density of the rebate, if the scan shows any that can be read.
@@ -57,7 +57,7 @@ pub struct FrameReading {
 ///
 /// # Errors
 /// When the scan cannot be read, or three channels cannot be taken as one.
-pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
+pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
     let bench = Densitometer::new(&encoding);
@@ -81,9 +81,9 @@ pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
         }
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
-            thin: rounded(ends.thin),
-            median: rounded(ends.median),
-            dense: rounded(ends.dense),
+            thin: ends.thin.noted(),
+            median: ends.median.noted(),
+            dense: ends.dense.noted(),
             pixels: histogram.total(),
             at_full_scale: histogram.count(u16::MAX),
             at_zero: histogram.count(0),
@@ -91,7 +91,8 @@ pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
     }
     Ok(Reading {
         size: facts.size,
-        rebate: found.base.map(|base| rounded(base.density)),
+        // A rebate at full scale tells nothing: the warning says so, and the batch's base is taken.
+        rebate: found.base.filter(|base| !base.is_clipped()).map(|base| base.density.noted()),
         rebate_sure: found.base.is_some_and(|base| base.is_sure()),
         frames,
         codes_blake3,
@@ -99,13 +100,7 @@ pub fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
     })
 }
 
-/// Four decimals: what is written in the notes is what is worked with, so that a run from the notes and a run from the
-/// scan agree to the bit. Adding zero turns the -0 of clear light into 0.
-fn rounded(density: Density) -> Density {
-    Density::new((density.value() * 1e4).round() / 1e4 + 0.0)
-}
-
-/// Corners to a hundredth of a pixel, for the same reason.
+/// Corners to a hundredth of a pixel, as they are written down.
 fn hundredths(Quad(corners): Quad) -> Quad {
     let round = |v: f64| (v * 1e2).round() / 1e2 + 0.0;
     Quad(corners.map(|p| Point { x: round(p.x), y: round(p.y) }))
@@ -123,7 +118,7 @@ fn warnings_of(facts: &Facts) -> Vec<Warning> {
         warnings.push(Warning::NoResolution);
     }
     if facts.extra_channels > 0 {
-        warnings.push(Warning::InfraredSkipped);
+        warnings.push(Warning::ExtraChannel);
     }
     if facts.pages > 1 {
         warnings.push(Warning::SeveralPages { pages: facts.pages as usize });
@@ -162,7 +157,9 @@ impl Counting<'_> {
         scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
             let counted: Vec<_> = bands.par_iter().map(|band| self.count_band(band)).collect();
             for (counts, hashes) in counted {
-                histograms.iter_mut().zip(&counts).for_each(|(sum, count)| sum.merge(count));
+                for (sum, count) in histograms.iter_mut().zip(&counts) {
+                    count.iter().for_each(|count| sum.merge(count));
+                }
                 for hash in hashes {
                     codes.update(hash.as_bytes());
                 }
@@ -172,12 +169,15 @@ impl Counting<'_> {
         Ok((histograms, codes.finalize().to_hex().to_string()))
     }
 
-    fn count_band(&self, band: &Band) -> (Vec<Histogram>, Vec<blake3::Hash>) {
-        let mut histograms = vec![Histogram::default(); self.frames.len()];
+    /// A histogram for each frame that has a part in the band.
+    fn count_band(&self, band: &Band) -> (Vec<Option<Histogram>>, Vec<blake3::Hash>) {
+        let mut histograms = vec![None; self.frames.len()];
         let mut hashes = Vec::new();
         for (y, row) in band.rows() {
             for (histogram, frame) in histograms.iter_mut().zip(self.frames) {
-                frame.spans(y, self.width, &self.dust).for_each(|span| histogram.add(&row[span]));
+                for span in frame.spans(y, self.width, &self.dust) {
+                    histogram.get_or_insert_with(Histogram::default).add(&row[span]);
+                }
             }
             hashes.push(row_hash(row));
         }

@@ -1,26 +1,25 @@
 //! From what was done to what is written down, and back.
 
-use crate::film::Warning;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RecordNotes, Row, ScanNotes,
     VERSION,
 };
-use crate::plane::{Point, Quad, Size};
 use crate::scan::Facts;
 
+use super::entry::{Entry, Known};
 use super::frame::{Decided, GRADES, PAPER};
 use super::light::Light;
-use super::make::{self, PROGRAM};
-use super::reading::{FrameReading, Reading};
-use super::ready::{Known, Ready};
-use super::{Done, DoneFrames};
+use super::make;
+use super::outcome::{Done, DoneScan};
+use super::plan::Decision;
+use super::reading::Reading;
 
 /// A scan that was made, with all that is to be written down.
 pub(super) struct Made<'a> {
     /// The scan.
-    pub ready: &'a Ready,
+    pub entry: &'a Entry,
     /// Its settings and keys.
     pub known: &'a Known,
     /// What was measured.
@@ -30,11 +29,11 @@ pub(super) struct Made<'a> {
     /// What its codes mean.
     pub light: &'a Light,
     /// What was decided.
-    pub done: &'a DoneFrames,
+    pub decision: &'a Decision,
     /// What became of each frame.
     pub made: &'a [make::Made],
-    /// What the files depend on.
-    pub make_key: &'a str,
+    /// What the files depend on; empty while they are in the making.
+    pub key: &'a str,
 }
 
 /// The program's part of the notes.
@@ -45,7 +44,7 @@ pub(super) fn notes(of: &Made<'_>) -> Notes {
 fn scan(of: &Made<'_>) -> ScanNotes {
     let facts = of.facts;
     ScanNotes {
-        file: of.ready.file.clone(),
+        file: of.entry.file.clone(),
         bytes: of.known.stamp.bytes,
         modified: of.known.stamp.modified.clone(),
         codes_blake3: of.reading.codes_blake3.clone(),
@@ -67,10 +66,9 @@ fn scan(of: &Made<'_>) -> ScanNotes {
 }
 
 fn measured(of: &Made<'_>) -> MeasuredNotes {
-    let base = of.done.frames.first().map_or_else(Density::default, |f| f.base);
     let frame = |f: &Decided| MeasuredFrame {
         number: f.number as u32,
-        corners: f.reading.corners.0.map(|p| [hundredths(p.x), hundredths(p.y)]),
+        corners: f.reading.corners.0.map(|p| [p.x, p.y]),
         thin: plain(f.thin()),
         median: plain(f.median()),
         dense: plain(f.dense()),
@@ -83,10 +81,10 @@ fn measured(of: &Made<'_>) -> MeasuredNotes {
         key: of.known.measure_key.clone(),
         rebate: of.reading.rebate.map(plain),
         rebate_sure: of.reading.rebate_sure,
-        base: plain(base),
-        base_source: of.done.base_source.to_owned(),
-        frames: of.done.frames.iter().map(frame).collect(),
-        warnings: of.done.warnings.clone(),
+        base: plain(of.decision.base),
+        base_source: of.decision.base_source.to_owned(),
+        frames: of.decision.frames.iter().map(frame).collect(),
+        warnings: of.reading.warnings.clone(),
     }
 }
 
@@ -99,6 +97,7 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         thin: plain(f.law.thin()),
         dense: plain(f.law.dense()),
         area: [f.flat_area.x, f.flat_area.y, f.flat_area.width, f.flat_area.height],
+        bytes: made.flat_bytes,
         at_zero: made.at_zero,
         at_full_scale: made.at_full_scale,
     };
@@ -107,24 +106,25 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         encoding: settings.out_encoding.to_string(),
         lo,
         hi,
-        frames: of.done.frames.iter().zip(of.made).map(frame).collect(),
+        frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
 }
 
 fn print(of: &Made<'_>) -> PrintNotes {
-    let frame = |f: &Decided| PrintFrame {
+    let frame = |(f, made): (&Decided, &make::Made)| PrintFrame {
         number: f.number as u32,
         file: format!("{}.jpg", f.name),
+        bytes: made.proof_bytes,
         grade: f.grade.to_string(),
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
         exposure: f.exposure.value(),
-        x0: tenthousandths(f.print().open().value()),
+        x0: Density::new(f.print().open().value()).noted().value(),
     };
     PrintNotes {
         paper: PAPER.name().to_owned(),
         table: GRADES.name().to_owned(),
-        frames: of.done.frames.iter().map(frame).collect(),
+        frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
 }
 
@@ -132,34 +132,11 @@ fn record(of: &Made<'_>) -> RecordNotes {
     let settled = &of.known.settled;
     RecordNotes {
         version: VERSION,
-        program: PROGRAM.to_owned(),
-        key: of.make_key.to_owned(),
+        program: crate::save::PROGRAM.to_owned(),
+        key: of.key.to_owned(),
         settings: settled.settings.words(),
+        warnings: of.decision.warnings.iter().filter(|w| !of.reading.warnings.contains(w)).cloned().collect(),
         decided_by: settled.decided_by.iter().map(|(name, place)| ((*name).to_owned(), place.to_string())).collect(),
-    }
-}
-
-/// What was measured, as the notes have it: the way back of [`notes`]. Warnings that were decisions of the batch are
-/// left out; they are decided again.
-pub(super) fn reading(notes: &Notes) -> Reading {
-    let measured = &notes.measured;
-    let over_full_scale = |net: f64| Density::new(tenthousandths(net + measured.base));
-    let frame = |f: &MeasuredFrame| FrameReading {
-        corners: Quad(f.corners.map(|[x, y]| Point { x, y })),
-        thin: over_full_scale(f.thin),
-        median: over_full_scale(f.median),
-        dense: over_full_scale(f.dense),
-        pixels: f.pixels,
-        at_full_scale: f.at_full_scale,
-        at_zero: f.at_zero,
-    };
-    Reading {
-        size: Size { width: notes.scan.width, height: notes.scan.height },
-        rebate: measured.rebate.map(Density::new),
-        rebate_sure: measured.rebate_sure,
-        frames: measured.frames.iter().map(frame).collect(),
-        codes_blake3: notes.scan.codes_blake3.clone(),
-        warnings: measured.warnings.iter().filter(|w| !Warning::is_of_batch(&w.code)).cloned().collect(),
     }
 }
 
@@ -172,7 +149,7 @@ pub(super) fn rows(done: &Done) -> Vec<Row> {
     }
 }
 
-fn row(scan: &str, of: &DoneFrames, frame: &Decided) -> Row {
+fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
     let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
     Row {
         scan: scan.to_owned(),
@@ -191,16 +168,7 @@ fn row(scan: &str, of: &DoneFrames, frame: &Decided) -> Row {
     }
 }
 
-/// Four decimals of D.
-pub fn plain(density: Density) -> f64 {
-    tenthousandths(density.value())
-}
-
-fn tenthousandths(value: f64) -> f64 {
-    // Adding zero turns -0 into 0.
-    (value * 1e4).round() / 1e4 + 0.0
-}
-
-fn hundredths(value: f64) -> f64 {
-    (value * 1e2).round() / 1e2 + 0.0
+/// As written down.
+fn plain(density: Density) -> f64 {
+    density.noted().value()
 }

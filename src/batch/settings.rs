@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use crate::light::{Density, Encoding, Stops};
@@ -10,9 +10,6 @@ use crate::paper::Grade;
 use crate::save::Packing;
 use crate::scan::Channel;
 use crate::sheet::PageSize;
-
-/// Name of the settings file in the folder of the scans.
-pub const SETTINGS_FILE: &str = "dryside.toml";
 
 /// What a batch goes by. Each field is one setting, under the same name in the settings file, in a scan's notes and as
 /// a flag.
@@ -89,15 +86,16 @@ pub enum SettingError {
         hint: Option<&'static str>,
     },
     /// A value that it cannot take.
-    #[error("{name} = \"{value}\": {why}")]
+    #[error("{name}: {why}")]
     Value {
         /// The setting.
         name: &'static str,
-        /// As written.
-        value: String,
-        /// What it can take.
+        /// What is wrong, and what it can take.
         why: String,
     },
+    /// The setting of a whole batch in the notes of one scan.
+    #[error("{0} holds for the whole batch: set it in dryside.toml or as a flag")]
+    OfBatch(&'static str),
     /// The file is not TOML.
     #[error("line {line}: {what}")]
     Slip {
@@ -109,7 +107,7 @@ pub enum SettingError {
 }
 
 /// Names of all settings.
-pub const NAMES: [&str; 10] =
+pub(super) const NAMES: [&str; 10] =
     ["channel", "encoding", "base", "ends", "crop", "out-encoding", "compression", "grade", "exposure", "page"];
 
 /// Settings written in one place, as words, each checked.
@@ -128,22 +126,40 @@ impl Wishes {
         Ok(())
     }
 
-    /// Those of a settings file.
+    /// Those of a settings file; a path in it counts from its `folder`.
     ///
     /// # Errors
     /// When it is not TOML or a setting is wrong.
-    pub fn parse(text: &str) -> Result<Self, SettingError> {
+    pub fn parse(text: &str, folder: &Path) -> Result<Self, SettingError> {
         let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
             let at = e.span().map_or(0, |s| s.start).min(text.len());
-            SettingError::Slip { line: text[..at].matches('\n').count() + 1, what: e.message().to_owned() }
+            let line = text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
+            SettingError::Slip { line, what: e.message().to_owned() }
         })?;
+        let word = |value: &toml::Value| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+        Self::from_folder(table.iter().map(|(name, value)| (name.as_str(), word(value))), folder)
+    }
+
+    /// Those of a scan's notes in `folder`.
+    ///
+    /// # Errors
+    /// When a setting is wrong or is none of a single scan's.
+    pub fn of_notes(words: &[(String, String)], folder: &Path) -> Result<Self, SettingError> {
+        let wishes = Self::from_folder(words.iter().map(|(name, word)| (name.as_str(), word.clone())), folder)?;
+        match wishes.0.iter().find(|(name, _)| *name == "page") {
+            Some((page, _)) => Err(SettingError::OfBatch(page)),
+            None => Ok(wishes),
+        }
+    }
+
+    fn from_folder<'w>(words: impl Iterator<Item = (&'w str, String)>, folder: &Path) -> Result<Self, SettingError> {
         let mut wishes = Self::default();
-        for (name, value) in &table {
-            let word = match value {
-                toml::Value::String(word) => word.clone(),
-                other => other.to_string(),
-            };
-            wishes.add(name, &word)?;
+        for (name, word) in words {
+            let from_here = word.strip_prefix("match=").filter(|path| name == "ends" && !path.is_empty());
+            match from_here {
+                Some(path) => wishes.add(name, &format!("match={}", folder.join(path).display()))?,
+                None => wishes.add(name, &word)?,
+            }
         }
         Ok(wishes)
     }
@@ -202,48 +218,43 @@ impl Settled {
 
 impl Settings {
     /// Sets one by its name. Names are checked by the caller.
-    fn set(&mut self, name: &'static str, value: &str) -> Result<(), SettingError> {
-        let wrong = |why: String| SettingError::Value { name, value: value.to_owned(), why };
-        match name {
-            "channel" => self.channel = value.parse().map_err(|e: <Channel as FromStr>::Err| wrong(e.to_string()))?,
-            "encoding" => self.encoding = Some(encoding(value).map_err(wrong)?),
-            "base" => self.base = Some(Density::new(within(value, 0.0, 1.0, "D").map_err(wrong)?)),
-            "ends" => self.ends = ends(value).map_err(wrong)?,
-            "crop" => {
-                self.crop = match value {
-                    "frame" => Crop::Frame,
-                    "none" => Crop::None,
-                    _ => return Err(wrong("use frame or none".into())),
-                }
-            }
-            "out-encoding" => self.out_encoding = encoding(value).map_err(wrong)?,
-            "compression" => self.packing = packing(value).map_err(wrong)?,
-            "grade" if value == "auto" => self.grade = None,
-            "grade" => self.grade = Some(value.parse().map_err(|e: crate::paper::UnknownGrade| wrong(e.to_string()))?),
-            "exposure" => self.exposure = Stops::new(within(value, -6.0, 6.0, "stops").map_err(wrong)?),
-            _ => self.page = value.parse().map_err(|e: <PageSize as FromStr>::Err| wrong(e.to_string()))?,
+    fn set(&mut self, name: &'static str, word: &str) -> Result<(), SettingError> {
+        /// A word read as what it stands for, or what is wrong with it.
+        fn read<T: FromStr<Err: fmt::Display>>(word: &str) -> Result<T, String> {
+            word.parse().map_err(|e: T::Err| e.to_string())
         }
-        Ok(())
+        fn unless<T>(auto: &str, word: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<Option<T>, String> {
+            if word == auto { Ok(None) } else { read(word).map(Some) }
+        }
+        let set = match name {
+            "channel" => read(word).map(|v| self.channel = v),
+            "encoding" => unless("auto", word, read).map(|v| self.encoding = v),
+            // Four decimals, as all that is written in notes.
+            "base" => unless("auto", word, |w| within(w, 0.0, 1.0, "D"))
+                .map(|v| self.base = v.map(|d| Density::new(d).noted())),
+            "ends" => read(word).map(|v| self.ends = v),
+            "crop" => read(word).map(|v| self.crop = v),
+            "out-encoding" => read(word).map(|v| self.out_encoding = v),
+            "compression" => unless("same", word, read).map(|v| self.packing = v),
+            "grade" => unless("auto", word, read).map(|v| self.grade = v),
+            "exposure" => within(word, -6.0, 6.0, "stops").map(|v| self.exposure = Stops::new(v)),
+            "page" => read(word).map(|v| self.page = v),
+            _ => return Err(unknown(name)),
+        };
+        set.map_err(|why| SettingError::Value { name, why })
     }
 
     /// Every setting as words, for the record.
     pub fn words(&self) -> BTreeMap<String, String> {
         let auto = || "auto".to_owned();
-        let packing = match self.packing {
-            None => "same",
-            Some(Packing::None) => "none",
-            Some(Packing::Lzw) => "lzw",
-            Some(Packing::Deflate) => "deflate",
-            Some(Packing::PackBits) => "packbits",
-        };
         let values = [
             self.channel.to_string(),
             self.encoding.as_ref().map_or_else(auto, Encoding::to_string),
             self.base.map_or_else(auto, |b| b.value().to_string()),
             self.ends.to_string(),
-            if self.crop == Crop::Frame { "frame" } else { "none" }.to_owned(),
+            self.crop.to_string(),
             self.out_encoding.to_string(),
-            packing.to_owned(),
+            self.packing.map_or_else(|| "same".to_owned(), |p| p.to_string()),
             self.grade.map_or_else(auto, |g| g.to_string()),
             self.exposure.value().to_string(),
             self.page.to_string(),
@@ -262,35 +273,43 @@ impl fmt::Display for Ends {
     }
 }
 
-fn encoding(value: &str) -> Result<Encoding, String> {
-    value.parse().map_err(|_| "use linear, gamma2.2, gamma1.8, srgb or lstar".to_owned())
-}
+impl FromStr for Ends {
+    type Err = String;
 
-fn ends(value: &str) -> Result<Ends, String> {
-    match value {
-        "each" => Ok(Ends::Each),
-        "common" => Ok(Ends::Common),
-        _ => match value.strip_prefix("match=") {
-            Some(path) if !path.is_empty() => Ok(Ends::Match(path.into())),
-            _ => Err("use each, common, or match=FILE with the notes of an earlier scan".to_owned()),
-        },
+    fn from_str(word: &str) -> Result<Self, String> {
+        match (word, word.strip_prefix("match=")) {
+            ("each", _) => Ok(Self::Each),
+            ("common", _) => Ok(Self::Common),
+            (_, Some(path)) if !path.is_empty() => Ok(Self::Match(path.into())),
+            _ => Err(format!("\"{word}\": use each, common, or match=FILE with the notes of an earlier scan")),
+        }
     }
 }
 
-fn packing(value: &str) -> Result<Option<Packing>, String> {
-    Ok(match value {
-        "same" => None,
-        "none" => Some(Packing::None),
-        "lzw" => Some(Packing::Lzw),
-        "deflate" => Some(Packing::Deflate),
-        "packbits" => Some(Packing::PackBits),
-        _ => return Err("use same, none, lzw, deflate or packbits".to_owned()),
-    })
+impl fmt::Display for Crop {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Frame => "frame",
+            Self::None => "none",
+        })
+    }
 }
 
-fn within(value: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
-    let number: Option<f64> = value.parse().ok().filter(|v| (low..=high).contains(v));
-    number.ok_or_else(|| format!("use a number from {low} to {high} ({unit})"))
+impl FromStr for Crop {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "frame" => Ok(Self::Frame),
+            "none" => Ok(Self::None),
+            _ => Err(format!("\"{word}\": use frame or none")),
+        }
+    }
+}
+
+fn within(word: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
+    let number: Option<f64> = word.parse().ok().filter(|v| (low..=high).contains(v));
+    number.ok_or_else(|| format!("\"{word}\": use a number from {low} to {high} ({unit})"))
 }
 
 #[cfg(test)]
@@ -298,7 +317,7 @@ mod tests {
     use super::*;
 
     fn wishes(text: &str) -> Wishes {
-        Wishes::parse(text).unwrap()
+        Wishes::parse(text, Path::new("/loft")).unwrap()
     }
 
     #[test]
@@ -326,10 +345,19 @@ mod tests {
     }
 
     #[test]
+    fn a_path_counts_from_where_it_is_written() {
+        let settings =
+            Settled::settle(&wishes("ends = 'match=../x.toml'"), &Wishes::default(), &Wishes::default()).settings;
+        assert_eq!(settings.ends, Ends::Match("/loft/../x.toml".into()));
+        let own = [("page".to_owned(), "a4".to_owned())];
+        assert!(Wishes::of_notes(&own, Path::new("")).unwrap_err().to_string().contains("whole batch"));
+    }
+
+    #[test]
     fn a_wrong_name_gets_the_nearest_right_one() {
-        let error = Wishes::parse("exposuer = 1").unwrap_err();
+        let error = Wishes::parse("exposuer = 1", Path::new("")).unwrap_err();
         assert!(error.to_string().contains("did you mean \"exposure\"?"), "{error}");
-        let error = Wishes::parse("weather = 'fair'").unwrap_err();
+        let error = Wishes::parse("weather = 'fair'", Path::new("")).unwrap_err();
         assert_eq!(error.to_string(), "\"weather\" is no setting");
     }
 
@@ -343,9 +371,12 @@ mod tests {
             ("crop = true", "use frame or none"),
             ("base = nan", "from 0 to 1 (D)"),
         ] {
-            let error = Wishes::parse(text).unwrap_err().to_string();
+            let error = Wishes::parse(text, Path::new("")).unwrap_err().to_string();
             assert!(error.contains(advice), "{text}: {error}");
         }
-        assert!(matches!(Wishes::parse("grade = 2\ncrop = \n"), Err(SettingError::Slip { line: 2, .. })));
+        assert!(matches!(
+            Wishes::parse("grade = 2\ncrop = \n", Path::new("")),
+            Err(SettingError::Slip { line: 2, .. })
+        ));
     }
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{self, Order, Settings, Settled, Wishes};
+use crate::batch::{Order, Settings, Settled, Wishes};
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
 ///
@@ -23,7 +23,9 @@ pub(super) enum Task {
     /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
     /// up to date is left alone, so a run that was broken off is finished by running it again.
     Batch(BatchArgs),
-    /// Measure scans and write nothing.
+    /// Measure scans, each for itself, and write nothing.
+    ///
+    /// Settings files and notes are not read: what is given here is what holds.
     Measure(MeasureArgs),
 }
 
@@ -102,7 +104,7 @@ impl LightArgs {
     }
 }
 
-/// Most scans worked on side by side unless told otherwise: each holds some 30 MB.
+/// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
 const MOST_JOBS: usize = 4;
 
 impl BatchArgs {
@@ -148,7 +150,7 @@ fn wishes(words: impl IntoIterator<Item = (&'static str, Option<String>)>) -> Re
     let mut wishes = Wishes::default();
     for (name, word) in words {
         if let Some(word) = word {
-            wishes.add(name, &word).map_err(|e: batch::SettingError| format!("--{e}"))?;
+            wishes.add(name, &word).map_err(|e| format!("--{e}"))?;
         }
     }
     Ok(wishes)

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneFrames, Event, GRADES, Outcome, PAPER};
+use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State};
 use crate::notes::{ReportScan, ScanReport, WarningNote, report_json};
 
 /// The person's screen: results on standard output, everything else on standard error.
@@ -65,10 +65,6 @@ impl Table {
 }
 
 impl Console {
-    pub(super) fn new() -> Self {
-        Self
-    }
-
     /// Help, the version, or what is wrong with the arguments.
     pub(super) fn usage(error: &clap::Error) {
         // Nothing is left to be done when even this cannot be printed.
@@ -77,7 +73,8 @@ impl Console {
 
     /// What is wrong.
     pub(super) fn error(&self, error: &str) {
-        eprintln!("dryside: {error}");
+        // Nothing is left to be done when nobody listens.
+        let _ = writeln!(io::stderr(), "dryside: {}", one_line(error));
     }
 
     /// A line that shows how far a batch is, if somebody watches.
@@ -95,10 +92,10 @@ impl Console {
         let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
         let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
         for (scan, of) in went_well.clone() {
-            if of.frames.is_empty() {
+            if of.state == State::ToMeasure {
                 table.rows.push(to_be_measured(scan));
             }
-            table.rows.extend(of.frames.iter().map(|frame| batch_row(of, frame, dry_run)));
+            table.rows.extend(of.frames.iter().map(|frame| batch_row(of, frame)));
         }
         let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());
@@ -110,12 +107,13 @@ impl Console {
                 self.error(&format!("{}: {error}", scan.file));
             }
         }
+        outcome.troubles.iter().for_each(|trouble| self.error(trouble));
     }
 
     /// A measuring report.
     pub(super) fn measured(&self, reports: &[ScanReport], json: bool) {
         if json {
-            print_lines(&[report_json(reports)]);
+            print_lines(&report_json(reports).lines().map(str::to_owned).collect::<Vec<_>>());
             return;
         }
         let mut table = Table::new(&["scan", "frame", "base", "thin", "median", "dense", "range", "grade"], 1..7);
@@ -125,7 +123,10 @@ impl Console {
             let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
             lines.extend(explained(scans.iter().map(|scan| (scan.file.as_str(), &scan.warnings[..]))));
-            lines.push(format!("net densities above base; grades after {}", GRADES.name()));
+            lines.push(format!(
+                "net densities above base, or above clear light where there is none; grades after {}",
+                GRADES.name()
+            ));
             print_lines(&lines);
         }
         for report in reports {
@@ -158,21 +159,34 @@ fn measured_rows(scan: &ReportScan) -> Vec<Vec<String>> {
 fn to_be_measured(scan: &Done) -> Vec<String> {
     let mut row = vec![String::new(); 8];
     row[0].clone_from(&scan.file);
-    row[6] = "to measure and make".to_owned();
+    row[6] = in_words(State::ToMeasure).to_owned();
     row
 }
 
-fn batch_row(of: &DoneFrames, frame: &Decided, dry_run: bool) -> Vec<String> {
+fn batch_row(of: &DoneScan, frame: &Decided) -> Vec<String> {
     let base = if of.base_source == "assumed" { "none".to_owned() } else { two(frame.base.value()) };
-    let state = match (of.up_to_date, dry_run) {
-        (true, _) => "up to date",
-        (false, true) => "to make",
-        (false, false) => "made",
-    };
     let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
     let net = [frame.thin(), frame.dense(), frame.range()].map(|d| two(d.value()));
     let [thin, dense, range] = net;
-    vec![frame.name.clone(), base, thin, dense, range, frame.grade.to_string(), state.to_owned(), codes.join(" ")]
+    vec![
+        frame.name.clone(),
+        base,
+        thin,
+        dense,
+        range,
+        frame.grade.to_string(),
+        in_words(of.state).to_owned(),
+        codes.join(" "),
+    ]
+}
+
+fn in_words(state: State) -> &'static str {
+    match state {
+        State::ToMeasure => "to measure and make",
+        State::ToMake => "to make",
+        State::Made => "made",
+        State::UpToDate => "up to date",
+    }
 }
 
 /// What to do about each warning: a line for each message, with the files that it is about.
@@ -192,20 +206,25 @@ fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> V
 }
 
 fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
-    let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum::<usize>();
-    let failed = outcome.failed();
-    let mut lines = Vec::new();
+    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    let scans = count(outcome.scans.len(), "scan");
     if dry_run {
-        lines.push(format!("{} scans, nothing written", outcome.scans.len()));
-        return lines;
+        return vec![format!("{scans}, nothing written")];
     }
+    let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum();
+    let failed = outcome.failed();
     let failures = if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") };
-    lines.push(format!("{} scans, {frames} frames{failures}: {}", outcome.scans.len(), outcome.out.display()));
+    let mut lines = vec![format!("{scans}, {}{failures}: {}", count(frames, "frame"), outcome.out.display())];
     if let Some(sheet) = outcome.sheets.first() {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }
     lines.push(format!("paper {}, grades after {}; scanner densities, net of base", PAPER.name(), GRADES.name()));
     lines
+}
+
+/// Names of files may hold anything; a line stays a line.
+fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
 fn two(value: f64) -> String {
@@ -216,5 +235,5 @@ fn two(value: f64) -> String {
 /// A reader that has seen enough, such as `head`, is no error.
 fn print_lines(lines: &[String]) {
     let mut out = io::stdout().lock();
-    let _ = lines.iter().try_for_each(|line| writeln!(out, "{line}"));
+    let _ = lines.iter().try_for_each(|line| writeln!(out, "{}", one_line(line)));
 }

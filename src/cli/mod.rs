@@ -2,7 +2,6 @@
 
 mod args;
 mod console;
-mod measure;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -10,6 +9,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 use crate::batch;
+use crate::notes::ScanReport;
 use args::{Args, Task};
 use console::Console;
 
@@ -27,10 +27,10 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
             return if help_or_error.use_stderr() { ExitCode::from(WRONG_USAGE) } else { ExitCode::SUCCESS };
         }
     };
-    let console = Console::new();
+    let console = Console;
     match perform(args.task, &console) {
-        Ok(0) => ExitCode::SUCCESS,
-        Ok(_) => ExitCode::from(SOME_FAILED),
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(SOME_FAILED),
         Err(error) => {
             console.error(&error);
             ExitCode::from(WRONG_USAGE)
@@ -38,23 +38,24 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-/// Does the task; gives the number of scans that failed.
-fn perform(task: Task, console: &Console) -> Result<usize, String> {
+/// Does the task; tells whether all went well.
+fn perform(task: Task, console: &Console) -> Result<bool, String> {
     match task {
         Task::Batch(args) => {
             let order = args.settle()?;
             let progress = console.progress();
-            let outcome = batch::run(&order, &|event| progress.tell(event)).map_err(|e| e.to_string())?;
+            let outcome = batch::run(&order, &|event| progress.tell(event));
             progress.finish();
+            let outcome = outcome.map_err(|e| e.to_string())?;
             console.batch(&outcome, order.dry_run);
-            Ok(outcome.failed())
+            Ok(outcome.all_well())
         }
         Task::Measure(args) => {
             let json = args.json;
             let (settings, files) = args.settle()?;
-            let reports = measure::all(&files, &settings);
+            let reports = batch::measure(&files, &settings);
             console.measured(&reports, json);
-            Ok(measure::failed(&reports))
+            Ok(!reports.iter().any(|report| matches!(report, ScanReport::Failed { .. })))
         }
     }
 }

@@ -79,9 +79,9 @@ pub enum Warning {
     },
     /// The scan does not say its resolution.
     NoResolution,
-    /// The scan's infrared channel was left out.
-    InfraredSkipped,
-    /// The file has more than one page; only the first was read.
+    /// A channel beside the picture's own was left out.
+    ExtraChannel,
+    /// The file has more than one page; the largest was read.
     SeveralPages {
         /// How many.
         pages: usize,
@@ -105,16 +105,9 @@ impl Warning {
             Self::EightBit => "eight-bit",
             Self::LossySource { .. } => "lossy-source",
             Self::NoResolution => "no-resolution",
-            Self::InfraredSkipped => "infrared-skipped",
+            Self::ExtraChannel => "extra-channel",
             Self::SeveralPages { .. } => "several-pages",
         }
-    }
-}
-
-impl Warning {
-    /// Whether a code is that of a decision which a batch takes for its scans, not of something measured on one.
-    pub fn is_of_batch(code: &str) -> bool {
-        ["base-unlike-batch", "base-of-batch", "range-beyond-grades"].contains(&code)
     }
 }
 
@@ -142,7 +135,10 @@ impl fmt::Display for Warning {
                     .filter_map(|(name, unclear)| unclear.then_some(name))
                     .collect();
                 let unclear = if names.is_empty() { "its edges are".to_owned() } else { names.join(" and ") };
-                write!(f, "frame {frame} ({confidence:.2}), not clear: {unclear}: check the outline, or give it")
+                write!(
+                    f,
+                    "frame {frame} ({confidence:.2}), not clear: {unclear}: check its edges on the proof; crop none keeps the whole scan"
+                )
             }
             Self::DenseEndInNoise { frame, unread } => {
                 let percent = unread * 100.0;
@@ -166,12 +162,14 @@ impl fmt::Display for Warning {
             Self::LossySource { compression } => {
                 write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
             }
-            Self::NoResolution => f.write_str("the scan does not say its resolution: give it, if sizes matter"),
-            Self::InfraredSkipped => {
-                f.write_str("infrared channel left out (silver blocks infrared): scan without it to save time")
+            Self::NoResolution => {
+                f.write_str("the scan does not say its resolution, sizes in mm are unknown: let the scanner write it")
             }
+            Self::ExtraChannel => f.write_str(
+                "a channel beside the picture's own (infrared, alpha) was left out: scan without it to save time",
+            ),
             Self::SeveralPages { pages } => {
-                write!(f, "{pages} pages in the file, only the first was read: save one scan a file")
+                write!(f, "{pages} pages in the file, the largest was read: save one scan a file")
             }
         }
     }
@@ -197,7 +195,7 @@ mod tests {
             Warning::EightBit,
             Warning::LossySource { compression: "JPEG".into() },
             Warning::NoResolution,
-            Warning::InfraredSkipped,
+            Warning::ExtraChannel,
             Warning::SeveralPages { pages: 3 },
         ]
     }

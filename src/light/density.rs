@@ -32,6 +32,12 @@ impl Density {
     pub const fn value(self) -> f64 {
         self.0
     }
+
+    /// To four decimals, as densities are written down. What is written is what is worked with, so that a run from the
+    /// notes and a run from the scan agree to the bit. (Adding zero turns the -0 of clear light into 0.)
+    pub fn noted(self) -> Self {
+        Self((self.0 * 1e4).round() / 1e4 + 0.0)
+    }
 }
 
 /// Two decimals: what a bench densitometer shows.

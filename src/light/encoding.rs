@@ -98,8 +98,11 @@ impl fmt::Display for Encoding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Linear => f.write_str("linear"),
-            // A profile stores 2.2 as 563/256: two decimals are what the name needs.
-            Self::Gamma(g) => write!(f, "gamma {}", (g * 100.0).round() / 100.0),
+            // A profile stores 2.2 as 563/256 = 2.19922; other gammas are told as they are.
+            Self::Gamma(g) => {
+                let short = (g * 10.0).round() / 10.0;
+                write!(f, "gamma {}", if (g - short).abs() < 0.001 { short } else { *g })
+            }
             Self::Srgb => f.write_str("srgb"),
             Self::Lstar => f.write_str("lstar"),
             Self::Table(points) => match self.nearest_name() {
@@ -126,7 +129,9 @@ impl FromStr for Encoding {
             "lstar" => Ok(Self::Lstar),
             _ => {
                 let gamma: f64 = name.strip_prefix("gamma").and_then(|g| g.trim().parse().ok()).ok_or_else(unknown)?;
-                if (1.0..=3.0).contains(&gamma) { Ok(Self::Gamma(gamma)) } else { Err(unknown()) }
+                // A name holds what a key and a record can tell apart.
+                let told = Self::Gamma(gamma).to_string() == format!("gamma {gamma}");
+                if (1.0..=3.0).contains(&gamma) && told { Ok(Self::Gamma(gamma)) } else { Err(unknown()) }
             }
         }
     }
@@ -177,5 +182,7 @@ mod tests {
         }
         assert!("rec709".parse::<Encoding>().unwrap_err().to_string().contains("use linear"));
         assert!("gamma9".parse::<Encoding>().is_err());
+        assert!("gamma2.2004".parse::<Encoding>().is_err(), "a record could not tell it from 2.2");
+        assert_eq!("gamma2.15".parse::<Encoding>().unwrap().to_string(), "gamma 2.15");
     }
 }

@@ -48,7 +48,7 @@ fn rising(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {
     let encoding = encoding_of(curve)?;
     let light: Vec<f64> = (0..=256).map(|i| encoding.decode(f64::from(i) / 256.0)).collect();
     let rises = light.windows(2).all(|pair| pair[0] <= pair[1]);
-    if rises && light[256] > 0.5 { Ok(encoding) } else { Err(ProfileError::NotRising) }
+    if rises && light[256] - light[0] > 0.5 { Ok(encoding) } else { Err(ProfileError::NotRising) }
 }
 
 fn encoding_of(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {

@@ -90,7 +90,7 @@ pub struct MeasuredNotes {
     /// The frames, in reading order.
     #[serde(default)]
     pub frames: Vec<MeasuredFrame>,
-    /// Whatever a person should know.
+    /// What the measuring found a person should know.
     #[serde(default)]
     pub warnings: Vec<WarningNote>,
 }
@@ -162,6 +162,8 @@ pub struct FlatFrame {
     pub dense: f64,
     /// Area of the scan that the file holds: first column, first row, columns, rows.
     pub area: [u32; 4],
+    /// Size of the file; 0 while it is in the making.
+    pub bytes: u64,
     /// Pixels of the frame at code 0 of the file.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the file.
@@ -187,6 +189,8 @@ pub struct PrintFrame {
     pub number: u32,
     /// File name in the folder of proofs.
     pub file: String,
+    /// Size of the file; 0 while it is in the making.
+    pub bytes: u64,
     /// Contrast grade.
     pub grade: String,
     /// Its ISO range R in the table.
@@ -208,6 +212,9 @@ pub struct RecordNotes {
     pub program: String,
     /// What the outputs depended on; another key means they are made again.
     pub key: String,
+    /// What the batch's decisions add to the warnings of the measuring.
+    #[serde(default)]
+    pub warnings: Vec<WarningNote>,
     /// Every setting that was in force.
     pub settings: BTreeMap<String, String>,
     /// Where those came from that are not the default: flag, notes, settings.

@@ -40,9 +40,12 @@ pub enum Error {
         "the notes are of version {0}, newer than this program knows ({VERSION}): they are left alone, use a newer dryside"
     )]
     Newer(i64),
-    /// A table of the program's name that is none.
-    #[error("in the notes \"{0}\" is not a table: rename yours and run again")]
+    /// Something of a table's name that is none.
+    #[error("in the notes \"{0}\" is no table: rename it, or write it as [{0}], and run again")]
     NotATable(&'static str),
+    /// A setting that is more than a value.
+    #[error("in the notes the setting \"{0}\" has no plain value: mend it and run again")]
+    NotPlain(String),
 }
 
 /// The notes of a scan, with the photographer's part untouched.
@@ -72,9 +75,13 @@ impl Sidecar {
     fn parse(text: &str) -> Result<Self, Error> {
         let document: DocumentMut = text.parse().map_err(|e: toml_edit::TomlError| slip(text, &e))?;
         let version = document.get("record").and_then(|r| r.get("version")).and_then(Item::as_integer);
-        match version {
-            Some(v) if v > i64::from(VERSION) => Err(Error::Newer(v)),
-            _ => Ok(Self { document }),
+        if let Some(newer) = version.filter(|v| *v > i64::from(VERSION)) {
+            return Err(Error::Newer(newer));
+        }
+        let other = |name: &&str| document.get(name).is_some_and(|item| !item.is_table());
+        match OURS.into_iter().find(other) {
+            Some(name) => Err(Error::NotATable(name)),
+            None => Ok(Self { document }),
         }
     }
 
@@ -83,11 +90,20 @@ impl Sidecar {
         toml::from_str(&self.document.to_string()).ok()
     }
 
-    /// The photographer's `[settings]` of this scan: names and values as written.
-    pub fn settings(&self) -> Vec<(String, toml_edit::Value)> {
-        let table = self.document.get("settings").and_then(Item::as_table_like);
-        let pairs = table.into_iter().flat_map(|t| t.iter());
-        pairs.filter_map(|(key, item)| Some((key.to_owned(), item.as_value()?.clone()))).collect()
+    /// The photographer's `[settings]` of this scan: names and values as words.
+    ///
+    /// # Errors
+    /// When it is no table of plain values.
+    pub fn settings(&self) -> Result<Vec<(String, String)>, Error> {
+        let Some(item) = self.document.get("settings") else { return Ok(Vec::new()) };
+        let table = item.as_table_like().ok_or(Error::NotATable("settings"))?;
+        let word = |(name, item): (&str, &Item)| {
+            let mut value = item.as_value().cloned().ok_or(Error::NotPlain(name.to_owned()))?;
+            // Without the blanks and comments around it.
+            value.decor_mut().clear();
+            Ok((name.to_owned(), value.as_str().map_or_else(|| value.to_string(), str::to_owned)))
+        };
+        table.iter().map(word).collect()
     }
 
     /// A word of the photographer's `[shot]`.
@@ -215,6 +231,7 @@ mod tests {
                 version: VERSION,
                 program: "dryside".into(),
                 key: "k".into(),
+                warnings: Vec::new(),
                 settings: BTreeMap::new(),
                 decided_by: BTreeMap::new(),
             },
@@ -234,7 +251,7 @@ readings = [ { at = [ 1,2 ], zone = \"III\" },
 developer = \"two-bath\"   # mixed fresh
 
 [settings]
-grade = 3
+grade = 3  # soft enough
 ";
 
     #[test]
@@ -275,8 +292,9 @@ grade = 3
     #[test]
     fn settings_of_the_photographer_are_read() {
         let sidecar = Sidecar::parse(HAND).unwrap();
-        let pairs = sidecar.settings();
-        assert_eq!(pairs[0].0, "grade");
+        assert_eq!(sidecar.settings().unwrap(), [("grade".to_owned(), "3".to_owned())]);
+        assert!(Sidecar::parse("settings = 3\n").unwrap().settings().is_err());
+        assert!(matches!(Sidecar::parse("scan = 3\n"), Err(Error::NotATable("scan"))));
         assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
     }
 }

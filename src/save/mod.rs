@@ -6,9 +6,12 @@ mod tiff;
 mod whole;
 
 pub use jpeg::grey_jpeg;
-pub use strips::{Packing, Strips};
+pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{GreyTiff, write_grey_tiff};
 pub use whole::{LEFTOVER_PREFIX, whole};
+
+/// Program and version, as written into files.
+pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));
 
 /// What can go wrong while saving.
 #[derive(Debug, thiserror::Error)]

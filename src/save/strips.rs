@@ -1,5 +1,8 @@
 //! Rows packed into strips, several at a time, written in order.
 
+use std::fmt;
+use std::str::FromStr;
+
 use rayon::prelude::*;
 use tiff::encoder::compression::{CompressionAlgorithm, Deflate, DeflateLevel, Lzw, Packbits};
 
@@ -22,6 +25,28 @@ pub enum Packing {
     Deflate,
     /// PackBits.
     PackBits,
+}
+
+const NAMES: [(Packing, &str); 4] =
+    [(Packing::None, "none"), (Packing::Lzw, "lzw"), (Packing::Deflate, "deflate"), (Packing::PackBits, "packbits")];
+
+/// A name that is none of the packings.
+#[derive(Debug, thiserror::Error)]
+#[error("\"{0}\" is no compression: use none, lzw, deflate or packbits")]
+pub struct UnknownPacking(String);
+
+impl FromStr for Packing {
+    type Err = UnknownPacking;
+
+    fn from_str(name: &str) -> Result<Self, UnknownPacking> {
+        NAMES.iter().find(|(_, n)| *n == name).map(|(p, _)| *p).ok_or_else(|| UnknownPacking(name.to_owned()))
+    }
+}
+
+impl fmt::Display for Packing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(NAMES.iter().find(|(p, _)| p == self).map_or("", |(_, n)| n))
+    }
 }
 
 impl Packing {

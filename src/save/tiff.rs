@@ -51,7 +51,9 @@ pub fn write_grey_tiff<W: Write + Seek, E: From<Error>>(
     picture: &GreyTiff<'_>,
     fill: impl FnOnce(&mut Strips<'_>) -> Result<(), E>,
 ) -> Result<(), E> {
-    if picture.size.pixels() * 2 > BIG_FROM {
+    // Packed grain can grow by up to half.
+    let bytes_each = if picture.packing == Packing::None { 2 } else { 3 };
+    if picture.size.pixels() * bytes_each > BIG_FROM {
         write::<W, TiffKindBig, E>(file, picture, fill)
     } else {
         write::<W, TiffKindStandard, E>(file, picture, fill)

@@ -23,9 +23,9 @@ const PROFILE: u64 = 16 << 20;
 const TEXTS: [u16; 9] = [269, 270, 271, 272, 285, 306, 315, 316, 33432];
 /// XMP (XMP specification, part 3) and IPTC.
 const BLOCKS: [u16; 2] = [700, 33723];
-/// MakerNote and the interoperability directory hold offsets into the file they came from; PixelXDimension and
-/// PixelYDimension are that file's size (Exif 2.32).
-const NOT_MOVABLE: [u16; 4] = [37500, 40962, 40963, 40965];
+/// MakerNote and the interoperability directory hold offsets into the file they came from; ColorSpace,
+/// PixelXDimension and PixelYDimension tell of its samples, not of those made from them (Exif 2.32).
+const OF_THAT_FILE: [u16; 5] = [37500, 40961, 40962, 40963, 40965];
 /// How descriptions begin that tell programs, not people, how the samples of their own file lie: in another file they
 /// would be wrong, and readers that trust them fail.
 const LAYOUTS: [&[u8]; 3] = [b"{\"shape\"", b"ImageJ=", b"<?xml"];
@@ -54,7 +54,7 @@ pub(super) fn describe<R: Read + Seek>(
     }
     let texts = carried(source, directory, TEXT, |tag, kind| TEXTS.contains(&tag) && kind == Type::ASCII);
     let blocks = carried(source, directory, BLOCK, |tag, _| BLOCKS.contains(&tag));
-    let exif = exif.map(|exif| carried(source, &exif, TEXT, |tag, _| !NOT_MOVABLE.contains(&tag)));
+    let exif = exif.map(|exif| carried(source, &exif, TEXT, |tag, _| !OF_THAT_FILE.contains(&tag)));
     facts.carried = Carried { main: [texts, blocks].concat(), exif: exif.unwrap_or_default() };
     Ok(())
 }

@@ -12,8 +12,8 @@
 //! # Ok::<_, scan::Error>(())
 //! ```
 //!
-//! A scan is only ever read. Memory is bounded: two bands of about 2 MB a thread, whatever the scan's size; only
-//! JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
+//! A scan is only ever read. Memory does not grow with it: two bands a thread, about 2 MB each, or a row of tiles where
+//! it is tiled; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
 
 mod channel;
 mod chunk;

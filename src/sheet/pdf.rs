@@ -21,6 +21,7 @@ use super::face::Face;
 use super::page::{Ink, Item, Page, TextRun};
 use super::picture::Picture;
 use crate::light::Millimetres;
+use crate::save::PROGRAM;
 
 /// Writes the pages, each with its bookmark, under a document title and without a date.
 ///
@@ -43,9 +44,7 @@ pub(super) fn write(title: &str, pages: &[Page]) -> Result<Vec<u8>, Error> {
         outline.push_child(OutlineNode::new(page.bookmark.clone(), top));
     }
     document.set_outline(outline);
-    document.set_metadata(
-        Metadata::new().title(title.to_owned()).creator(format!("dryside {}", env!("CARGO_PKG_VERSION"))),
-    );
+    document.set_metadata(Metadata::new().title(title.to_owned()).creator(PROGRAM.to_owned()));
     document.finish().map_err(|error| Error::Pdf(error.to_string()))
 }
 

@@ -1,36 +1,36 @@
-//! The measuring task: scans in, report out, nothing written.
+//! The measuring report: scans in, numbers out, nothing written.
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::{self, FrameReading, GRADES, Light, Reading, Settings};
 use crate::light::Density;
 use crate::notes::{
     ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportScan, ScanReport, WarningNote,
 };
 use crate::scan::{self, Facts};
 
-/// Measures each file in turn.
-pub(super) fn all(files: &[PathBuf], settings: &Settings) -> Vec<ScanReport> {
-    files.iter().map(|file| one(file, settings)).collect()
-}
+use super::frame::{GRADES, grade};
+use super::light::Light;
+use super::reading::{self, FrameReading, Reading};
+use super::settings::Settings;
 
-/// How many could not be measured.
-pub(super) fn failed(reports: &[ScanReport]) -> usize {
-    reports.iter().filter(|report| matches!(report, ScanReport::Failed { .. })).count()
+/// Measures each file for itself: no scan takes the base of another.
+pub fn measure(files: &[PathBuf], settings: &Settings) -> Vec<ScanReport> {
+    files.iter().map(|file| one(file, settings)).collect()
 }
 
 fn one(path: &Path, settings: &Settings) -> ScanReport {
     let file = path.display().to_string();
-    match measure(path, settings) {
-        Ok((facts, light, reading)) => ScanReport::Measured(Box::new(report(file, &facts, &light, &reading, settings))),
+    let measured = || -> Result<_, scan::Error> {
+        let scan = scan::open(path)?;
+        let reading = reading::read(&scan, settings)?;
+        Ok((Light::of(scan.facts(), settings)?, reading, scan))
+    };
+    match measured() {
+        Ok((light, reading, scan)) => {
+            ScanReport::Measured(Box::new(report(file, scan.facts(), &light, &reading, settings)))
+        }
         Err(error) => ScanReport::Failed { file, error: error.to_string() },
     }
-}
-
-fn measure(path: &Path, settings: &Settings) -> Result<(Facts, Light, Reading), scan::Error> {
-    let scan = scan::open(path)?;
-    let reading = batch::read(&scan, settings)?;
-    Ok((scan.facts().clone(), Light::of(scan.facts(), settings)?, reading))
 }
 
 fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, settings: &Settings) -> ReportScan {
@@ -42,14 +42,13 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
     let taken_off = base.map_or_else(Density::default, |(density, _)| density);
     let mut warnings = reading.warnings.clone();
     let frames = (1..).zip(&reading.frames).map(|(number, frame)| {
-        let (grade, warning) = batch::grade(settings, frame, number);
+        let (grade, warning) = grade(settings, frame, number);
         warnings.extend(warning.as_ref().map(WarningNote::from));
-        let grade = ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() };
         ReportFrame {
             number: number as u32,
             corners: frame.corners.0.map(|p| [p.x, p.y]),
             net: net(frame, taken_off),
-            grade,
+            grade: ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() },
         }
     });
     ReportScan {
@@ -69,11 +68,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
 }
 
 fn net(frame: &FrameReading, base: Density) -> ReportNet {
-    let plain = |density: Density| batch::plain(density - base);
-    ReportNet {
-        thin: plain(frame.thin),
-        median: plain(frame.median),
-        dense: plain(frame.dense),
-        range: batch::plain(frame.dense - frame.thin),
-    }
+    let net = |density: Density| (density - base).noted().value();
+    let range = (frame.dense - frame.thin).noted().value();
+    ReportNet { thin: net(frame.thin), median: net(frame.median), dense: net(frame.dense), range }
 }

@@ -1,0 +1,119 @@
+//! A scan of the batch: settled, and measured unless its notes already say what it is.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::light::Density;
+use crate::notes::{Notes, Sidecar};
+use crate::scan;
+
+use super::Order;
+use super::find::Candidate;
+use super::folders::Folders;
+use super::key::{Stamp, key};
+use super::reading::{self, Reading};
+use super::recall;
+use super::settings::{Ends, Settings, Settled, Wishes};
+
+/// A scan of the batch, or why it is none.
+#[derive(Debug)]
+pub(super) struct Entry {
+    /// File name.
+    pub file: String,
+    /// Name of what is made from it.
+    pub name: String,
+    /// Path of the scan.
+    pub path: PathBuf,
+    /// What is known of it.
+    pub state: Result<Known, String>,
+}
+
+/// What is known of a scan before the batch decides.
+#[derive(Debug)]
+pub(super) struct Known {
+    /// Settings in force.
+    pub settled: Settled,
+    /// The photographer's name for the picture.
+    pub subject: Option<String>,
+    /// What the program wrote of it before.
+    pub before: Option<Notes>,
+    /// What the disk says of it.
+    pub stamp: Stamp,
+    /// What the measuring depended on.
+    pub measure_key: String,
+    /// What was measured; nothing when only told what would be done.
+    pub reading: Option<Reading>,
+    /// The ends of the notes that it is to match.
+    pub matched: Option<(Density, Density)>,
+}
+
+impl Entry {
+    /// Opens and measures a scan. Whatever goes wrong is told in its state.
+    pub(super) fn of(candidate: &Candidate, folders: &Folders, order: &Order, in_file: &Wishes) -> Self {
+        let file = candidate.path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let state = match &candidate.same_name_as {
+            None => known(candidate, &file, folders, order, in_file),
+            Some(other) => {
+                let other = other.file_name().unwrap_or_default().to_string_lossy();
+                Err(format!("its results would have the names of those of {other}: rename one of the two"))
+            }
+        };
+        Self { file, name: candidate.name.clone(), path: candidate.path.clone(), state }
+    }
+}
+
+fn known(
+    candidate: &Candidate,
+    file: &str,
+    folders: &Folders,
+    order: &Order,
+    in_file: &Wishes,
+) -> Result<Known, String> {
+    let real = fs::canonicalize(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
+    if real.starts_with(folders.out()) {
+        return Err("it is a link to a file among the results: give another folder with --out".to_owned());
+    }
+    let path = folders.notes(&candidate.name);
+    let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
+    let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
+    let own = Wishes::of_notes(&sidecar.settings().map_err(|e| within(&e))?, folders.out()).map_err(|e| within(&e))?;
+    let settled = Settled::settle(&order.flags, &own, in_file);
+    let matched = matched(&settled.settings)?;
+    let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
+
+    let words = settled.settings.words();
+    let measure_key = key(&[file, &stamp.bytes.to_string(), &stamp.modified, &words["channel"], &words["encoding"]]);
+    let before = sidecar.ours();
+    let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
+    let reading = match noted.and_then(recall::reading) {
+        Some(reading) => Some(reading),
+        None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
+        None => Some(measure(&candidate.path, &settled.settings).map_err(|e| e.to_string())?),
+    };
+    let subject = sidecar.shot("subject").map(str::to_owned);
+    Ok(Known { settled, subject, before, stamp, measure_key, reading, matched })
+}
+
+fn measure(path: &Path, settings: &Settings) -> Result<Reading, scan::Error> {
+    reading::read(&scan::open(path)?, settings)
+}
+
+/// The ends at which an earlier scan's flat positive was placed, if the settings ask to match them: those of the first
+/// frame in its notes.
+///
+/// # Errors
+/// What is wrong with those notes.
+pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>, String> {
+    let Ends::Match(path) = &settings.ends else { return Ok(None) };
+    let wrong = |what: &str| format!("{}: {what}", path.display());
+    if !path.is_file() {
+        return Err(wrong("no such notes: give the .notes.toml of an earlier scan after match="));
+    }
+    let notes = Sidecar::open(path).map_err(|e| wrong(&e.to_string()))?.ours();
+    let notes = notes.ok_or_else(|| wrong("these notes name no flat positive: give those of a scan that was made"))?;
+    if notes.measured.base_source == "assumed" {
+        return Err(wrong("that scan had no base, so its ends are not net densities: match another"));
+    }
+    let flat = notes.flat.frames.first().ok_or_else(|| wrong("these notes name no frame: match another"))?;
+    Ok(Some((Density::new(flat.thin), Density::new(flat.dense))))
+}

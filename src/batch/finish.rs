@@ -1,0 +1,140 @@
+//! A scan's files: found up to date, or made.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use crate::notes::{Notes, Sidecar};
+use crate::save;
+use crate::scan;
+
+use super::Order;
+use super::entry::{Entry, Known};
+use super::folders::Folders;
+use super::frame::Decided;
+use super::light::Light;
+use super::make::{self, Made};
+use super::outcome::{DoneScan, State};
+use super::plan::{Decision, Plan};
+use super::reading::Reading;
+use super::record;
+
+/// Makes a scan's files, or leaves them when they are up to date.
+///
+/// # Errors
+/// What is wrong with the scan, the disk or the files in the way, in words for the person at the desk.
+pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Order) -> Result<DoneScan, String> {
+    let known = entry.state.as_ref().map_err(Clone::clone)?;
+    let Some(reading) = &known.reading else {
+        let (frames, warnings) = (Vec::new(), Vec::new());
+        return Ok(DoneScan { state: State::ToMeasure, frames, base_source: "", warnings });
+    };
+    let decision = plan.decide(entry, known, reading)?;
+    let key = decision.key(known);
+    let before = known.before.as_ref().filter(|_| !order.force);
+    let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
+    let fresh = before.is_some_and(|notes| notes.record.key == key) && decision.frames.iter().all(there);
+    let state = match (fresh, order.dry_run) {
+        // As long as a scan is not measured, the batch may decide otherwise.
+        (true, true) if !plan.complete => State::ToMake,
+        (true, _) => State::UpToDate,
+        (false, true) => State::ToMake,
+        (false, false) => State::Made,
+    };
+    if state == State::Made {
+        Finishing { entry, known, reading, decision: &decision, folders }.make(&key, order.force)?;
+    }
+    Ok(DoneScan { state, frames: decision.frames, base_source: decision.base_source, warnings: decision.warnings })
+}
+
+struct Finishing<'a> {
+    entry: &'a Entry,
+    known: &'a Known,
+    reading: &'a Reading,
+    decision: &'a Decision,
+    folders: &'a Folders,
+}
+
+impl Finishing<'_> {
+    /// The notes come first, without a key: whatever interrupts the making, the next run knows the files as its own and
+    /// not as up to date. They come last again, with the key.
+    fn make(&self, key: &str, force: bool) -> Result<(), String> {
+        if !force {
+            self.refuse_foreign_files()?;
+        }
+        let scan = scan::open(&self.entry.path).map_err(|e| e.to_string())?;
+        if scan.facts().size != self.reading.size {
+            return Err("it changed while the batch ran: run again".to_owned());
+        }
+        let settings = &self.known.settled.settings;
+        let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
+        let notes = |key, made: &[Made]| {
+            let (entry, known, reading, decision) = (self.entry, self.known, self.reading, self.decision);
+            record::notes(&record::Made {
+                entry,
+                known,
+                reading,
+                facts: scan.facts(),
+                light: &light,
+                decision,
+                made,
+                key,
+            })
+        };
+        let frames = &self.decision.frames;
+        self.write_notes(&notes("", &vec![Made::default(); frames.len()]))?;
+        let made = make::make(&scan, &light.encoding, settings, frames, self.folders).map_err(|e| e.to_string())?;
+        self.write_notes(&notes(key, &made))?;
+        self.remove_former_files()
+    }
+
+    /// A file that stands where one is to be made is replaced only if the notes know it as it is: nobody else's work is
+    /// lost.
+    fn refuse_foreign_files(&self) -> Result<(), String> {
+        let known = self.known.before.as_ref().map(|notes| self.outputs_of(notes)).unwrap_or_default();
+        for frame in &self.decision.frames {
+            for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
+                let Ok(there) = fs::metadata(&path) else { continue };
+                let ours = known.iter().any(|(p, bytes)| *p == path && (*bytes == 0 || *bytes == there.len()));
+                if !ours {
+                    let path = path.display();
+                    return Err(format!(
+                        "{path} was put there or changed by other hands: move it away, or run with --force"
+                    ));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// What the notes name, with its size; 0 where a run was interrupted.
+    fn outputs_of(&self, notes: &Notes) -> Vec<(PathBuf, u64)> {
+        let flats = notes.flat.frames.iter().map(|f| (self.folders.flat_file(&f.file), f.bytes));
+        let proofs = notes.print.frames.iter().map(|f| (self.folders.proof_file(&f.file), f.bytes));
+        flats.chain(proofs).collect()
+    }
+
+    /// Files that an earlier run made of frames that are no more, unless other hands changed them.
+    fn remove_former_files(&self) -> Result<(), String> {
+        let Some(before) = &self.known.before else { return Ok(()) };
+        let names: Vec<_> = self.decision.frames.iter().map(|f| f.name.as_str()).collect();
+        for (path, bytes) in self.outputs_of(before) {
+            let still = path.file_stem().is_some_and(|stem| names.iter().any(|name| stem.to_string_lossy() == **name));
+            if !still && fs::metadata(&path).is_ok_and(|there| there.len() == bytes) {
+                fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Read again just before writing: a person may have written in them meanwhile.
+    fn write_notes(&self, notes: &Notes) -> Result<(), String> {
+        let path = self.folders.notes(&self.entry.name);
+        write_notes(&path, notes).map_err(|e| format!("{}: {e}", path.display()))
+    }
+}
+
+fn write_notes(path: &Path, notes: &Notes) -> Result<(), String> {
+    let text = Sidecar::open(path).and_then(|sidecar| sidecar.with(notes)).map_err(|e| e.to_string())?;
+    save::whole(path, |file| file.write_all(text.as_bytes())).map_err(|e| format!("cannot write: {e}"))
+}

@@ -1,0 +1,67 @@
+//! What became of a batch.
+
+use std::path::PathBuf;
+
+use crate::notes::WarningNote;
+
+use super::frame::Decided;
+
+/// What became of a scan.
+#[derive(Clone, Debug)]
+pub struct Done {
+    /// File name of the scan.
+    pub file: String,
+    /// What came of it, or why nothing did.
+    pub result: Result<DoneScan, String>,
+}
+
+/// A scan that went well.
+#[derive(Clone, Debug)]
+pub struct DoneScan {
+    /// How far it was taken.
+    pub state: State,
+    /// What was decided for each frame; empty before the scan is measured.
+    pub frames: Vec<Decided>,
+    /// Where the base came from: rebate, batch, given, assumed.
+    pub base_source: &'static str,
+    /// Warnings: code and message.
+    pub warnings: Vec<WarningNote>,
+}
+
+/// How far a scan was taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Dry run: it would be measured and made.
+    ToMeasure,
+    /// Dry run: it would be made.
+    ToMake,
+    /// Its files were made.
+    Made,
+    /// Its files were there already, as they would be made.
+    UpToDate,
+}
+
+/// What became of a batch.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The scans in name order.
+    pub scans: Vec<Done>,
+    /// Where results are.
+    pub out: PathBuf,
+    /// Files of the proof sheet.
+    pub sheets: Vec<PathBuf>,
+    /// What went wrong beside the scans: the table or the sheet could not be saved.
+    pub troubles: Vec<String>,
+}
+
+impl Outcome {
+    /// Scans that failed.
+    pub fn failed(&self) -> usize {
+        self.scans.iter().filter(|scan| scan.result.is_err()).count()
+    }
+
+    /// Whether everything went well.
+    pub fn all_well(&self) -> bool {
+        self.failed() == 0 && self.troubles.is_empty()
+    }
+}

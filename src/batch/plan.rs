@@ -1,0 +1,178 @@
+//! What the scans of a batch decide together, and with it what each frame is made with.
+
+use std::collections::HashMap;
+
+use crate::film::Warning;
+use crate::flat::Law;
+use crate::light::Density;
+use crate::notes::WarningNote;
+
+use super::entry::{Entry, Known};
+use super::frame::{Decided, grade};
+use super::key::key;
+use super::reading::Reading;
+use super::settings::{Crop, Ends, Settings};
+
+/// A base further than this from the batch's, in D, is another film or another development: twice the accuracy of a
+/// bench densitometer (0.02 D, makers' manuals, from memory).
+const UNLIKE: f64 = 0.04;
+
+/// What holds for the whole batch.
+#[derive(Debug, Default)]
+pub(super) struct Plan {
+    /// Median of the sure rebates.
+    base: Option<Density>,
+    /// Thinnest and densest net end of all frames.
+    common: Option<(Density, Density)>,
+    /// Which scan has which frame name, in lower case.
+    names: HashMap<String, String>,
+    /// Whether every scan has been measured, so that the batch's base and common ends are known.
+    pub complete: bool,
+}
+
+/// What was decided for a scan.
+#[derive(Clone, Debug)]
+pub(super) struct Decision {
+    /// For each frame.
+    pub frames: Vec<Decided>,
+    /// Film base taken off.
+    pub base: Density,
+    /// Where it came from: rebate, batch, given, assumed.
+    pub base_source: &'static str,
+    /// Of the measuring and of the decisions.
+    pub warnings: Vec<WarningNote>,
+}
+
+/// The base of one scan, and who said so.
+struct Base {
+    density: Density,
+    source: &'static str,
+    warning: Option<Warning>,
+}
+
+impl Plan {
+    /// Takes counsel with all scans.
+    pub(super) fn of(entries: &[Entry]) -> Self {
+        let known: Vec<_> = entries.iter().filter_map(|e| Some((e, e.state.as_ref().ok()?))).collect();
+        let measured = || known.iter().filter_map(|(e, k)| Some((e, k, k.reading.as_ref()?)));
+        let sure = measured().filter(|(_, _, r)| r.rebate_sure).filter_map(|(_, _, r)| r.rebate);
+        let mut plan =
+            Self { base: median(sure.collect()), complete: measured().count() == known.len(), ..Self::default() };
+
+        let nets = measured().flat_map(|(_, k, reading)| {
+            let base = plan.base_of(&k.settled.settings, reading).density;
+            reading.frames.iter().map(move |f| (f.thin - base, f.dense - base))
+        });
+        plan.common = nets.reduce(|a, b| {
+            let thin = if b.0 < a.0 { b.0 } else { a.0 };
+            let dense = if b.1 > a.1 { b.1 } else { a.1 };
+            (thin, dense)
+        });
+        for (entry, _, reading) in measured() {
+            for number in 1..=reading.frames.len() {
+                let name = frame_name(&entry.name, number, reading.frames.len());
+                plan.names.entry(name.to_lowercase()).or_insert_with(|| entry.file.clone());
+            }
+        }
+        plan
+    }
+
+    /// What each frame of a measured scan is made with.
+    ///
+    /// # Errors
+    /// When another scan has the name of one of its frames.
+    pub(super) fn decide(&self, entry: &Entry, known: &Known, reading: &Reading) -> Result<Decision, String> {
+        let settings = &known.settled.settings;
+        let base = self.base_of(settings, reading);
+        let (mut frames, mut decided) = (Vec::new(), Vec::from_iter(base.warning));
+        for (number, frame) in (1..).zip(&reading.frames) {
+            let name = frame_name(&entry.name, number, reading.frames.len());
+            if let Some(other) = self.names.get(&name.to_lowercase()).filter(|other| **other != entry.file) {
+                return Err(format!("its frame {name} would have the files of {other}: rename one of the two"));
+            }
+            let (grade, warning) = grade(settings, frame, number);
+            decided.extend(warning);
+            let bounds = frame.corners.bounds(reading.size);
+            frames.push(Decided {
+                name,
+                number,
+                reading: *frame,
+                base: base.density,
+                law: self.law(known, (frame.thin - base.density, frame.dense - base.density)),
+                flat_area: if settings.crop == Crop::None { reading.size.whole() } else { bounds },
+                proof_area: bounds,
+                grade,
+                grade_given: settings.grade.is_some(),
+                exposure: settings.exposure,
+            });
+        }
+        let mut warnings = reading.warnings.clone();
+        if base.source != "assumed" {
+            // That a base was taken from elsewhere is told by who took it.
+            warnings.retain(|w| w.code != Warning::NoBase.code());
+        }
+        warnings.extend(decided.iter().map(WarningNote::from));
+        Ok(Decision { frames, base: base.density, base_source: base.source, warnings })
+    }
+
+    /// Given, else the scan's own rebate, else the batch's, else none: then density counts from clear light.
+    fn base_of(&self, settings: &Settings, reading: &Reading) -> Base {
+        let base = |density, source, warning| Base { density, source, warning };
+        match (settings.base, reading.rebate, self.base) {
+            (Some(given), _, _) => base(given, "given", None),
+            (None, Some(own), Some(batch)) if (own - batch).value().abs() > UNLIKE => {
+                base(own, "rebate", Some(Warning::BaseUnlikeBatch { density: own, batch }))
+            }
+            (None, Some(own), _) => base(own, "rebate", None),
+            (None, None, Some(batch)) => base(batch, "batch", Some(Warning::BaseOfBatch { density: batch })),
+            (None, None, None) => base(Density::default(), "assumed", None),
+        }
+    }
+
+    fn law(&self, known: &Known, own: (Density, Density)) -> Law {
+        let (thin, dense) = match &known.settled.settings.ends {
+            Ends::Each => own,
+            Ends::Common => self.common.unwrap_or(own),
+            Ends::Match(_) => known.matched.unwrap_or(own),
+        };
+        Law::between(thin.noted(), dense.noted())
+    }
+}
+
+impl Decision {
+    /// Everything that the files and the notes of a scan depend on.
+    pub(super) fn key(&self, known: &Known) -> String {
+        let mut parts = vec![known.measure_key.clone(), self.base.value().to_string(), self.base_source.to_owned()];
+        // The page is the sheet's, not the scan's.
+        let words = known.settled.settings.words();
+        parts.extend(words.into_iter().filter(|(name, _)| name != "page").map(|(_, word)| word));
+        parts.extend(known.settled.decided_by.iter().map(|(name, place)| format!("{name} {place}")));
+        parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
+        parts.extend(self.warnings.iter().map(|w| w.message.clone()));
+        key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
+    }
+}
+
+fn frame_name(scan: &str, number: usize, frames: usize) -> String {
+    if frames == 1 { scan.to_owned() } else { format!("{scan}-{number}") }
+}
+
+fn median(mut densities: Vec<Density>) -> Option<Density> {
+    densities.sort_by(|a, b| a.value().total_cmp(&b.value()));
+    let n = densities.len();
+    let middle = (densities.get(n / 2)?.value() + densities[(n - 1) / 2].value()) / 2.0;
+    Some(Density::new(middle).noted())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_batch_speaks_with_its_middle_voice() {
+        let of = |values: &[f64]| median(values.iter().map(|v| Density::new(*v)).collect()).map(Density::value);
+        assert_eq!(of(&[]), None);
+        assert_eq!(of(&[0.30, 0.20, 0.21]), Some(0.21));
+        assert_eq!(of(&[0.20, 0.25]), Some(0.225));
+    }
+}
