@@ -64,10 +64,10 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
     let mut warnings = [warnings_of(facts), of_light].concat();
 
     let overview = overview(scan, settings.channel, &bench)?;
-    let found = film::find(&overview);
+    let (found, dust) = rayon::join(|| film::find(&overview), || Dust::of(&overview));
     warnings.extend(found.warnings.iter().cloned());
 
-    let counting = Counting { frames: &found.frames, dust: Dust::of(&overview), width: facts.size.width };
+    let counting = Counting { frames: &found.frames, dust, width: facts.size.width };
     let (histograms, codes_blake3) = counting.count(scan, settings.channel)?;
     let step = if facts.bits < 16 { u16::MAX / ((1 << facts.bits) - 1) } else { 1 };
     let mut frames = Vec::new();

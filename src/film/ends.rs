@@ -3,7 +3,8 @@
 use crate::light::Density;
 use crate::plane::{CODES, Histogram};
 
-/// Share of a frame's pixels left beyond either end: 0.1 % (ours, see the README; a spot meter's smallest spot is larger).
+/// Share of a frame that lies beyond either end: 0.1 %, a patch of 3 x 4 mm on a 4x5 sheet, about what a spot meter sees of it
+/// (house value): smaller points, and noise, do not set the scale.
 pub const BEYOND: f64 = 0.001;
 
 /// Net densities (above base) of a frame.
