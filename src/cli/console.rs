@@ -1,10 +1,11 @@
 //! Everything that is printed. The only file that does.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+use std::fmt;
 use std::io::{self, Write};
 use std::time::Duration;
 
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
 use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State};
 use crate::notes::{ReportScan, ScanReport, WarningNote, report_json};
@@ -16,25 +17,36 @@ pub(super) struct Console;
 pub(super) struct Progress(ProgressBar);
 
 impl Progress {
-    /// Takes up what a batch tells.
+    /// Takes up what a batch tells. Each scan counts twice: measured, then made.
     pub(super) fn tell(&self, event: Event<'_>) {
+        let of_all = || self.0.length().unwrap_or(0) / 2;
         match event {
-            // Each scan counts twice: measured, then made.
-            Event::Begin(scans) => self.0.set_length(2 * scans as u64),
-            Event::Measured(name) => self.step(format!("measured {name}")),
-            Event::Made(name) => self.step(format!("made {name}")),
+            Event::Begin(scans) => {
+                self.0.set_length(2 * scans as u64);
+                self.0.set_message(format!("measuring {scans} scans"));
+            }
+            Event::Measured(name) => {
+                self.0.inc(1);
+                self.0.set_message(format!("{} of {} measured: {name}", self.0.position(), of_all()));
+            }
+            Event::Made(name) => {
+                self.0.inc(1);
+                self.0.set_message(format!("{} of {} made: {name}", self.0.position() - of_all(), of_all()));
+            }
             Event::Sheets => self.0.set_message("laying out the proof sheet"),
         }
-    }
-
-    fn step(&self, message: String) {
-        self.0.set_message(message);
-        self.0.inc(1);
     }
 
     /// Clears the line.
     pub(super) fn finish(self) {
         self.0.finish_and_clear();
+    }
+}
+
+/// The time left, once there is something to reckon it from.
+fn time_left(state: &ProgressState, text: &mut dyn fmt::Write) {
+    if state.pos() > 0 && !state.is_finished() {
+        let _ = write!(text, "about {} left", HumanDuration(state.eta()));
     }
 }
 
@@ -79,10 +91,9 @@ impl Console {
 
     /// A line that shows how far a batch is, if somebody watches.
     pub(super) fn progress(&self) -> Progress {
-        let bar = ProgressBar::new(0);
-        let style = ProgressStyle::with_template("{bar:24} {pos}/{len}  {msg}  {eta} left")
-            .expect("the template is well formed");
-        bar.set_style(style);
+        let bar = ProgressBar::new(1);
+        let style = ProgressStyle::with_template("{bar:24}  {msg}  {left}").expect("the template is well formed");
+        bar.set_style(style.with_key("left", time_left));
         bar.enable_steady_tick(Duration::from_millis(250));
         Progress(bar)
     }

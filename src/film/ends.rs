@@ -1,7 +1,7 @@
 //! The ends of a frame: the densities between which its picture lies.
 
-use crate::light::Density;
-use crate::plane::{CODES, Histogram};
+use crate::light::{CODES, Density};
+use crate::plane::Histogram;
 
 /// Share of a frame that lies beyond either end: 0.1 %, a patch of 3 x 4 mm on a 4x5 sheet, about what a spot meter sees of it
 /// (house value): smaller points, and noise, do not set the scale.
@@ -45,7 +45,7 @@ pub fn ends(histogram: &Histogram, densities: &[f64], step: u16, base: Density) 
         let apart = densities[usize::from(*code)] - densities[next];
         apart > 0.0 && apart <= TELLS
     };
-    let readable = histogram.from((0..=u16::MAX).find(tells)?);
+    let readable = histogram.upwards_of((0..=u16::MAX).find(tells)?);
     let net = |share: f64| readable.percentile(share).map(|code| Density::new(densities[usize::from(code)]) - base);
     let unread = 1.0 - readable.total() as f64 / histogram.total() as f64;
     Some(Ends { thin: net(1.0 - BEYOND)?, median: net(0.5)?, dense: net(BEYOND)?, unread })

@@ -4,6 +4,9 @@ use super::field::Line;
 use super::outline::{Outline, Seen, span};
 use crate::plane::{Overview, Point};
 
+/// Places along a side below which a line through them is chance.
+const LEAST_POINTS: f64 = 8.0;
+
 /// How far from the first guess an edge is looked for, in pixels.
 const REACH: i32 = 7;
 /// Pixels at the inner end of that reach whose mean stands for the picture.
@@ -111,7 +114,7 @@ fn straight(places: &[(f64, f64)], guess: Line, overview: &Overview) -> Option<(
             sxy += x * depth;
         }
         let spread = n * sxx - sx * sx;
-        if n < 8.0 || spread <= 0.0 {
+        if n < LEAST_POINTS || spread <= 0.0 {
             return None;
         }
         line.slope = (n * sxy - sx * sy) / spread;

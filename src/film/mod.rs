@@ -151,8 +151,9 @@ fn read_base(field: &Field, overview: &Overview, level: f32, outline: &Outline) 
     let reading = rebate::read(field, level, outline)?;
     let scale = overview.scale();
     let clipped = share_at_full_scale(overview, &reading.patch);
-    // Confidence: a rebate along four edges is certain, on one side a guess; sides that disagree are not all rebate;
-    // a base as clear as open light at the scan's edges may be just that.
+    // Confidences are house values: they put cases in order and say which side of "unsure" they fall on, no more. A rebate
+    // along four edges is certain, on one side a guess; sides that disagree are not all rebate; a base as clear as open
+    // light at the scan's edges may be just that.
     let around = match (reading.edges, reading.sides) {
         (_, 0 | 1) => 0.3,
         (0, _) => 0.5,
@@ -198,7 +199,7 @@ fn base_warnings(base: Option<&Base>) -> Vec<Warning> {
     }
 }
 
-/// How clear each side is, 0 to 1. `lone`: a single frame whose film shows no edge, so that only its margins tell.
+/// How clear each side is, 0 to 1 (house values, as for the base). `lone`: a single frame whose film shows no edge, so that only its margins tell.
 fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
     /// A margin of rebate this much wider than the opposite one, and this share of the frame's shorter side, may be picture
     /// that has melted: film is exposed nearly in its middle.

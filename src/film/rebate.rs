@@ -85,11 +85,13 @@ pub(super) fn is_rebate_between(field: &Field, level: f32, outer: &Quad, inner: 
     const EVEN: f64 = 0.8;
     /// Widest rebate as a share of the frame's shorter side: 35 mm film, (35 - 24) / 2 over 24 mm (ISO 1007).
     const WIDEST: f64 = 0.27;
+    /// Pixels by which two outlines may cross and still be taken for one in the other: each is good to a pixel.
+    const OVERLAP: f64 = 2.0;
     let (width, height) = extent(inner);
     let widest = WIDEST * width.min(height);
     let gaps = gaps(outer, inner);
     let narrow = |i: usize| gaps[i] > 0.0 && gaps[i] <= widest;
-    if !((narrow(0) && narrow(2)) || (narrow(1) && narrow(3))) || gaps.iter().any(|g| *g < -2.0) {
+    if !((narrow(0) && narrow(2)) || (narrow(1) && narrow(3))) || gaps.iter().any(|g| *g < -OVERLAP) {
         return false;
     }
     let (mut even, mut all) = (0u32, 0u32);

@@ -82,12 +82,14 @@ fn lengthened(whole: &Outline, film: Option<&Outline>, ends: (usize, usize)) -> 
 
 /// What lies between the bars, along the film.
 fn pieces(field: &Field, level: f32, quad: &Quad, across_scan: bool) -> Vec<Piece> {
+    /// Share of the film's width left out at either edge: outlines are good to a few pixels.
+    const EDGE: f64 = 0.02;
     let (width, height) = extent(quad);
     let steps = (if across_scan { width } else { height }).floor() as usize;
     let is_bar = |step: usize| {
         let s = (step as f64 + 0.5) / steps as f64;
         let rebate = (0..ACROSS).filter(|&k| {
-            let t = 0.02 + 0.96 * (k as f64 + 0.5) / ACROSS as f64;
+            let t = EDGE + (1.0 - 2.0 * EDGE) * (k as f64 + 0.5) / ACROSS as f64;
             let (u, v) = if across_scan { (s, t) } else { (t, s) };
             field.under(inside(quad, u, v)).is_some_and(|d| d <= level + TOLERANCE)
         });

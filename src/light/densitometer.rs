@@ -4,7 +4,7 @@ use super::density::Density;
 use super::encoding::Encoding;
 
 /// Number of codes of a 16-bit sample.
-const CODES: usize = 65_536;
+pub const CODES: usize = 65_536;
 
 /// The scanner density and the linear light of each of the 65,536 codes of a scan.
 ///

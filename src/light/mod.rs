@@ -9,7 +9,7 @@ mod length;
 mod lightness;
 mod profile;
 
-pub use densitometer::Densitometer;
+pub use densitometer::{CODES, Densitometer};
 pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
 pub use length::{Millimetres, PixelsPerInch};

@@ -1,6 +1,6 @@
 //! The exact histogram of 16-bit codes.
 
-use super::table::CODES;
+use crate::light::CODES;
 
 /// How often each of the 65,536 codes occurs. Counts are exact up to 2^32 - 1 pixels a code.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Histogram {
     }
 
     /// What it counted from code `first` upwards.
-    pub fn from(&self, first: u16) -> Self {
+    pub fn upwards_of(&self, first: u16) -> Self {
         let mut counts = self.counts.clone();
         counts[..usize::from(first)].fill(0);
         Self { counts }

@@ -14,4 +14,4 @@ pub use histogram::Histogram;
 pub use overview::Overview;
 pub use quad::{Point, Quad};
 pub use reduce::Reduction;
-pub use table::{CODES, Table, per_code};
+pub use table::{Table, per_code};

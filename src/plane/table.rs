@@ -1,7 +1,6 @@
 //! The tone table: the whole tone chain of a frame as one look-up.
 
-/// Number of codes of a 16-bit sample.
-pub const CODES: usize = 65_536;
+use crate::light::CODES;
 
 /// One output code for each of the 65,536 input codes.
 #[derive(Clone, Debug, PartialEq, Eq)]
