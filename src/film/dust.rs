@@ -81,27 +81,30 @@ fn runs(row: &[bool]) -> Vec<(u32, u32)> {
 
 /// Light after what is narrow and dark has been closed (brightest, then darkest of a square window) over light, less 1.
 fn contrast(light: &[f32], width: usize, height: usize) -> Vec<f32> {
-    let closed = window(&window(light, width, height, f32::max), width, height, f32::min);
+    // Plain comparisons, which compile to vector instructions; light is never NaN.
+    let brightest = window(light, width, height, |a, b| if b > a { b } else { a });
+    let closed = window(&brightest, width, height, |a, b| if b < a { b } else { a });
     closed.iter().zip(light).map(|(around, here)| around / here.max(LEAST_LIGHT) - 1.0).collect()
 }
 
 /// The extreme over a square window around each pixel, rows first, then columns.
-fn window(values: &[f32], width: usize, height: usize, extreme: fn(f32, f32) -> f32) -> Vec<f32> {
-    let mut across = Vec::with_capacity(values.len());
-    for row in values.chunks_exact(width.max(1)) {
-        for x in 0..width {
-            let near = &row[x.saturating_sub(RADIUS)..(x + RADIUS + 1).min(width)];
-            across.push(near.iter().copied().fold(row[x], extreme));
+fn window(values: &[f32], width: usize, height: usize, extreme: impl Fn(f32, f32) -> f32) -> Vec<f32> {
+    let take = |into: &mut [f32], from: &[f32]| {
+        for (value, near) in into.iter_mut().zip(from) {
+            *value = extreme(*value, *near);
+        }
+    };
+    let mut across = values.to_vec();
+    for (into, row) in across.chunks_exact_mut(width.max(1)).zip(values.chunks_exact(width.max(1))) {
+        for shift in 1..=RADIUS.min(width - 1) {
+            take(&mut into[shift..], &row[..width - shift]);
+            take(&mut into[..width - shift], &row[shift..]);
         }
     }
     let mut down = across.clone();
-    for y in 0..height {
-        let target = &mut down[y * width..][..width];
+    for (y, into) in down.chunks_exact_mut(width.max(1)).enumerate() {
         for near in y.saturating_sub(RADIUS)..(y + RADIUS + 1).min(height) {
-            let source = &across[near * width..][..width];
-            for (t, s) in target.iter_mut().zip(source) {
-                *t = extreme(*t, *s);
-            }
+            take(into, &across[near * width..][..width]);
         }
     }
     down
