@@ -84,7 +84,12 @@ pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
     const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
     /// Year, month, day, hours, minutes, seconds.
     const CREATED: [u16; 6] = [2026, 1, 1, 0, 0, 0];
-    let text = |words: String| {
+    // ICC.1: tags begin at multiples of 4 and so does the end. The library does not pad, and a text takes 2 bytes a letter:
+    // an even number of letters needs no padding.
+    let text = |mut words: String| {
+        if words.encode_utf16().count() % 2 == 1 {
+            words.push('.');
+        }
         let (language, country) = ("en".to_owned(), "US".to_owned());
         Some(ProfileText::Localizable(vec![LocalizableString { language, country, value: words }]))
     };
@@ -156,6 +161,22 @@ mod tests {
         let icc = grey_profile(&Encoding::Gamma(2.2));
         assert_eq!(icc, grey_profile(&Encoding::Gamma(2.2)));
         assert_eq!(icc[24..36], [7, 234, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0], "and not that of the day");
+    }
+
+    /// ICC.1, 7.1 (quoted): the profile and all its tags are aligned to 4 bytes; strict readers refuse others.
+    #[test]
+    fn everything_in_it_is_aligned() {
+        for encoding in named() {
+            let icc = grey_profile(&encoding);
+            let number = |at: usize| u32::from_be_bytes(icc[at..at + 4].try_into().unwrap());
+            assert_eq!((number(0) as usize, icc.len() % 4), (icc.len(), 0), "{encoding}");
+            let tags = number(128) as usize;
+            assert!(tags >= 4);
+            for tag in 0..tags {
+                let offset = number(132 + 12 * tag + 4);
+                assert_eq!(offset % 4, 0, "{encoding}: tag {tag}");
+            }
+        }
     }
 
     #[test]
