@@ -70,7 +70,7 @@ fn known(
     in_file: &Wishes,
 ) -> Result<Known, String> {
     let real = fs::canonicalize(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
-    if real.starts_with(folders.out()) {
+    if folders.is_result(&real) {
         return Err("it is a link to a file among the results: give another folder with --out".to_owned());
     }
     let path = folders.notes(&candidate.name);
@@ -108,6 +108,9 @@ pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>,
     let wrong = |what: &str| format!("{}: {what}", path.display());
     if !path.is_file() {
         return Err(wrong("no such notes: give the .notes.toml of an earlier scan after match="));
+    }
+    if path.extension().is_none_or(|ending| ending != "toml") {
+        return Err(wrong("these are no notes: give the .notes.toml of an earlier scan after match="));
     }
     let notes = Sidecar::open(path).map_err(|e| wrong(&e.to_string()))?.ours();
     let notes = notes.ok_or_else(|| wrong("these notes name no flat positive: give those of a scan that was made"))?;

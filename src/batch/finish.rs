@@ -12,6 +12,7 @@ use super::Order;
 use super::entry::{Entry, Known};
 use super::folders::Folders;
 use super::frame::Decided;
+use super::key::Seal;
 use super::light::Light;
 use super::make::{self, Made};
 use super::outcome::{DoneScan, State};
@@ -33,13 +34,16 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
     let key = decision.key(known);
     let before = known.before.as_ref().filter(|_| !order.force);
     let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
-    let fresh = before.is_some_and(|notes| notes.record.key == key) && decision.frames.iter().all(there);
-    let state = match (fresh, order.dry_run) {
+    let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
+    // By size alone: reading every file again would cost as much as making it.
+    let same_size = |(path, seal): &(PathBuf, Seal)| fs::metadata(path).is_ok_and(|there| there.len() == seal.bytes);
+    let state = match (made, order.dry_run) {
         // As long as a scan is not measured, the batch may decide otherwise.
-        (true, true) if !plan.complete => State::ToMake,
-        (true, _) => State::UpToDate,
-        (false, true) => State::ToMake,
-        (false, false) => State::Made,
+        (Some(_), true) if !plan.complete => State::ToMake,
+        (Some(notes), _) if outputs(notes, folders).iter().all(same_size) => State::UpToDate,
+        (Some(_), _) => State::Kept,
+        (None, true) => State::ToMake,
+        (None, false) => State::Made,
     };
     if state == State::Made {
         Finishing { entry, known, reading, decision: &decision, folders }.make(&key, order.force)?;
@@ -91,12 +95,11 @@ impl Finishing<'_> {
     /// A file that stands where one is to be made is replaced only if the notes know it as it is: nobody else's work is
     /// lost.
     fn refuse_foreign_files(&self) -> Result<(), String> {
-        let known = self.known.before.as_ref().map(|notes| self.outputs_of(notes)).unwrap_or_default();
+        let known = self.known.before.as_ref().map(|notes| outputs(notes, self.folders)).unwrap_or_default();
         for frame in &self.decision.frames {
             for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
-                let Ok(there) = fs::metadata(&path) else { continue };
-                let ours = known.iter().any(|(p, bytes)| *p == path && (*bytes == 0 || *bytes == there.len()));
-                if !ours {
+                let ours = || known.iter().any(|(p, seal)| *p == path && seal.holds(&path));
+                if path.exists() && !ours() {
                     let path = path.display();
                     return Err(format!(
                         "{path} was put there or changed by other hands: move it away, or run with --force"
@@ -107,20 +110,13 @@ impl Finishing<'_> {
         Ok(())
     }
 
-    /// What the notes name, with its size; 0 where a run was interrupted.
-    fn outputs_of(&self, notes: &Notes) -> Vec<(PathBuf, u64)> {
-        let flats = notes.flat.frames.iter().map(|f| (self.folders.flat_file(&f.file), f.bytes));
-        let proofs = notes.print.frames.iter().map(|f| (self.folders.proof_file(&f.file), f.bytes));
-        flats.chain(proofs).collect()
-    }
-
     /// Files that an earlier run made of frames that are no more, unless other hands changed them.
     fn remove_former_files(&self) -> Result<(), String> {
         let Some(before) = &self.known.before else { return Ok(()) };
         let names: Vec<_> = self.decision.frames.iter().map(|f| f.name.as_str()).collect();
-        for (path, bytes) in self.outputs_of(before) {
+        for (path, seal) in outputs(before, self.folders) {
             let still = path.file_stem().is_some_and(|stem| names.iter().any(|name| stem.to_string_lossy() == **name));
-            if !still && fs::metadata(&path).is_ok_and(|there| there.len() == bytes) {
+            if !still && path.is_file() && seal.holds(&path) {
                 fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
             }
         }
@@ -132,6 +128,14 @@ impl Finishing<'_> {
         let path = self.folders.notes(&self.entry.name);
         write_notes(&path, notes).map_err(|e| format!("{}: {e}", path.display()))
     }
+}
+
+/// The files that notes name, as they were made.
+fn outputs(notes: &Notes, folders: &Folders) -> Vec<(PathBuf, Seal)> {
+    let seal = |bytes: u64, blake3: &str| Seal { bytes, blake3: blake3.to_owned() };
+    let flats = notes.flat.frames.iter().map(|f| (folders.flat_file(&f.file), seal(f.bytes, &f.blake3)));
+    let proofs = notes.print.frames.iter().map(|f| (folders.proof_file(&f.file), seal(f.bytes, &f.blake3)));
+    flats.chain(proofs).collect()
 }
 
 fn write_notes(path: &Path, notes: &Notes) -> Result<(), String> {

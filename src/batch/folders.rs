@@ -82,7 +82,7 @@ impl Folders {
             return Err(Error::OutAmongScans { out, better });
         }
         let folders = Self { scans, out };
-        if [FLAT, PROOF, SHEETS].iter().any(|name| folders.scans.starts_with(folders.out.join(name))) {
+        if folders.is_result(&folders.scans) {
             return Err(Error::ScansInOut { scans: folders.scans });
         }
         Ok(folders)
@@ -126,6 +126,11 @@ impl Folders {
     /// The folder of everything that is made.
     pub(super) fn out(&self) -> &Path {
         &self.out
+    }
+
+    /// Whether a path, without links, lies where results are written.
+    pub(super) fn is_result(&self, path: &Path) -> bool {
+        [FLAT, PROOF, SHEETS].iter().any(|name| path.starts_with(self.out.join(name)))
     }
 
     /// Flat positive of a frame.

@@ -71,15 +71,15 @@ impl Decided {
     }
 }
 
-/// The grade of a frame: the given one, else the one that suits its range; and a warning when none does.
+/// The grade of a frame: the given one, else the one that suits its range; and a warning when it does not hold it.
 pub(super) fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Grade, Option<Warning>) {
-    if let Some(grade) = settings.grade {
-        return (grade, None);
-    }
     let range = reading.dense - reading.thin;
-    let fit = Fit::choose(&GRADES, range);
     let beyond =
         |grade: Grade, longer| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string(), longer };
+    if let Some(grade) = settings.grade {
+        return (grade, (!GRADES.holds(grade, range)).then(|| beyond(grade, true)));
+    }
+    let fit = Fit::choose(&GRADES, range);
     let warning = match fit {
         Fit::Holds(_) => None,
         Fit::Longer(grade) => Some(beyond(grade, true)),

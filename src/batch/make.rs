@@ -16,6 +16,7 @@ use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
 
 use super::folders::Folders;
 use super::frame::Decided;
+use super::key::Seal;
 use super::settings::Settings;
 
 /// Long edge of a proof in pixels, unless the frame has fewer.
@@ -45,12 +46,12 @@ impl Error {
 }
 
 /// What became of a frame.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Made {
-    /// Size of the flat positive's file.
-    pub flat_bytes: u64,
-    /// Size of the proof's file.
-    pub proof_bytes: u64,
+    /// The flat positive's file.
+    pub flat: Seal,
+    /// The proof's file.
+    pub proof: Seal,
     /// Pixels of the frame at code 0 of the flat positive.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
@@ -96,7 +97,7 @@ pub(super) fn make(
         let mut failures = Vec::new();
         for (frame, written) in developing.iter_mut().zip(written) {
             match written {
-                Ok(bytes) => frame.made.flat_bytes = bytes,
+                Ok(seal) => frame.made.flat = seal,
                 Err(error) => failures.push(error),
             }
         }
@@ -123,7 +124,7 @@ fn write_flat(
     settings: &Settings,
     batches: &Receiver<FlatRows>,
     folders: &Folders,
-) -> Result<u64, Error> {
+) -> Result<Seal, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
     let picture = GreyTiff {
@@ -152,8 +153,7 @@ fn write_flat(
             if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
         })
     });
-    let size = || Ok(std::fs::metadata(&path)?.len());
-    saved.and_then(|()| size()).map_err(|error| Error::Save { path: path.clone(), error })
+    saved.and_then(|()| Ok(Seal::of(&path)?)).map_err(|error| Error::Save { path: path.clone(), error })
 }
 
 /// A frame while its scan is read.
@@ -237,19 +237,29 @@ impl<'a> Developing<'a> {
         &row[in_row(span.start)..in_row(span.end)]
     }
 
-    /// Saves the proof: upright, because it is looked at; a flat positive stays as stored.
+    /// Saves the proof: upright, because it is looked at; a flat positive stays as stored. What lies outside a tilted
+    /// frame is black, as through a filed-out negative carrier: a bright holder would draw the eye.
     fn finish(self, folders: &Folders) -> Result<Made, Error> {
-        let stored = self.frame.proof_area.size().fitted(PROOF_EDGE);
+        let area = self.frame.proof_area;
+        let stored = area.size().fitted(PROOF_EDGE);
+        let outline = self.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
+        let (across, down) = (f64::from(stored.width), f64::from(stored.height));
+        let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
         let encode = |y: f32| (255.0 * Encoding::Srgb.encode(f64::from(y))).round() as u8;
-        let greys: Vec<u8> = self.proof.finish().into_par_iter().map(encode).collect();
+        let mut greys: Vec<u8> = self.proof.finish().into_par_iter().map(encode).collect();
+        for (y, row) in (0..stored.height).zip(greys.chunks_exact_mut(stored.width as usize)) {
+            let inside = outline.row_span(y, stored.width);
+            row[..inside.start].fill(0);
+            row[inside.end..].fill(0);
+        }
         let (greys, size) = upright(&greys, stored, self.facts.orientation);
         let path = folders.proof(&self.frame.name);
         let saved = save::grey_jpeg(&greys, size, None).and_then(|jpeg| {
             save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?))?;
-            Ok(jpeg.len() as u64)
+            Ok(Seal::of(&path)?)
         });
-        let proof_bytes = saved.map_err(|error| Error::Save { path, error })?;
-        Ok(Made { proof_bytes, ..self.made })
+        let proof = saved.map_err(|error| Error::Save { path, error })?;
+        Ok(Made { proof, ..self.made })
     }
 }
 

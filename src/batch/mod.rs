@@ -128,7 +128,9 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         done
     });
 
-    let mut outcome = Outcome { scans, out: folders.out().to_owned(), sheets: Vec::new(), troubles: Vec::new() };
+    let common = plan.common.filter(|_| for_all.ends == Ends::Common);
+    let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), Vec::new());
+    let mut outcome = Outcome { scans, out, common, sheets, troubles };
     if !order.dry_run {
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {

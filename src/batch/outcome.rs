@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::light::Density;
 use crate::notes::WarningNote;
 
 use super::frame::Decided;
@@ -39,6 +40,8 @@ pub enum State {
     Made,
     /// Its files were there already, as they would be made.
     UpToDate,
+    /// The same, but other hands changed one since.
+    Kept,
 }
 
 /// What became of a batch.
@@ -48,6 +51,8 @@ pub struct Outcome {
     pub scans: Vec<Done>,
     /// Where results are.
     pub out: PathBuf,
+    /// The ends that all flat positives were placed by, if they are common: net, thin and dense.
+    pub common: Option<(Density, Density)>,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
     /// What went wrong beside the scans: the table or the sheet could not be saved.

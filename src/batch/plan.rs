@@ -13,21 +13,46 @@ use super::key::key;
 use super::reading::Reading;
 use super::settings::{Crop, Ends, Settings};
 
-/// A base further than this from the batch's, in D, is another film or another development: twice the accuracy of a
+/// Two bases further apart than this, in D, are of two films or two developments: twice the accuracy of a
 /// bench densitometer (0.02 D, makers' manuals, from memory).
 const UNLIKE: f64 = 0.04;
 
 /// What holds for the whole batch.
 #[derive(Debug, Default)]
 pub(super) struct Plan {
-    /// Median of the sure rebates.
-    base: Option<Density>,
+    /// The sure rebates.
+    bases: Option<Bases>,
     /// Thinnest and densest net end of all frames.
-    common: Option<(Density, Density)>,
+    pub common: Option<(Density, Density)>,
     /// Which scan has which frame name, in lower case.
     names: HashMap<String, String>,
     /// Whether every scan has been measured, so that the batch's base and common ends are known.
     pub complete: bool,
+}
+
+/// The sure rebates of a batch.
+#[derive(Clone, Copy, Debug)]
+struct Bases {
+    median: Density,
+    lowest: Density,
+    highest: Density,
+    /// Whether it is one film: at least three scans, and more than half of them alike.
+    agreed: bool,
+}
+
+impl Bases {
+    fn of(mut densities: Vec<Density>) -> Option<Self> {
+        densities.sort_by(|a, b| a.value().total_cmp(&b.value()));
+        let n = densities.len();
+        let (lowest, highest) = (*densities.first()?, *densities.last()?);
+        let median = Density::new((densities[n / 2].value() + densities[(n - 1) / 2].value()) / 2.0).noted();
+        let alike = densities.iter().filter(|d| !unlike(**d, median)).count();
+        Some(Self { median, lowest, highest, agreed: n >= 3 && 2 * alike > n })
+    }
+}
+
+fn unlike(a: Density, b: Density) -> bool {
+    (a - b).value().abs() > UNLIKE
 }
 
 /// What was decided for a scan.
@@ -57,7 +82,7 @@ impl Plan {
         let measured = || known.iter().filter_map(|(e, k)| Some((e, k, k.reading.as_ref()?)));
         let sure = measured().filter(|(_, _, r)| r.rebate_sure).filter_map(|(_, _, r)| r.rebate);
         let mut plan =
-            Self { base: median(sure.collect()), complete: measured().count() == known.len(), ..Self::default() };
+            Self { bases: Bases::of(sure.collect()), complete: measured().count() == known.len(), ..Self::default() };
 
         let nets = measured().flat_map(|(_, k, reading)| {
             let base = plan.base_of(&k.settled.settings, reading).density;
@@ -118,13 +143,19 @@ impl Plan {
     /// Given, else the scan's own rebate, else the batch's, else none: then density counts from clear light.
     fn base_of(&self, settings: &Settings, reading: &Reading) -> Base {
         let base = |density, source, warning| Base { density, source, warning };
-        match (settings.base, reading.rebate, self.base) {
+        match (settings.base, reading.rebate, self.bases) {
+            (Some(given), Some(rebate), _) if unlike(given, rebate) => {
+                base(given, "given", Some(Warning::BaseUnlikeRebate { given, rebate }))
+            }
             (Some(given), _, _) => base(given, "given", None),
-            (None, Some(own), Some(batch)) if (own - batch).value().abs() > UNLIKE => {
-                base(own, "rebate", Some(Warning::BaseUnlikeBatch { density: own, batch }))
+            (None, Some(own), Some(of)) if of.agreed && unlike(own, of.median) => {
+                base(own, "rebate", Some(Warning::BaseUnlikeBatch { density: own, batch: of.median }))
             }
             (None, Some(own), _) => base(own, "rebate", None),
-            (None, None, Some(batch)) => base(batch, "batch", Some(Warning::BaseOfBatch { density: batch })),
+            (None, None, Some(of)) => {
+                let (density, bases) = (of.median, [of.lowest, of.highest]);
+                base(density, "batch", Some(Warning::BaseOfBatch { density, bases }))
+            }
             (None, None, None) => base(Density::default(), "assumed", None),
         }
     }
@@ -157,22 +188,19 @@ fn frame_name(scan: &str, number: usize, frames: usize) -> String {
     if frames == 1 { scan.to_owned() } else { format!("{scan}-{number}") }
 }
 
-fn median(mut densities: Vec<Density>) -> Option<Density> {
-    densities.sort_by(|a, b| a.value().total_cmp(&b.value()));
-    let n = densities.len();
-    let middle = (densities.get(n / 2)?.value() + densities[(n - 1) / 2].value()) / 2.0;
-    Some(Density::new(middle).noted())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn bases(values: &[f64]) -> Option<(f64, bool)> {
+        Bases::of(values.iter().map(|v| Density::new(*v)).collect()).map(|b| (b.median.value(), b.agreed))
+    }
+
     #[test]
-    fn the_batch_speaks_with_its_middle_voice() {
-        let of = |values: &[f64]| median(values.iter().map(|v| Density::new(*v)).collect()).map(Density::value);
-        assert_eq!(of(&[]), None);
-        assert_eq!(of(&[0.30, 0.20, 0.21]), Some(0.21));
-        assert_eq!(of(&[0.20, 0.25]), Some(0.225));
+    fn a_batch_speaks_with_its_middle_voice_and_only_if_it_has_one() {
+        assert_eq!(bases(&[]), None);
+        assert_eq!(bases(&[0.30, 0.20, 0.21]), Some((0.21, true)));
+        assert_eq!(bases(&[0.20, 0.25]), Some((0.225, false)), "two scans are no majority");
+        assert_eq!(bases(&[0.12, 0.20, 0.28, 0.36]), Some((0.24, false)), "nor are four films");
     }
 }

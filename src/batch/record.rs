@@ -97,7 +97,8 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         thin: plain(f.law.thin()),
         dense: plain(f.law.dense()),
         area: [f.flat_area.x, f.flat_area.y, f.flat_area.width, f.flat_area.height],
-        bytes: made.flat_bytes,
+        bytes: made.flat.bytes,
+        blake3: made.flat.blake3.clone(),
         at_zero: made.at_zero,
         at_full_scale: made.at_full_scale,
     };
@@ -114,7 +115,8 @@ fn print(of: &Made<'_>) -> PrintNotes {
     let frame = |(f, made): (&Decided, &make::Made)| PrintFrame {
         number: f.number as u32,
         file: format!("{}.jpg", f.name),
-        bytes: made.proof_bytes,
+        bytes: made.proof.bytes,
+        blake3: made.proof.blake3.clone(),
         grade: f.grade.to_string(),
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
@@ -150,7 +152,7 @@ pub(super) fn rows(done: &Done) -> Vec<Row> {
 }
 
 fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
-    let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
+    let codes: Vec<&str> = of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.as_str()).collect();
     Row {
         scan: scan.to_owned(),
         frame: frame.name.clone(),

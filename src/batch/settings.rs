@@ -136,6 +136,10 @@ impl Wishes {
             let line = text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
             SettingError::Slip { line, what: e.message().to_owned() }
         })?;
+        if let Some((name, _)) = table.iter().find(|(_, value)| value.is_table()) {
+            let what = format!("[{name}] is a table: settings stand here without one, each on a line");
+            return Err(SettingError::Slip { line: 1, what });
+        }
         let word = |value: &toml::Value| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
         Self::from_folder(table.iter().map(|(name, value)| (name.as_str(), word(value))), folder)
     }
@@ -237,7 +241,9 @@ impl Settings {
             "out-encoding" => read(word).map(|v| self.out_encoding = v),
             "compression" => unless("same", word, read).map(|v| self.packing = v),
             "grade" => unless("auto", word, read).map(|v| self.grade = v),
-            "exposure" => within(word, -6.0, 6.0, "stops").map(|v| self.exposure = Stops::new(v)),
+            "exposure" => {
+                within(&in_decimals(word), -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
+            }
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
@@ -307,6 +313,22 @@ impl FromStr for Crop {
     }
 }
 
+/// Stops as printers write them, "1/3" or "-1 1/2", in decimals; anything else as it is.
+fn in_decimals(word: &str) -> String {
+    let (sign, plain) = match word.trim().strip_prefix('-') {
+        Some(rest) => (-1.0, rest),
+        None => (1.0, word.trim().trim_start_matches('+')),
+    };
+    let (whole, fraction) = plain.rsplit_once(' ').unwrap_or(("0", plain));
+    let parts = || {
+        let (over, under) = fraction.split_once('/')?;
+        let [whole, over, under] = [whole, over, under].map(|n| n.trim().parse::<u8>().ok());
+        let under = under.filter(|n| *n > 0)?;
+        Some(sign * (f64::from(whole?) + f64::from(over?) / f64::from(under)))
+    };
+    parts().map_or_else(|| word.to_owned(), |stops| stops.to_string())
+}
+
 fn within(word: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
     let number: Option<f64> = word.parse().ok().filter(|v| (low..=high).contains(v));
     number.ok_or_else(|| format!("\"{word}\": use a number from {low} to {high} ({unit})"))
@@ -354,6 +376,18 @@ mod tests {
     }
 
     #[test]
+    fn stops_are_read_as_printers_write_them() {
+        for (word, stops) in [("1/3", 1.0 / 3.0), ("-1 1/2", -1.5), ("+2/3", 2.0 / 3.0), ("0.25", 0.25), ("-1", -1.0)] {
+            let mut settings = Settings::default();
+            settings.set("exposure", word).unwrap();
+            assert!((settings.exposure.value() - stops).abs() < 1e-9, "{word}");
+        }
+        for wrong in ["1/0", "a/b", "1 1", "--1/3"] {
+            assert!(Settings::default().set("exposure", wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
     fn a_wrong_name_gets_the_nearest_right_one() {
         let error = Wishes::parse("exposuer = 1", Path::new("")).unwrap_err();
         assert!(error.to_string().contains("did you mean \"exposure\"?"), "{error}");
@@ -364,7 +398,7 @@ mod tests {
     #[test]
     fn a_value_out_of_range_says_what_it_can_be() {
         for (text, advice) in [
-            ("exposure = 40", "from -6 to 6 (stops)"),
+            ("exposure = 40", "from -6 to 6 (stops"),
             ("base = 3", "from 0 to 1 (D)"),
             ("grade = 7", "use one of 00, 0"),
             ("ends = 'match='", "match=FILE"),

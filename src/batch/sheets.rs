@@ -58,7 +58,11 @@ pub(super) fn save(
 
 fn frames(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Frame> {
     match &done.result {
-        Err(error) => vec![Frame { name: entry.name.clone(), failed: Some(error.clone()), ..Frame::default() }],
+        Err(error) => {
+            // On paper the names of files say enough.
+            let reason = error.replace(&format!("{}/", folders.out().display()), "");
+            vec![Frame { name: entry.name.clone(), failed: Some(reason), ..Frame::default() }]
+        }
         Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders)).collect(),
     }
 }
@@ -81,7 +85,7 @@ fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders) -> Fram
         base: (of.base_source != "assumed").then(|| frame.base.value()),
         range: Some(frame.range().value()),
         grade: Some(format!("{}{exposure}", frame.grade)),
-        flags: of.warnings.iter().map(|warning| warning.code.replace('-', " ")).collect(),
+        flags: of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.replace('-', " ")).collect(),
         failed,
     }
 }

@@ -176,7 +176,7 @@ fn to_be_measured(scan: &Done) -> Vec<String> {
 
 fn batch_row(of: &DoneScan, frame: &Decided) -> Vec<String> {
     let base = if of.base_source == "assumed" { "none".to_owned() } else { two(frame.base.value()) };
-    let codes: Vec<&str> = of.warnings.iter().map(|w| w.code.as_str()).collect();
+    let codes: Vec<&str> = of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.as_str()).collect();
     let net = [frame.thin(), frame.dense(), frame.range()].map(|d| two(d.value()));
     let [thin, dense, range] = net;
     vec![
@@ -197,21 +197,25 @@ fn in_words(state: State) -> &'static str {
         State::ToMake => "to make",
         State::Made => "made",
         State::UpToDate => "up to date",
+        State::Kept => "changed by hand, kept",
     }
 }
 
 /// What to do about each warning: a line for each message, with the files that it is about.
 fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
-    let mut messages: Vec<(&str, Vec<&str>)> = Vec::new();
+    let mut messages: Vec<(&WarningNote, Vec<&str>)> = Vec::new();
     for (file, warning) in scans.flat_map(|(file, warnings)| warnings.iter().map(move |w| (file, w))) {
-        match messages.iter_mut().find(|(message, _)| *message == warning.message) {
+        match messages.iter_mut().find(|(other, _)| other.message == warning.message) {
             Some((_, files)) => files.push(file),
-            None => messages.push((&warning.message, vec![file])),
+            None => messages.push((warning, vec![file])),
         }
     }
-    let line = |(message, files): &(&str, Vec<&str>)| match &files[..] {
-        [first, second, _, ..] => format!("{first}, {second} and {} more: {message}", files.len() - 2),
-        few => format!("{}: {message}", few.join(", ")),
+    let line = |(warning, files): &(&WarningNote, Vec<&str>)| {
+        let files = match &files[..] {
+            [first, second, _, ..] => format!("{first}, {second} and {} more", files.len() - 2),
+            few => few.join(", "),
+        };
+        format!("{files}: {}: {}", warning.code, warning.message)
     };
     messages.iter().map(line).collect()
 }
@@ -226,6 +230,9 @@ fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
     let failed = outcome.failed();
     let failures = if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") };
     let mut lines = vec![format!("{scans}, {}{failures}: {}", count(frames, "frame"), outcome.out.display())];
+    if let Some((thin, dense)) = outcome.common {
+        lines.push(format!("flat positives share the ends {} and {}", two(thin.value()), two(dense.value())));
+    }
     if let Some(sheet) = outcome.sheets.first() {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }

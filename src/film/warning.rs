@@ -28,10 +28,19 @@ pub enum Warning {
         /// The batch's median.
         batch: Density,
     },
+    /// The base that was given differs from what the rebate shows.
+    BaseUnlikeRebate {
+        /// The given one.
+        given: Density,
+        /// The rebate's.
+        rebate: Density,
+    },
     /// The scan has no base of its own and takes the batch's.
     BaseOfBatch {
         /// The batch's median.
         density: Density,
+        /// The lowest and the highest of the batch.
+        bases: [Density; 2],
     },
     /// A frame's outline may be wrong.
     FrameUnsure {
@@ -96,6 +105,7 @@ impl Warning {
             Self::BaseUnsure { .. } => "base-unsure",
             Self::BaseClipped { .. } => "base-clipped",
             Self::BaseUnlikeBatch { .. } => "base-unlike-batch",
+            Self::BaseUnlikeRebate { .. } => "base-unlike-rebate",
             Self::BaseOfBatch { .. } => "base-of-batch",
             Self::FrameUnsure { .. } => "frame-unsure",
             Self::DenseEndInNoise { .. } => "dense-end-in-noise",
@@ -107,6 +117,18 @@ impl Warning {
             Self::NoResolution => "no-resolution",
             Self::ExtraChannel => "extra-channel",
             Self::SeveralPages { .. } => "several-pages",
+        }
+    }
+}
+
+impl Warning {
+    /// The frame that it is about, from 1, if not the whole scan.
+    pub fn frame(&self) -> Option<usize> {
+        match self {
+            Self::FrameUnsure { frame, .. }
+            | Self::DenseEndInNoise { frame, .. }
+            | Self::RangeBeyondGrades { frame, .. } => Some(*frame),
+            _ => None,
         }
     }
 }
@@ -125,9 +147,13 @@ impl fmt::Display for Warning {
             Self::BaseUnlikeBatch { density, batch } => {
                 write!(f, "base {density}, the batch has {batch}: check film, development and scanner exposure")
             }
-            Self::BaseOfBatch { density } => {
-                write!(f, "no rebate in the scan, the batch's base {density} is taken: check that it is the same film")
+            Self::BaseUnlikeRebate { given, rebate } => {
+                write!(f, "base {given} is given, the rebate reads {rebate}: check which of them is right")
             }
+            Self::BaseOfBatch { density, bases: [low, high] } => write!(
+                f,
+                "no base of its own, the batch's {density} is taken (its bases run from {low} to {high}): check that it is the same film"
+            ),
             Self::FrameUnsure { frame, confidence, sides } => {
                 let names: Vec<&str> = ["top", "right", "bottom", "left"]
                     .into_iter()
@@ -186,7 +212,8 @@ mod tests {
             Warning::BaseUnsure { density, confidence: 0.3 },
             Warning::BaseClipped { share: 0.9 },
             Warning::BaseUnlikeBatch { density, batch },
-            Warning::BaseOfBatch { density },
+            Warning::BaseUnlikeRebate { given: batch, rebate: density },
+            Warning::BaseOfBatch { density, bases: [density, batch] },
             Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
             Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
             Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
@@ -207,7 +234,7 @@ mod tests {
             assert!(warnings[..i].iter().all(|other| other.code() != warning.code()), "{}", warning.code());
             assert!(warning.code().chars().all(|c| c.is_ascii_lowercase() || c == '-'));
             let message = warning.to_string();
-            assert!(message.contains([':', ',']) && message.len() < 130, "{message}");
+            assert!(message.contains([':', ',']) && message.len() < 140, "{message}");
         }
     }
 

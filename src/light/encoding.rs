@@ -25,7 +25,7 @@ pub enum Encoding {
 
 /// A name that is none of the encodings.
 #[derive(Debug, thiserror::Error)]
-#[error("\"{0}\" is no encoding: use linear, gamma2.2, gamma1.8, srgb or lstar")]
+#[error("\"{0}\" is no encoding: use gamma2.2 (or another from gamma1.0 to gamma3.0), srgb, lstar or linear")]
 pub struct UnknownEncoding(String);
 
 impl Encoding {
@@ -180,7 +180,7 @@ mod tests {
             let encoding: Encoding = name.parse().unwrap();
             assert_eq!(encoding.to_string().parse::<Encoding>().unwrap(), encoding);
         }
-        assert!("rec709".parse::<Encoding>().unwrap_err().to_string().contains("use linear"));
+        assert!("rec709".parse::<Encoding>().unwrap_err().to_string().contains("use gamma2.2"));
         assert!("gamma9".parse::<Encoding>().is_err());
         assert!("gamma2.2004".parse::<Encoding>().is_err(), "a record could not tell it from 2.2");
         assert_eq!("gamma2.15".parse::<Encoding>().unwrap().to_string(), "gamma 2.15");

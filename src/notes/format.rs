@@ -123,13 +123,24 @@ pub struct MeasuredFrame {
 pub struct WarningNote {
     /// Stable name.
     pub code: String,
+    /// The frame that it is about, if not the whole scan.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frame: Option<u32>,
     /// What to do.
     pub message: String,
 }
 
 impl From<&Warning> for WarningNote {
     fn from(warning: &Warning) -> Self {
-        Self { code: warning.code().to_owned(), message: warning.to_string() }
+        let frame = warning.frame().map(|number| number as u32);
+        Self { code: warning.code().to_owned(), frame, message: warning.to_string() }
+    }
+}
+
+impl WarningNote {
+    /// Whether it concerns the frame of this number.
+    pub fn is_about(&self, frame: usize) -> bool {
+        self.frame.is_none_or(|number| number as usize == frame)
     }
 }
 
@@ -164,6 +175,8 @@ pub struct FlatFrame {
     pub area: [u32; 4],
     /// Size of the file; 0 while it is in the making.
     pub bytes: u64,
+    /// BLAKE3 of the file; empty while it is in the making.
+    pub blake3: String,
     /// Pixels of the frame at code 0 of the file.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the file.
@@ -191,6 +204,8 @@ pub struct PrintFrame {
     pub file: String,
     /// Size of the file; 0 while it is in the making.
     pub bytes: u64,
+    /// BLAKE3 of the file; empty while it is in the making.
+    pub blake3: String,
     /// Contrast grade.
     pub grade: String,
     /// Its ISO range R in the table.

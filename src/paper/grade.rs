@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::light::Density;
+
 /// One of the twelve contrast steps, 00 the softest, 5 the hardest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Grade(usize);
@@ -40,11 +42,18 @@ impl FromStr for Grade {
     fn from_str(name: &str) -> Result<Self, UnknownGrade> {
         let plain = match name.trim() {
             "0.5" | ".5" => "1/2".to_owned(),
-            other => other.strip_suffix(".5").map_or(other.to_owned(), |whole| format!("{whole} 1/2")),
+            "\u{bd}" => "1/2".to_owned(),
+            other => match other.strip_suffix(".5").or(other.strip_suffix('\u{bd}')) {
+                Some(whole) => format!("{} 1/2", whole.trim_end()),
+                None => other.to_owned(),
+            },
         };
         NAMES.iter().position(|n| *n == plain).map(Self).ok_or_else(|| UnknownGrade(name.to_owned()))
     }
 }
+
+/// ISO 6846, 6.2 (quoted): the error permitted in R is 3 %. A grade is taken to hold a range to within it.
+pub(super) const PERMITTED: f64 = 1.03;
 
 /// What each grade's ISO range R is. ISO 6846 gives R no grade numbers, so a grade means nothing without its table.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +82,11 @@ impl GradeTable {
     /// ISO range R of a grade.
     pub fn r(&self, grade: Grade) -> f64 {
         self.r[grade.0]
+    }
+
+    /// Whether a grade holds a net density range, to within the permitted error.
+    pub fn holds(&self, grade: Grade, range: Density) -> bool {
+        self.r(grade) * PERMITTED >= 100.0 * range.value()
     }
 }
 
@@ -109,6 +123,7 @@ mod tests {
             assert_eq!(grade.to_string().parse::<Grade>().unwrap(), grade);
         }
         assert_eq!("2.5".parse::<Grade>().unwrap().to_string(), "2 1/2");
+        assert_eq!("2\u{bd}".parse::<Grade>().unwrap().to_string(), "2 1/2");
         assert_eq!(".5".parse::<Grade>().unwrap().to_string(), "1/2");
         assert!("6".parse::<Grade>().unwrap_err().to_string().contains("4 1/2, 5"));
     }

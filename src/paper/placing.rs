@@ -1,11 +1,8 @@
 //! Choosing a grade for a range, and placing a negative on a paper's curve.
 
 use super::curve::Curve;
-use super::grade::{Grade, GradeTable};
+use super::grade::{Grade, GradeTable, PERMITTED};
 use crate::light::{Density, LogExposure, Stops};
-
-/// ISO 6846, 6.2 (quoted): the error permitted in R is 3 %. A grade is taken to hold a range to within it.
-const PERMITTED: f64 = 1.03;
 
 /// How a range suits a table of grades.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,10 +21,9 @@ impl Fit {
     /// ISO 6846, introduction: a very good print results where the paper's log exposure range equals the negative's
     /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %.
     pub fn choose(table: &GradeTable, range: Density) -> Self {
-        let needed = 100.0 * range.value();
-        let holds = |grade: &Grade| table.r(*grade) * PERMITTED >= needed;
-        match Grade::all().rev().find(holds) {
-            Some(Grade::HARDEST) if needed * PERMITTED < table.r(Grade::HARDEST) => Self::Shorter(Grade::HARDEST),
+        let too_short = 100.0 * range.value() * PERMITTED < table.r(Grade::HARDEST);
+        match Grade::all().rev().find(|grade| table.holds(*grade, range)) {
+            Some(Grade::HARDEST) if too_short => Self::Shorter(Grade::HARDEST),
             Some(grade) => Self::Holds(grade),
             None => Self::Longer(Grade::SOFTEST),
         }

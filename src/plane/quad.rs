@@ -28,6 +28,11 @@ impl Quad {
         Self(self.0.map(|p| Point { x: p.x * x, y: p.y * y }))
     }
 
+    /// The same outline moved to the right and down.
+    pub fn moved(self, x: f64, y: f64) -> Self {
+        Self(self.0.map(|p| Point { x: p.x + x, y: p.y + y }))
+    }
+
     /// The smallest upright area of whole pixels that holds it, cut to a picture of `size`; at least one pixel.
     pub fn bounds(self, size: Size) -> Area {
         let span = |values: [f64; 4], limit: u32| {

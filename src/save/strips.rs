@@ -32,7 +32,7 @@ const NAMES: [(Packing, &str); 4] =
 
 /// A name that is none of the packings.
 #[derive(Debug, thiserror::Error)]
-#[error("\"{0}\" is no compression: use none, lzw, deflate or packbits")]
+#[error("\"{0}\" is no compression: use same, none, lzw, deflate or packbits")]
 pub struct UnknownPacking(String);
 
 impl FromStr for Packing {

@@ -7,7 +7,7 @@ use std::io;
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// The disk, the network or the permissions: nothing is known about the scan.
-    #[error("cannot be read ({0}): check the disk and who may read the file")]
+    #[error("{}", disk(.0))]
     Disk(io::Error),
     /// It is no picture at all.
     #[error("{0}: give a TIFF, PNG or JPEG file")]
@@ -24,6 +24,13 @@ pub enum Error {
     /// It is, or claims to be, beyond what is read.
     #[error("{0}: scan at a lower resolution, or cut the scan into parts")]
     TooLarge(Cow<'static, str>),
+}
+
+fn disk(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file: check its name and folder".to_owned(),
+        _ => format!("cannot be read ({error}): check the disk and who may read the file"),
+    }
 }
 
 impl Error {
