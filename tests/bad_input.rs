@@ -227,3 +227,73 @@ fn a_scan_named_like_a_frame_of_another_is_told() {
     assert!(out.join("flat/strip-1.tif").is_file() && out.join("proof/strip-2.jpg").is_file());
     assert_eq!(bench::notes(&out.join("flat/strip.notes.toml"))["flat"]["frames"].as_array().unwrap().len(), 2);
 }
+
+#[test]
+fn another_roll_with_the_same_names_does_not_take_over_the_results() {
+    let (first, second) = (folder_of_sheets(&["scan-1.tif"]), tempfile::tempdir().unwrap());
+    bench::sheet(&second.path().join("scan-1.tif"), 0.7);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &first.path(), &"--out", &out]).status.success());
+    let made = bench::files(&out.join("flat"));
+    let run = dryside(&[&"batch", &second.path(), &"--out", &out]);
+    assert_eq!(run.status.code(), Some(1));
+    assert!(printed(&run).contains("from another folder"), "{}", printed(&run));
+    assert!(bench::files(&out.join("flat")) == made);
+}
+
+#[test]
+fn a_marked_proof_sheet_is_kept() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let pdf = out.join("sheets/proof-sheet.pdf");
+    let run = |more: &str| dryside(&[&"batch", &folder.path(), &"--out", &out, &"--page", &more]);
+    assert!(run("a4").status.success());
+    let marked = [fs::read(&pdf).unwrap(), b"% a ring around number one".to_vec()].concat();
+    fs::write(&pdf, &marked).unwrap();
+    assert!(run("a4").status.success(), "nothing has changed, so the sheet is left alone");
+    assert_eq!(fs::read(&pdf).unwrap(), marked);
+    assert_eq!(run("letter").status.code(), Some(1));
+    assert_eq!(fs::read(&pdf).unwrap(), marked);
+    fs::remove_file(&pdf).unwrap();
+    assert!(run("letter").status.success() && pdf.is_file());
+}
+
+#[test]
+fn numbers_that_no_negative_has_are_not_believed() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+    let path = out.join("flat/coil.notes.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    let number = |key: &str| text.lines().find(|l| l.starts_with(&format!("{key} = "))).unwrap().to_owned();
+    let first = bench::files(&out);
+    for wrong in
+        ["rebate = nan", "rebate = 1e300", "thin = inf", "dense = -9.0", "width = 0", "number = 7", "base = 'clear'"]
+    {
+        let key = wrong.split(' ').next().unwrap();
+        fs::write(&path, text.replacen(&number(key), wrong, 1)).unwrap();
+        let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]);
+        assert!(run.status.success(), "{wrong}: {}", printed(&run));
+        assert!(bench::files(&out) == first, "{wrong}: measured and made again");
+    }
+    let nonsense = top.path().join("m.toml");
+    fs::write(&nonsense, text.replace(&number("thin"), "thin = nan")).unwrap();
+    let ends = format!("match={}", nonsense.display());
+    let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--ends", &ends]);
+    assert_eq!(run.status.code(), Some(2), "{}", printed(&run));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn results_that_cannot_be_printed_are_no_success() {
+    use std::process::{Command, Stdio};
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let full = || Stdio::from(fs::OpenOptions::new().write(true).open("/dev/full").unwrap());
+    let mut command = Command::new(env!("CARGO_BIN_EXE_dryside"));
+    let run = command.arg("measure").arg(folder.path().join("coil.tif")).stdout(full()).output().unwrap();
+    assert_eq!(run.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&run.stderr).contains("cannot be printed"));
+}

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::light::Density;
-use crate::notes::{Notes, Sidecar};
+use crate::notes::{Notes, Outputs, Sidecar};
 use crate::scan;
 
 use super::Order;
@@ -37,12 +37,16 @@ pub(super) struct Known {
     pub subject: Option<String>,
     /// What the program wrote of it before.
     pub before: Option<Notes>,
+    /// The files that its notes name.
+    pub outputs: Outputs,
     /// What the disk says of it.
     pub stamp: Stamp,
     /// What the measuring depended on.
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
     pub reading: Option<Reading>,
+    /// Whether that came from the notes; what was measured afresh is written down again.
+    pub recalled: bool,
     /// The ends of the notes that it is to match.
     pub matched: Option<(Density, Density)>,
 }
@@ -83,15 +87,17 @@ fn known(
 
     let words = settled.settings.words();
     let measure_key = key(&[file, &stamp.bytes.to_string(), &stamp.modified, &words["channel"], &words["encoding"]]);
-    let before = sidecar.ours();
+    let (before, outputs) = (sidecar.ours(), sidecar.outputs());
     let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
-    let reading = match noted.and_then(recall::reading) {
+    let noted = noted.and_then(recall::reading);
+    let recalled = noted.is_some();
+    let reading = match noted {
         Some(reading) => Some(reading),
         None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
         None => Some(measure(&candidate.path, &settled.settings).map_err(|e| e.to_string())?),
     };
     let subject = sidecar.shot("subject").map(str::to_owned);
-    Ok(Known { settled, subject, before, stamp, measure_key, reading, matched })
+    Ok(Known { settled, subject, before, outputs, stamp, measure_key, reading, recalled, matched })
 }
 
 fn measure(path: &Path, settings: &Settings) -> Result<Reading, scan::Error> {
@@ -118,5 +124,9 @@ pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>,
         return Err(wrong("that scan had no base, so its ends are not net densities: match another"));
     }
     let flat = notes.flat.frames.first().ok_or_else(|| wrong("these notes name no frame: match another"))?;
-    Ok(Some((Density::new(flat.thin), Density::new(flat.dense))))
+    let ends = (Density::new(flat.thin), Density::new(flat.dense));
+    if ![ends.0, ends.1].into_iter().all(recall::is_of_film) || ends.0 >= ends.1 {
+        return Err(wrong("its thin and dense ends cannot be those of a negative: match another"));
+    }
+    Ok(Some(ends))
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use crate::notes::{Notes, Sidecar};
+use crate::notes::{Notes, OutputFile, Outputs, Sidecar};
 use crate::save;
 use crate::scan;
 
@@ -32,7 +32,7 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
     };
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
-    let before = known.before.as_ref().filter(|_| !order.force);
+    let before = known.before.as_ref().filter(|_| known.recalled);
     let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
     let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
     // By size alone: reading every file again would cost as much as making it.
@@ -40,7 +40,7 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
     let state = match (made, order.dry_run) {
         // As long as a scan is not measured, the batch may decide otherwise.
         (Some(_), true) if !plan.complete => State::ToMake,
-        (Some(notes), _) if outputs(notes, folders).iter().all(same_size) => State::UpToDate,
+        (Some(_), _) if outputs(&known.outputs, folders).iter().all(same_size) => State::UpToDate,
         (Some(_), _) => State::Kept,
         (None, true) => State::ToMake,
         (None, false) => State::Made,
@@ -64,6 +64,7 @@ impl Finishing<'_> {
     /// not as up to date. They come last again, with the key.
     fn make(&self, key: &str, force: bool) -> Result<(), String> {
         if !force {
+            self.refuse_another_negative()?;
             self.refuse_foreign_files()?;
         }
         let scan = scan::open(&self.entry.path).map_err(|e| e.to_string())?;
@@ -75,6 +76,7 @@ impl Finishing<'_> {
         let notes = |key, made: &[Made]| {
             let (entry, known, reading, decision) = (self.entry, self.known, self.reading, self.decision);
             record::notes(&record::Made {
+                folder: self.folders.name(),
                 entry,
                 known,
                 reading,
@@ -92,10 +94,23 @@ impl Finishing<'_> {
         self.remove_former_files()
     }
 
+    /// Another folder's scan of the same name: its notes and files would be lost, and its words would stand under this one.
+    fn refuse_another_negative(&self) -> Result<(), String> {
+        let Some(before) = self.known.before.as_ref().map(|notes| &notes.scan) else { return Ok(()) };
+        let same = before.folder == self.folders.name() || before.codes_blake3 == self.reading.codes_blake3;
+        if same {
+            return Ok(());
+        }
+        let (out, other) = (self.folders.out().display(), &before.folder);
+        Err(format!(
+            "{out} holds results of this name from another folder ({other}): give another --out, or run with --force"
+        ))
+    }
+
     /// A file that stands where one is to be made is replaced only if the notes know it as it is: nobody else's work is
     /// lost.
     fn refuse_foreign_files(&self) -> Result<(), String> {
-        let known = self.known.before.as_ref().map(|notes| outputs(notes, self.folders)).unwrap_or_default();
+        let known = outputs(&self.known.outputs, self.folders);
         for frame in &self.decision.frames {
             for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
                 let ours = || known.iter().any(|(p, seal)| *p == path && seal.holds(&path));
@@ -112,9 +127,8 @@ impl Finishing<'_> {
 
     /// Files that an earlier run made of frames that are no more, unless other hands changed them.
     fn remove_former_files(&self) -> Result<(), String> {
-        let Some(before) = &self.known.before else { return Ok(()) };
         let names: Vec<_> = self.decision.frames.iter().map(|f| f.name.as_str()).collect();
-        for (path, seal) in outputs(before, self.folders) {
+        for (path, seal) in outputs(&self.known.outputs, self.folders) {
             let still = path.file_stem().is_some_and(|stem| names.iter().any(|name| stem.to_string_lossy() == **name));
             if !still && path.is_file() && seal.holds(&path) {
                 fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
@@ -131,10 +145,10 @@ impl Finishing<'_> {
 }
 
 /// The files that notes name, as they were made.
-fn outputs(notes: &Notes, folders: &Folders) -> Vec<(PathBuf, Seal)> {
-    let seal = |bytes: u64, blake3: &str| Seal { bytes, blake3: blake3.to_owned() };
-    let flats = notes.flat.frames.iter().map(|f| (folders.flat_file(&f.file), seal(f.bytes, &f.blake3)));
-    let proofs = notes.print.frames.iter().map(|f| (folders.proof_file(&f.file), seal(f.bytes, &f.blake3)));
+fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Seal)> {
+    let seal = |f: &OutputFile| Seal { bytes: f.bytes, blake3: f.blake3.clone() };
+    let flats = outputs.flat.frames.iter().map(|f| (folders.flat_file(&f.file), seal(f)));
+    let proofs = outputs.print.frames.iter().map(|f| (folders.proof_file(&f.file), seal(f)));
     flats.chain(proofs).collect()
 }
 

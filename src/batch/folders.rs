@@ -123,6 +123,11 @@ impl Folders {
         &self.scans
     }
 
+    /// Name of the folder of scans.
+    pub(super) fn name(&self) -> String {
+        self.scans.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    }
+
     /// The folder of everything that is made.
     pub(super) fn out(&self) -> &Path {
         &self.out
@@ -175,8 +180,10 @@ impl Folders {
 }
 
 fn beside(scans: &Path) -> PathBuf {
-    let name = scans.file_name().map_or_else(|| "scans".into(), |n| n.to_string_lossy().into_owned());
-    scans.with_file_name(format!("{name}-out"))
+    match scans.file_name() {
+        Some(name) => scans.with_file_name(format!("{}-out", name.to_string_lossy())),
+        None => std::env::temp_dir().join("dryside-out"),
+    }
 }
 
 /// The path without links and dots as far as it exists, so that folders can be compared.

@@ -19,7 +19,7 @@ mod sheets;
 
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::{fs, io, thread};
+use std::{io, thread};
 
 use crate::notes;
 use crate::save;
@@ -135,7 +135,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {
             tell(Event::Sheets);
-            match sheets::save(&outcome.scans, &entries, for_all.page, &folders) {
+            match sheets::save(&outcome.scans, &entries, for_all.page, &folders, order.force) {
                 Ok(files) => outcome.sheets = files,
                 Err(trouble) => outcome.troubles.push(trouble),
             }
@@ -146,9 +146,9 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
 
 fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
     let path = folders.settings();
-    match fs::read_to_string(&path) {
-        Ok(text) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
-        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(Wishes::default()),
+    match notes::text_of(&path) {
+        Ok(Some(text)) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
+        Ok(None) => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }
 }

@@ -12,12 +12,15 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
     let measured = &notes.measured;
     let size = Size { width: notes.scan.width, height: notes.scan.height };
     let frames: Vec<_> = measured.frames.iter().map(|f| frame(f, measured.base)).collect();
+    let inside =
+        |p: &Point| (0.0..=f64::from(size.width)).contains(&p.x) && (0.0..=f64::from(size.height)).contains(&p.y);
     let sound = |f: &FrameReading| {
-        [f.thin, f.median, f.dense].iter().all(|d| d.value().is_finite())
-            && f.corners.0.iter().all(|p| p.x.is_finite() && p.y.is_finite())
+        [f.thin, f.median, f.dense].into_iter().all(is_of_film) && f.thin <= f.dense && f.corners.0.iter().all(inside)
     };
-    let usable = size.width > 0 && size.height > 0 && !frames.is_empty() && frames.iter().all(sound);
-    usable.then(|| Reading {
+    let in_order = measured.frames.iter().zip(1..).all(|(f, number)| f.number == number);
+    let rebate_sound = measured.rebate.is_none_or(|d| is_of_film(Density::new(d)));
+    let frames_sound = (1..=MOST_FRAMES).contains(&frames.len()) && in_order && frames.iter().all(sound);
+    (frames_sound && rebate_sound).then(|| Reading {
         size,
         rebate: measured.rebate.map(Density::new),
         rebate_sure: measured.rebate_sure,
@@ -25,6 +28,14 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
         codes_blake3: notes.scan.codes_blake3.clone(),
         warnings: measured.warnings.clone(),
     })
+}
+
+/// More frames than any scanner's bed holds: a 35 mm film of 36 and its ends.
+const MOST_FRAMES: usize = 40;
+
+/// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D.
+pub(super) fn is_of_film(density: Density) -> bool {
+    (-1.0..=5.0).contains(&density.value())
 }
 
 fn frame(f: &MeasuredFrame, base: f64) -> FrameReading {

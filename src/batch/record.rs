@@ -20,6 +20,8 @@ use super::reading::Reading;
 pub(super) struct Made<'a> {
     /// The scan.
     pub entry: &'a Entry,
+    /// Name of its folder.
+    pub folder: String,
     /// Its settings and keys.
     pub known: &'a Known,
     /// What was measured.
@@ -45,6 +47,7 @@ fn scan(of: &Made<'_>) -> ScanNotes {
     let facts = of.facts;
     ScanNotes {
         file: of.entry.file.clone(),
+        folder: of.folder.clone(),
         bytes: of.known.stamp.bytes,
         modified: of.known.stamp.modified.clone(),
         codes_blake3: of.reading.codes_blake3.clone(),

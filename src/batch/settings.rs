@@ -78,7 +78,7 @@ impl Default for Settings {
 #[derive(Debug, thiserror::Error)]
 pub enum SettingError {
     /// No such setting.
-    #[error("\"{name}\" is no setting{}", hint.map_or_else(String::new, |h| format!(": did you mean \"{h}\"?")))]
+    #[error("\"{name}\" is no setting: {}", hint.map_or_else(|| format!("there are {}", NAMES.join(", ")), |h| format!("did you mean \"{h}\"?")))]
     Unknown {
         /// As written.
         name: String,
@@ -392,7 +392,7 @@ mod tests {
         let error = Wishes::parse("exposuer = 1", Path::new("")).unwrap_err();
         assert!(error.to_string().contains("did you mean \"exposure\"?"), "{error}");
         let error = Wishes::parse("weather = 'fair'", Path::new("")).unwrap_err();
-        assert_eq!(error.to_string(), "\"weather\" is no setting");
+        assert!(error.to_string().contains("is no setting: there are channel, encoding"), "{error}");
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::light::PixelsPerInch;
+use crate::notes::text_of;
 use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Frame, Head, PageSize, Picture};
@@ -12,6 +13,7 @@ use crate::sheet::{self, Frame, Head, PageSize, Picture};
 use super::entry::Entry;
 use super::folders::Folders;
 use super::frame::{Decided, GRADES, PAPER};
+use super::key::{Seal, Stamp, key};
 use super::outcome::{Done, DoneScan};
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
@@ -20,29 +22,47 @@ const PAGE_PPI: f64 = 200.0;
 /// The sheet's PDF, and how the names of its JPEG pages begin.
 const STEM: &str = "proof-sheet";
 
+/// A hidden file that remembers what the sheet shows and the PDF as it was saved.
+const SEAL: &str = ".proof-sheet";
+
 /// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof that
-/// cannot be read back leaves an empty box that says so.
+/// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is.
 ///
 /// # Errors
-/// When a page cannot be drawn or saved: which, and why.
+/// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why.
 pub(super) fn save(
     scans: &[Done],
     entries: &[Entry],
     size: PageSize,
     folders: &Folders,
+    force: bool,
 ) -> Result<Vec<PathBuf>, String> {
     let frames: Vec<_> = scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders)).collect();
     let head = Head {
-        title: folders.scans().file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+        title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
         kind: "graded: each frame in the grade under it".to_owned(),
         paper_and_table: format!("{} \u{b7} grades after {}", PAPER.name(), GRADES.name()),
     };
+    let pdf = folders.sheet(&format!("{STEM}.pdf"));
+    let sealed = folders.sheet(SEAL);
+    let key = sheet_key(&frames, &head, size, folders);
+    let (key_before, pdf_before) = seal_before(&sealed);
+    if pdf.exists() && !force {
+        if key_before == key {
+            return Ok(pages_there(pdf, folders));
+        }
+        if Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?.blake3 != pdf_before {
+            let what = "it was put there or changed by other hands: move it away, or run with --force";
+            return Err(failed(&pdf, &what));
+        }
+    }
     let sheet = sheet::proof(&frames, &head, size);
     let ppi = PixelsPerInch::new(PAGE_PPI).expect("a page has pixels");
 
-    let pdf = folders.sheet(&format!("{STEM}.pdf"));
     write(&pdf, &sheet.pdf().map_err(|e| failed(&pdf, &e))?)?;
+    let seal = Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?;
+    write(&sealed, format!("\n{}\n", seal.blake3).as_bytes())?;
     let mut files = vec![pdf];
     for page in 0..sheet.pages() {
         let path = folders.sheet(&format!("{STEM}-{}.jpg", page + 1));
@@ -53,7 +73,32 @@ pub(super) fn save(
         files.push(path);
     }
     remove_pages_after(sheet.pages(), folders)?;
+    // Last, so that a sheet that was broken off is laid out again.
+    write(&sealed, format!("{key}\n{}\n", seal.blake3).as_bytes())?;
     Ok(files)
+}
+
+/// Everything that a sheet shows but the day.
+fn sheet_key(frames: &[Frame], head: &Head, size: PageSize, folders: &Folders) -> String {
+    let mut parts = vec![head.title.clone(), head.kind.clone(), head.paper_and_table.clone(), size.to_string()];
+    for frame in frames {
+        let Frame { name, subject, base, range, grade, flags, failed, .. } = frame;
+        let proof = Stamp::of(&folders.proof(name)).map(|stamp| stamp.modified).unwrap_or_default();
+        parts.push(format!("{name:?} {subject:?} {base:?} {range:?} {grade:?} {flags:?} {failed:?} {proof}"));
+    }
+    key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// Key and hash of the sheet as it was saved; empty where there is none.
+fn seal_before(sealed: &Path) -> (String, String) {
+    let text = text_of(sealed).ok().flatten().unwrap_or_default();
+    let mut lines = text.lines().map(str::to_owned);
+    (lines.next().unwrap_or_default(), lines.next().unwrap_or_default())
+}
+
+fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {
+    let pages = (1..).map(|page| folders.sheet(&format!("{STEM}-{page}.jpg"))).take_while(|page| page.exists());
+    std::iter::once(pdf).chain(pages).collect()
 }
 
 fn frames(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Frame> {

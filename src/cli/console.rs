@@ -98,8 +98,8 @@ impl Console {
         Progress(bar)
     }
 
-    /// The closing table of a batch; failures stand last.
-    pub(super) fn batch(&self, outcome: &Outcome, dry_run: bool) {
+    /// The closing table of a batch; failures stand last. Tells whether it could be printed.
+    pub(super) fn batch(&self, outcome: &Outcome, dry_run: bool) -> bool {
         let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
         let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
         for (scan, of) in went_well.clone() {
@@ -112,24 +112,25 @@ impl Console {
         lines.push(String::new());
         lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         lines.extend(closing(outcome, dry_run));
-        print_lines(&lines);
+        let printed = print_lines(&lines);
         for scan in &outcome.scans {
             if let Err(error) = &scan.result {
                 self.error(&format!("{}: {error}", scan.file));
             }
         }
         outcome.troubles.iter().for_each(|trouble| self.error(trouble));
+        printed
     }
 
-    /// A measuring report.
-    pub(super) fn measured(&self, reports: &[ScanReport], json: bool) {
+    /// A measuring report. Tells whether it could be printed.
+    pub(super) fn measured(&self, reports: &[ScanReport], json: bool) -> bool {
         if json {
-            print_lines(&report_json(reports).lines().map(str::to_owned).collect::<Vec<_>>());
-            return;
+            return print_lines(&report_json(reports).lines().map(str::to_owned).collect::<Vec<_>>());
         }
         let mut table = Table::new(&["scan", "frame", "base", "thin", "median", "dense", "range", "grade"], 1..7);
         let scans: Vec<&ReportScan> = reports.iter().filter_map(as_measured).collect();
         table.rows.extend(scans.iter().flat_map(|scan| measured_rows(scan)));
+        let mut printed = true;
         if !scans.is_empty() {
             let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
@@ -138,13 +139,14 @@ impl Console {
                 "net densities above base, or above clear light where there is none; grades after {}",
                 GRADES.name()
             ));
-            print_lines(&lines);
+            printed = print_lines(&lines);
         }
         for report in reports {
             if let ScanReport::Failed { file, error } = report {
                 self.error(&format!("{file}: {error}"));
             }
         }
+        printed
     }
 }
 
@@ -250,8 +252,16 @@ fn two(value: f64) -> String {
     format!("{:.2}", (value * 100.0).round() / 100.0 + 0.0)
 }
 
-/// A reader that has seen enough, such as `head`, is no error.
-fn print_lines(lines: &[String]) {
+/// Prints to standard output; tells whether all of it went out. A reader that has seen enough, such as `head`, is no
+/// error.
+fn print_lines(lines: &[String]) -> bool {
     let mut out = io::stdout().lock();
-    let _ = lines.iter().try_for_each(|line| writeln!(out, "{}", one_line(line)));
+    let printed = lines.iter().try_for_each(|line| writeln!(out, "{}", one_line(line))).and_then(|()| out.flush());
+    match printed {
+        Err(e) if e.kind() != io::ErrorKind::BrokenPipe => {
+            let _ = writeln!(io::stderr(), "dryside: the results cannot be printed: {e}: make room where they go");
+            false
+        }
+        _ => true,
+    }
 }

@@ -47,15 +47,14 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             let outcome = batch::run(&order, &|event| progress.tell(event));
             progress.finish();
             let outcome = outcome.map_err(|e| e.to_string())?;
-            console.batch(&outcome, order.dry_run);
-            Ok(outcome.all_well())
+            Ok(console.batch(&outcome, order.dry_run) && outcome.all_well())
         }
         Task::Measure(args) => {
             let json = args.json;
             let (settings, files) = args.settle()?;
             let reports = batch::measure(&files, &settings);
-            console.measured(&reports, json);
-            Ok(!reports.iter().any(|report| matches!(report, ScanReport::Failed { .. })))
+            let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
+            Ok(console.measured(&reports, json) && !failed)
         }
     }
 }

@@ -25,11 +25,46 @@ pub struct Notes {
     pub record: RecordNotes,
 }
 
+/// The files that notes name as made, read on their own.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+pub struct Outputs {
+    /// Flat positives.
+    #[serde(default)]
+    pub flat: OutputFiles,
+    /// Proofs.
+    #[serde(default)]
+    pub print: OutputFiles,
+}
+
+/// Files of one kind.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+pub struct OutputFiles {
+    /// One a frame.
+    #[serde(default)]
+    pub frames: Vec<OutputFile>,
+}
+
+/// A file as it was made.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+pub struct OutputFile {
+    /// Its name, without folders.
+    pub file: String,
+    /// Its size; 0 while it is in the making.
+    #[serde(default)]
+    pub bytes: u64,
+    /// BLAKE3 of it; empty while it is in the making.
+    #[serde(default)]
+    pub blake3: String,
+}
+
 /// `[scan]`
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ScanNotes {
     /// File name, without folders.
     pub file: String,
+    /// Name of the folder that it was in.
+    #[serde(default)]
+    pub folder: String,
     /// File size in bytes.
     pub bytes: u64,
     /// When the file was last changed, UTC, RFC 3339.

@@ -4,13 +4,15 @@ mod format;
 mod report;
 mod sidecar;
 mod table;
+mod text;
 
 pub use format::{
-    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RecordNotes, ScanNotes, VERSION,
-    WarningNote,
+    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
+    PrintNotes, RecordNotes, ScanNotes, VERSION, WarningNote,
 };
 pub use report::{
     ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportScan, ScanReport, report_json,
 };
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};
+pub use text::text_of;

@@ -1,11 +1,12 @@
 //! A notes file on disk: two hands write in it, and neither disturbs the other.
 
+use std::io;
 use std::path::Path;
-use std::{fs, io};
 
 use toml_edit::{DocumentMut, Item, Table};
 
-use super::format::{Notes, VERSION};
+use super::format::{Notes, Outputs, VERSION};
+use super::text::text_of;
 
 /// How a new notes file begins.
 const FIRST_WORDS: &str = "\
@@ -23,7 +24,7 @@ const OURS: [&str; 5] = ["scan", "measured", "flat", "print", "record"];
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// The disk refused.
-    #[error("cannot read the notes: {0}")]
+    #[error("the notes cannot be read: {0}")]
     Disk(#[from] io::Error),
     /// A slip of the pen: not TOML.
     #[error("the notes have a slip in line {line}, column {column}: {what}: mend it and run again")]
@@ -65,10 +66,9 @@ impl Sidecar {
     /// # Errors
     /// When the file cannot be read, is not TOML, or is of a newer version.
     pub fn open(path: &Path) -> Result<Self, Error> {
-        match fs::read_to_string(path) {
-            Ok(text) => Self::parse(&text),
-            Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(Self::new()),
-            Err(e) => Err(e.into()),
+        match text_of(path)? {
+            Some(text) => Self::parse(&text),
+            None => Ok(Self::new()),
         }
     }
 
@@ -88,6 +88,11 @@ impl Sidecar {
     /// The program's part as it was last written, if it is all there.
     pub fn ours(&self) -> Option<Notes> {
         toml::from_str(&self.document.to_string()).ok()
+    }
+
+    /// The files that they name as made, whatever the rest of the program's part is like.
+    pub fn outputs(&self) -> Outputs {
+        toml::from_str(&self.document.to_string()).unwrap_or_default()
     }
 
     /// The photographer's `[settings]` of this scan: names and values as words.
@@ -192,6 +197,7 @@ mod tests {
         Notes {
             scan: ScanNotes {
                 file: "coil.tif".into(),
+                folder: "loft".into(),
                 bytes: 10,
                 modified: "2026-03-14T10:00:00Z".into(),
                 codes_blake3: "00".into(),

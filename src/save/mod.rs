@@ -17,12 +17,21 @@ pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// The disk refused: full, read-only, gone.
-    #[error("cannot write: {0}")]
+    #[error("cannot write: {0}: make room, or choose another folder with --out")]
     Disk(#[from] std::io::Error),
     /// The TIFF writer refused what it was given.
     #[error("cannot write as TIFF: {0}")]
-    Tiff(#[from] ::tiff::TiffError),
+    Tiff(::tiff::TiffError),
     /// The JPEG writer refused what it was given.
     #[error("cannot write as JPEG: {0}")]
     Jpeg(#[from] image::ImageError),
+}
+
+impl From<::tiff::TiffError> for Error {
+    fn from(error: ::tiff::TiffError) -> Self {
+        match error {
+            ::tiff::TiffError::IoError(disk) => Self::Disk(disk),
+            other => Self::Tiff(other),
+        }
+    }
 }

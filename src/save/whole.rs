@@ -14,7 +14,8 @@ pub const LEFTOVER_PREFIX: &str = ".dryside-";
 /// Those of `fill`, and those of the disk.
 pub fn whole<E: From<io::Error>>(path: &Path, fill: impl FnOnce(&mut File) -> Result<(), E>) -> Result<(), E> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut making = beside(folder)?;
+    // The kind says it; the text would name a file that nobody knows.
+    let mut making = beside(folder).map_err(|e| io::Error::from(e.kind()))?;
     fill(making.as_file_mut())?;
     making.as_file().sync_data()?;
     making.persist(path).map_err(|e| e.error)?;

@@ -112,6 +112,7 @@ fn broken(error: DecodingError) -> Error {
         DecodingError::IoError(e) if e.kind() == io::ErrorKind::UnexpectedEof => Error::cut_short(),
         DecodingError::IoError(e) => Error::Disk(e),
         DecodingError::LimitsExceeded => Error::TooLarge("the file claims more than a scan needs".into()),
-        other => Error::damaged(format!("the PNG is broken ({other})")),
+        // The library's own words are for programmers.
+        _ => Error::damaged("its PNG data are broken"),
     }
 }
