@@ -13,7 +13,8 @@ use super::folders::Folders;
 use super::key::{Stamp, key};
 use super::reading::{self, Reading};
 use super::recall;
-use super::settings::{Ends, Settings, Settled, Wishes};
+use super::settings::{Ends, Settings};
+use super::wishes::{Settled, Wishes};
 
 /// A scan of the batch, or why it is none.
 #[derive(Debug)]

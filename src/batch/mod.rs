@@ -16,6 +16,7 @@ mod recall;
 mod record;
 mod settings;
 mod sheets;
+mod wishes;
 
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -32,7 +33,8 @@ pub use frame::{Decided, GRADES, PAPER};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use reading::FrameReading;
-pub use settings::{Crop, Ends, Place, SettingError, Settings, Settled, Wishes};
+pub use settings::{Crop, Ends, SettingError, Settings};
+pub use wishes::{Place, Settled, Wishes};
 
 /// What is asked for.
 #[derive(Clone, Debug)]

@@ -1,8 +1,8 @@
-//! Settings: what may be set, where it may be set, and which place decides.
+//! Settings: what may be set.
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::str::FromStr;
 
 use crate::light::{Density, Encoding, Stops};
@@ -106,123 +106,20 @@ pub enum SettingError {
     },
 }
 
-/// Names of all settings.
-pub(super) const NAMES: [&str; 10] =
-    ["channel", "encoding", "base", "ends", "crop", "out-encoding", "compression", "grade", "exposure", "page"];
-
-/// Settings written in one place, as words, each checked.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Wishes(Vec<(&'static str, String)>);
-
-impl Wishes {
-    /// Adds one.
-    ///
-    /// # Errors
-    /// When there is no such setting or it cannot take the value.
-    pub fn add(&mut self, name: &str, value: &str) -> Result<(), SettingError> {
-        let known = NAMES.into_iter().find(|n| *n == name).ok_or_else(|| unknown(name))?;
-        Settings::default().set(known, value)?;
-        self.0.push((known, value.to_owned()));
-        Ok(())
-    }
-
-    /// Those of a settings file; a path in it counts from its `folder`.
-    ///
-    /// # Errors
-    /// When it is not TOML or a setting is wrong.
-    pub fn parse(text: &str, folder: &Path) -> Result<Self, SettingError> {
-        let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
-            let at = e.span().map_or(0, |s| s.start).min(text.len());
-            let line = text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
-            SettingError::Slip { line, what: e.message().to_owned() }
-        })?;
-        if let Some((name, _)) = table.iter().find(|(_, value)| value.is_table()) {
-            let what = format!("[{name}] is a table: settings stand here without one, each on a line");
-            return Err(SettingError::Slip { line: 1, what });
-        }
-        let word = |value: &toml::Value| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
-        Self::from_folder(table.iter().map(|(name, value)| (name.as_str(), word(value))), folder)
-    }
-
-    /// Those of a scan's notes in `folder`.
-    ///
-    /// # Errors
-    /// When a setting is wrong or is none of a single scan's.
-    pub fn of_notes(words: &[(String, String)], folder: &Path) -> Result<Self, SettingError> {
-        let wishes = Self::from_folder(words.iter().map(|(name, word)| (name.as_str(), word.clone())), folder)?;
-        match wishes.0.iter().find(|(name, _)| *name == "page") {
-            Some((page, _)) => Err(SettingError::OfBatch(page)),
-            None => Ok(wishes),
-        }
-    }
-
-    fn from_folder<'w>(words: impl Iterator<Item = (&'w str, String)>, folder: &Path) -> Result<Self, SettingError> {
-        let mut wishes = Self::default();
-        for (name, word) in words {
-            let from_here = word.strip_prefix("match=").filter(|path| name == "ends" && !path.is_empty());
-            match from_here {
-                Some(path) => wishes.add(name, &format!("match={}", folder.join(path).display()))?,
-                None => wishes.add(name, &word)?,
-            }
-        }
-        Ok(wishes)
-    }
-}
-
-fn unknown(name: &str) -> SettingError {
+pub(super) fn unknown(name: &str) -> SettingError {
     // Two slips in a short word, three in a long one, are still recognisable.
     let near = |n: &&str| strsim::damerau_levenshtein(n, name) <= 2.max(n.len() / 4);
     let hint = NAMES.into_iter().filter(near).min_by_key(|n| strsim::damerau_levenshtein(n, name));
     SettingError::Unknown { name: name.to_owned(), hint }
 }
 
-/// Where a setting can be written, in falling order of what counts more.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
-    /// On the command line.
-    Flag,
-    /// In the scan's own notes.
-    Notes,
-    /// In the settings file.
-    File,
-}
-
-impl fmt::Display for Place {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Flag => "flag",
-            Self::Notes => "notes",
-            Self::File => "settings",
-        })
-    }
-}
-
-/// Settings in force, and which place decided those that are not the default.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Settled {
-    /// The settings.
-    pub settings: Settings,
-    /// Place of each that somebody wrote.
-    pub decided_by: BTreeMap<&'static str, Place>,
-}
-
-impl Settled {
-    /// A flag beats a scan's own notes, notes beat the settings file, the settings file beats the default.
-    pub fn settle(flags: &Wishes, notes: &Wishes, file: &Wishes) -> Self {
-        let mut settled = Self { settings: Settings::default(), decided_by: BTreeMap::new() };
-        for (place, wishes) in [(Place::File, file), (Place::Notes, notes), (Place::Flag, flags)] {
-            for (name, value) in &wishes.0 {
-                settled.settings.set(name, value).expect("wishes were checked when they were added");
-                settled.decided_by.insert(name, place);
-            }
-        }
-        settled
-    }
-}
+/// Names of all settings.
+pub(super) const NAMES: [&str; 10] =
+    ["channel", "encoding", "base", "ends", "crop", "out-encoding", "compression", "grade", "exposure", "page"];
 
 impl Settings {
     /// Sets one by its name. Names are checked by the caller.
-    fn set(&mut self, name: &'static str, word: &str) -> Result<(), SettingError> {
+    pub(super) fn set(&mut self, name: &'static str, word: &str) -> Result<(), SettingError> {
         /// A word read as what it stands for, or what is wrong with it.
         fn read<T: FromStr<Err: fmt::Display>>(word: &str) -> Result<T, String> {
             word.parse().map_err(|e: T::Err| e.to_string())
@@ -337,42 +234,20 @@ fn within(word: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn wishes(text: &str) -> Wishes {
-        Wishes::parse(text, Path::new("/loft")).unwrap()
-    }
-
-    #[test]
-    fn a_flag_beats_the_notes_and_the_notes_beat_the_file() {
-        let file = wishes("grade = 2\ncrop = \"none\"\nexposure = 0.5");
-        let notes = wishes("grade = 3\nexposure = 1");
-        let settled = Settled::settle(&wishes("exposure = -0.25"), &notes, &file);
-        let words = settled.settings.words();
-        assert_eq!([&words["grade"], &words["crop"], &words["exposure"], &words["page"]], ["3", "none", "-0.25", "a4"]);
-        assert_eq!(settled.decided_by["grade"], Place::Notes);
-        assert_eq!(settled.decided_by["exposure"], Place::Flag);
-        assert!(!settled.decided_by.contains_key("page"));
-    }
+    use crate::batch::wishes::{Settled, Wishes};
+    use std::path::Path;
 
     #[test]
     fn words_of_settings_set_the_same_settings() {
         let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\ngrade = '2 1/2'\nexposure = 0.5\npage = 'letter'";
-        let settings = Settled::settle(&wishes(all), &Wishes::default(), &Wishes::default()).settings;
+        let all = Wishes::parse(all, Path::new("")).unwrap();
+        let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();
         for name in NAMES {
             back.set(name, &settings.words()[name]).unwrap();
         }
         assert_eq!(back, settings);
-    }
-
-    #[test]
-    fn a_path_counts_from_where_it_is_written() {
-        let settings =
-            Settled::settle(&wishes("ends = 'match=../x.toml'"), &Wishes::default(), &Wishes::default()).settings;
-        assert_eq!(settings.ends, Ends::Match("/loft/../x.toml".into()));
-        let own = [("page".to_owned(), "a4".to_owned())];
-        assert!(Wishes::of_notes(&own, Path::new("")).unwrap_err().to_string().contains("whole batch"));
     }
 
     #[test]
@@ -385,32 +260,5 @@ mod tests {
         for wrong in ["1/0", "a/b", "1 1", "--1/3"] {
             assert!(Settings::default().set("exposure", wrong).is_err(), "{wrong}");
         }
-    }
-
-    #[test]
-    fn a_wrong_name_gets_the_nearest_right_one() {
-        let error = Wishes::parse("exposuer = 1", Path::new("")).unwrap_err();
-        assert!(error.to_string().contains("did you mean \"exposure\"?"), "{error}");
-        let error = Wishes::parse("weather = 'fair'", Path::new("")).unwrap_err();
-        assert!(error.to_string().contains("is no setting: there are channel, encoding"), "{error}");
-    }
-
-    #[test]
-    fn a_value_out_of_range_says_what_it_can_be() {
-        for (text, advice) in [
-            ("exposure = 40", "from -6 to 6 (stops"),
-            ("base = 3", "from 0 to 1 (D)"),
-            ("grade = 7", "use one of 00, 0"),
-            ("ends = 'match='", "match=FILE"),
-            ("crop = true", "use frame or none"),
-            ("base = nan", "from 0 to 1 (D)"),
-        ] {
-            let error = Wishes::parse(text, Path::new("")).unwrap_err().to_string();
-            assert!(error.contains(advice), "{text}: {error}");
-        }
-        assert!(matches!(
-            Wishes::parse("grade = 2\ncrop = \n", Path::new("")),
-            Err(SettingError::Slip { line: 2, .. })
-        ));
     }
 }
