@@ -88,22 +88,23 @@ pub(super) fn make(
             Ok(())
         });
         drop(ways);
+        // Flat positives are still being flushed; the proofs are made meanwhile.
+        let proofs: Vec<_> = match &read {
+            Ok(()) => developing.into_iter().map(|frame| frame.finish(folders)).collect(),
+            Err(_) => Vec::new(),
+        };
         let written: Vec<_> =
             writers.into_iter().map(|w| w.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect();
         if let Err(Stop::Scan(error)) = read {
             return Err(error.into());
         }
         // When one frame stops the reading, the others are cut off too: the cause is told, not its consequence.
-        let mut failures = Vec::new();
-        for (frame, written) in developing.iter_mut().zip(written) {
-            match written {
-                Ok(seal) => frame.made.flat = seal,
-                Err(error) => failures.push(error),
-            }
+        let (flats, failures): (Vec<_>, Vec<_>) = written.into_iter().partition(Result::is_ok);
+        if let Some(error) = failures.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off) {
+            return Err(error);
         }
-        failures.into_iter().min_by_key(Error::is_cut_off).map_or(Ok(()), Err)
-    })?;
-    developing.into_iter().map(|frame| frame.finish(folders)).collect()
+        flats.into_iter().flatten().zip(proofs).map(|(flat, made)| Ok(Made { flat, ..made? })).collect()
+    })
 }
 
 /// Why reading stopped: the scan, or a frame that takes no more.
