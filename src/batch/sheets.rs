@@ -47,12 +47,12 @@ pub(super) fn save(
     let pdf = folders.sheet(&format!("{STEM}.pdf"));
     let sealed = folders.sheet(SEAL);
     let key = sheet_key(&frames, &head, size, folders);
-    let (key_before, pdf_before) = seal_before(&sealed);
+    let (key_before, ours) = seal_before(&sealed);
     if pdf.exists() && !force {
         if key_before == key {
             return Ok(pages_there(pdf, folders));
         }
-        if Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?.blake3 != pdf_before {
+        if !ours.contains(&Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
             let what = "it was put there or changed by other hands: move it away, or run with --force";
             return Err(failed(&pdf, &what));
         }
@@ -60,9 +60,12 @@ pub(super) fn save(
     let sheet = sheet::proof(&frames, &head, size);
     let ppi = PixelsPerInch::new(PAGE_PPI).expect("a page has pixels");
 
-    write(&pdf, &sheet.pdf().map_err(|e| failed(&pdf, &e))?)?;
-    let seal = Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?;
-    write(&sealed, format!("\n{}\n", seal.blake3).as_bytes())?;
+    // The seal comes first, without a key and good for the old PDF and the new one: wherever a run is broken off, the next
+    // knows the sheet as its own and as not finished.
+    let bytes = sheet.pdf().map_err(|e| failed(&pdf, &e))?;
+    let hash = blake3::hash(&bytes).to_hex().to_string();
+    write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes())?;
+    write(&pdf, &bytes)?;
     let mut files = vec![pdf];
     for page in 0..sheet.pages() {
         let path = folders.sheet(&format!("{STEM}-{}.jpg", page + 1));
@@ -73,8 +76,7 @@ pub(super) fn save(
         files.push(path);
     }
     remove_pages_after(sheet.pages(), folders)?;
-    // Last, so that a sheet that was broken off is laid out again.
-    write(&sealed, format!("{key}\n{}\n", seal.blake3).as_bytes())?;
+    write(&sealed, format!("{key}\n{hash}\n").as_bytes())?;
     Ok(files)
 }
 
@@ -89,11 +91,12 @@ fn sheet_key(frames: &[Frame], head: &Head, size: PageSize, folders: &Folders) -
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
-/// Key and hash of the sheet as it was saved; empty where there is none.
-fn seal_before(sealed: &Path) -> (String, String) {
+/// Key of the sheet as it was finished, empty if it was not, and hashes of the PDFs that are the program's own.
+fn seal_before(sealed: &Path) -> (String, Vec<String>) {
+    // A seal that cannot be read vouches for nothing: the sheet is then taken for another's.
     let text = text_of(sealed).ok().flatten().unwrap_or_default();
     let mut lines = text.lines().map(str::to_owned);
-    (lines.next().unwrap_or_default(), lines.next().unwrap_or_default())
+    (lines.next().unwrap_or_default(), lines.collect())
 }
 
 fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {

@@ -1,7 +1,7 @@
 //! Optical density, and exposure in stops and logarithms.
 
 use std::fmt;
-use std::ops::{Add, Neg, Sub};
+use std::ops::{Add, Sub};
 
 /// log10 2: one stop as a difference in density or log exposure.
 const STOP: f64 = std::f64::consts::LOG10_2;
@@ -114,13 +114,6 @@ impl Stops {
     /// The same change as a difference of log exposure: one stop is log10 2 = 0.30103.
     pub fn log_exposure(self) -> f64 {
         self.0 * STOP
-    }
-}
-
-impl Neg for Stops {
-    type Output = Self;
-    fn neg(self) -> Self {
-        Self(-self.0)
     }
 }
 
