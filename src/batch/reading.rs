@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::film::{self, Dust, FrameFound, Warning};
+use crate::film::{self, Dust, Film, FrameFound, Given, Warning};
 use crate::light::{Densitometer, Density};
 use crate::notes::WarningNote;
 use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
@@ -64,7 +64,9 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
     let mut warnings = [warnings_of(facts), of_light].concat();
 
     let overview = overview(scan, settings.channel, &bench)?;
-    let (found, dust) = rayon::join(|| film::find(&overview), || Dust::of(&overview));
+    let square = facts.resolution.filter(|r| (r.x.value() / r.y.value() - 1.0).abs() < 0.01);
+    let given = Given { ppi: square.map(|r| r.x), film: Film::Auto };
+    let (found, dust) = rayon::join(|| film::find(&overview, &given), || Dust::of(&overview));
     warnings.extend(found.warnings.iter().cloned());
 
     let counting = Counting { frames: &found.frames, dust, width: facts.size.width };

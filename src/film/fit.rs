@@ -15,13 +15,16 @@ const PLATEAU: usize = 3;
 const LEAST_FALL: f64 = 0.05;
 /// Distances from the line beyond which a place is left out of the fit, in pixels, round by round.
 const TRIMS: [f64; 4] = [3.0, 1.5, 0.8, 0.8];
-/// Fewest places that make a line of their own; fewer only place it.
+/// Fewest places that make a line of their own, as a share of the side; fewer only place it.
 const LEAST_SHARE: f64 = 0.3;
+/// ... where the tilt is known.
+const LEAST_SHARE_TILTED: f64 = 0.6;
 /// Edges of one frame differ in direction by no more than this, as a tangent: 0.3 degrees, a film gate being square.
 const SQUARE: f64 = 0.005;
 
-/// Moves each line that shows an edge to where the light falls.
-pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline) {
+/// Moves each line that shows an edge to where the light falls. A `tilt` (a tangent) that is known holds for all sides but
+/// those that show their own within a gate's squareness.
+pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline, tilt: Option<f64>) {
     let level = 10f64.powf(-f64::from(level));
     let quad = outline.quad(overview.size());
     let places: [Vec<(f64, f64)>; 4] = std::array::from_fn(|i| match outline.seen[i] {
@@ -29,7 +32,7 @@ pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline) {
             let (from, to) = span(&quad, i);
             falls(overview, level, outline.lines[i], from, to)
         }
-        Seen::ScanEdge | Seen::Melted => Vec::new(),
+        Seen::ScanEdge | Seen::Melted | Seen::Placed => Vec::new(),
     });
     let lines = outline.lines;
     let fits: [Option<(Line, f64)>; 4] = std::array::from_fn(|i| straight(&places[i], lines[i], overview));
@@ -39,7 +42,9 @@ pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline) {
     if weight == 0.0 {
         return;
     }
-    let tangent = fits.iter().flatten().map(|f| turn(f.0) * f.1 * f.1).sum::<f64>() / weight;
+    let agreed = fits.iter().flatten().map(|f| turn(f.0) * f.1 * f.1).sum::<f64>() / weight;
+    let tangent = tilt.unwrap_or(agreed);
+    let least = if tilt.is_some() { LEAST_SHARE_TILTED } else { LEAST_SHARE };
     // 2. each side: its own line where it is well seen and square with the others, else the common tilt
     for i in 0..4 {
         let length = {
@@ -47,7 +52,7 @@ pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline) {
             to - from
         };
         match fits[i] {
-            Some((line, count)) if count >= LEAST_SHARE * length && (turn(line) - tangent).abs() <= SQUARE => {
+            Some((line, count)) if count >= least * length && (turn(line) - tangent).abs() <= SQUARE => {
                 outline.lines[i] = line;
             }
             _ if outline.seen[i] == Seen::ScanEdge => {}

@@ -8,21 +8,26 @@ mod ends;
 mod field;
 mod film_edge;
 mod fit;
+mod format;
 mod levels;
 mod outline;
+mod place;
 mod rebate;
 mod ring;
+mod spacing;
 mod strip;
 mod warning;
 
 pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
+pub use format::Film;
 pub use warning::Warning;
 
-use crate::light::Density;
+use crate::light::{Density, Millimetres, PixelsPerInch};
 use crate::plane::{Area, Overview, Quad, Size};
 use field::{Field, Ground, Side};
 use outline::{OPEN_LIGHT, Outline, Seen};
+use place::Known;
 use std::ops::Range;
 
 /// Below this confidence a base or a frame carries a warning.
@@ -101,41 +106,96 @@ fn inset(quad: Quad) -> Quad {
     rebate::drawn_in(&quad, by / width, by / height)
 }
 
+/// What is known of a scan before it is looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Given {
+    /// Resolution of the scan, the same across and down.
+    pub ppi: Option<PixelsPerInch>,
+    /// The film that lies in it.
+    pub film: Film,
+}
+
+impl Given {
+    fn known(&self, overview: &Overview) -> Known {
+        let per_mm = self.ppi.map(|ppi| Millimetres::new(1.0).pixels(ppi) / overview.scale().0);
+        Known { per_mm, film: self.film }
+    }
+}
+
 /// Finds base and frames in an overview of a scan.
 ///
 /// Light must be linear, 0 to 1 of full scale, averaged so that the long edge is some 1000 to 1600 pixels (smaller scans
 /// as they are). Never fails: what cannot be found is missing, and a warning says so.
-pub fn find(overview: &Overview) -> Found {
+pub fn find(overview: &Overview, given: &Given) -> Found {
     let size = overview.size();
     if size.width.min(size.height) < LEAST_SIDE {
         return nothing_found(overview);
     }
     // 1. the level that is the rebate: the brightest, unless that is open light and another lies inside it
     let field = Field::of(overview);
-    let Some(chosen) = ring::base_ring(&field) else {
+    let known = given.known(overview);
+    let faint = || ring::faint(&field, &known);
+    let Some(chosen) = ring::base_ring(&field).or_else(faint) else {
         return nothing_found(overview);
     };
     let ring::Ring { level, mut outline, film } = chosen;
-    fit::fit(overview, level, &mut outline);
+    match of_known_size(&field, level, &outline, film.as_ref(), &known) {
+        Fitted::Moved(placed) => outline = placed,
+        Fitted::Unlikely => return nothing_found(overview),
+        Fitted::Stands => {}
+    }
+    fit::fit(overview, level, &mut outline, None);
+    let tilt = outline.tangent();
     // 2. its density, and the frames inside it
     let base = read_base(&field, overview, level, &outline);
     let scale = overview.scale();
     let mut warnings = base_warnings(base.as_ref());
     let mut frames = Vec::new();
-    let mut parts = strip::frames(&field, level, outline, film.as_ref());
-    let several = parts.len() > 1;
-    for (i, part) in parts.iter_mut().enumerate() {
-        if several {
-            fit::fit(overview, level, part);
-        }
-        let clear = clearness(part, size, film.is_none() && !several);
+    let mut strip = strip::frames(&field, level, outline, film.as_ref(), known);
+    strip.fit(overview, level, tilt);
+    if strip.blank > 0 {
+        warnings.push(Warning::BlankFrames { room: strip.blank });
+    }
+    let lone = film.is_none() && strip.outlines.len() == 1;
+    for (number, part) in (1..).zip(&strip.outlines) {
+        let clear = clearness(part, size, lone);
         let confidence = clear.into_iter().fold(1.0, f64::min);
         if confidence < UNSURE {
-            warnings.push(Warning::FrameUnsure { frame: i + 1, confidence, sides: clear.map(|c| c < UNSURE) });
+            warnings.push(Warning::FrameUnsure { frame: number, confidence, sides: clear.map(|c| c < UNSURE) });
         }
         frames.push(FrameFound { corners: part.quad(size).scaled(scale.0, scale.1), confidence });
     }
     Found { base, frames, warnings }
+}
+
+/// What a known size makes of a single frame.
+enum Fitted {
+    /// The outline stands: nothing is known, or all of it is clear.
+    Stands,
+    /// Put where a frame of known size fits.
+    Moved(Outline),
+    /// Two sides at most show an edge, and no frame fits them: lines in a picture.
+    Unlikely,
+}
+
+fn of_known_size(field: &Field, level: f32, outline: &Outline, film: Option<&Outline>, known: &Known) -> Fitted {
+    let scan = (f64::from(field.size.width), f64::from(field.size.height));
+    let (width, height) = film.map_or(scan, |film| rebate::extent(&film.quad(field.size)));
+    if known.per_mm.is_none() || strip::is_long(width, height) {
+        return Fitted::Stands;
+    }
+    let mut clear = clearness(outline, field.size, film.is_none()).map(|c| c >= UNSURE);
+    if film.is_some_and(|film| known.is_unlike(outline, film, field.size)) {
+        clear = [false; 4];
+    }
+    if clear == [true; 4] {
+        return Fitted::Stands;
+    }
+    match place::single(field, level, film, Some((outline, clear)), known) {
+        Some(placed) => Fitted::Moved(placed),
+        None if film.is_none() && outline.sides_well_seen() <= 2 => Fitted::Unlikely,
+        None => Fitted::Stands,
+    }
 }
 
 /// No rebate: the whole scan is taken for the picture, and the warning says so.
@@ -217,6 +277,11 @@ fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
         Seen::Edge { outside, inside } => outside * (inside / 0.5).min(1.0),
         // The picture runs off the scan: taken as it is, but worth a look.
         Seen::ScanEdge => 0.4,
+        // Between an edge and a known size there is little doubt.
+        Seen::Placed => match outline.seen[(i + 2) % 4] {
+            Seen::Edge { .. } => 0.6,
+            _ => 0.3,
+        },
         Seen::Melted => 0.2,
     })
 }
@@ -284,7 +349,7 @@ mod tests {
     }
 
     fn assert_found(sheet: &Sheet) {
-        let found = find(&sheet.overview());
+        let found = find(&sheet.overview(), &Given::default());
         let base = found.base.expect("a base");
         assert!((base.density.value() - BASE).abs() < 0.003, "base {}", base.density.value());
         assert_eq!(found.warnings, []);
@@ -330,7 +395,10 @@ mod tests {
 
     #[test]
     fn a_picture_without_rebate_gives_no_base() {
-        let found = find(&Sheet::one(OPEN, [-80.0, -80.0, 600.0, 700.0], [-50.0, -50.0, 500.0, 600.0], 0.0).overview());
+        let found = find(
+            &Sheet::one(OPEN, [-80.0, -80.0, 600.0, 700.0], [-50.0, -50.0, 500.0, 600.0], 0.0).overview(),
+            &Given::default(),
+        );
         assert_eq!(found.base, None);
         assert_eq!(found.warnings, [Warning::NoBase]);
         assert_eq!(found.frames[0].corners.bounds(Size { width: 800, height: 1000 }).width, 800);
@@ -341,7 +409,7 @@ mod tests {
         let sheet = Sheet::one(HOLDER_LIGHT, [40.0, 50.0, 320.0, 400.0], [48.0, 60.0, 304.0, 380.0], 0.0);
         let dimmer = sheet.overview();
         let light = dimmer.light().iter().map(|l| (l * 2.0).min(1.0)).collect();
-        let found = find(&Overview::new(SIZE, light, SIZE));
+        let found = find(&Overview::new(SIZE, light, SIZE), &Given::default());
         assert!(found.base.is_some_and(|base| base.is_clipped()));
         assert_eq!(found.warnings[0].code(), "base-clipped");
     }
@@ -350,7 +418,7 @@ mod tests {
     fn a_side_that_melts_into_the_rebate_is_not_passed_in_silence() {
         // The right half of the frame is as thin as the rebate.
         let sheet = Sheet::one(OPEN, [-9.0, -9.0, 420.0, 520.0], [12.0, 10.0, 190.0, 481.0], 0.0);
-        let found = find(&sheet.overview());
+        let found = find(&sheet.overview(), &Given::default());
         assert!((found.base.expect("a base").density.value() - BASE).abs() < 0.003);
         assert_eq!(found.warnings[0].code(), "frame-unsure");
     }
@@ -360,13 +428,13 @@ mod tests {
         for (width, height) in [(1, 1), (1, 300), (48, 48), (300, 60)] {
             let size = Size { width, height };
             for value in [0.0, 0.5, 1.0] {
-                let found = find(&Overview::new(size, vec![value; (width * height) as usize], size));
+                let found = find(&Overview::new(size, vec![value; (width * height) as usize], size), &Given::default());
                 assert_eq!(found.base, None, "{width} x {height} of {value}");
                 assert_eq!(found.warnings, [Warning::NoBase]);
                 assert_eq!(found.frames.len(), 1);
             }
             let noise = (0..width * height).map(|i| (i.wrapping_mul(2_654_435_761) >> 8) as f32 / (1 << 24) as f32);
-            assert_eq!(find(&Overview::new(size, noise.collect(), size)).base, None);
+            assert_eq!(find(&Overview::new(size, noise.collect(), size), &Given::default()).base, None);
         }
     }
 
@@ -377,7 +445,7 @@ mod tests {
         let mut light = clean.light().to_vec();
         light[250 * 400 + 200] = 0.0005;
         let dusty = Overview::new(SIZE, light, Size { width: 800, height: 1000 });
-        let frame = find(&dusty).frames[0];
+        let frame = find(&dusty, &Given::default()).frames[0];
         let spans: Vec<_> = frame.spans(500, 800, &Dust::of(&dusty)).collect();
         assert!(spans.iter().all(|span| span.start >= 100 && span.end <= 700), "{spans:?}");
         assert!(spans.iter().all(|span| !span.contains(&401)) && spans.len() == 2, "{spans:?}");

@@ -43,6 +43,8 @@ pub(super) enum Seen {
     ScanEdge,
     /// The level is there but no edge: picture and level melt into each other.
     Melted,
+    /// No edge either, but a frame of known size ends here.
+    Placed,
 }
 
 impl Seen {
@@ -53,6 +55,7 @@ impl Seen {
 }
 
 /// Four lines clockwise from the top, each with how it is known.
+#[derive(Clone)]
 pub(super) struct Outline {
     pub(super) lines: [Line; 4],
     pub(super) seen: [Seen; 4],
@@ -188,7 +191,7 @@ fn outermost(votes: &[u32], least: f64) -> Option<f64> {
 }
 
 /// Looks along a side, inside the corners of the outline, at what lies on either hand of the edge.
-fn beside(field: &Field, ground: Ground, outline: &Outline, i: usize) -> Seen {
+pub(super) fn beside(field: &Field, ground: Ground, outline: &Outline, i: usize) -> Seen {
     let (from, to) = span(&outline.quad(field.size), i);
     let line = outline.lines[i];
     let (mut outside, mut inside, mut all) = (0.0, 0.0, 0.0f64);
@@ -227,23 +230,26 @@ pub(super) fn span(quad: &Quad, i: usize) -> (f64, f64) {
 
 /// The ground touches the scan's edge along most of a side.
 pub(super) fn runs_along(field: &Field, ground: Ground, side: Side) -> bool {
+    along(field, ground, side) > 0.5
+}
+
+/// Share of a side of the scan that the ground touches.
+pub(super) fn along(field: &Field, ground: Ground, side: Side) -> f64 {
     let length = side.extent(field.size).0 as usize;
-    let touching = (0..length)
-        .filter(|&along| {
-            (0..RUN).any(|depth| {
-                let (x, y) = side.pixel(along, depth, field.size);
-                ground.holds(field.at(x, y))
-            })
+    let touches = |along: &usize| {
+        (0..RUN).any(|depth| {
+            let (x, y) = side.pixel(*along, depth, field.size);
+            ground.holds(field.at(x, y))
         })
-        .count();
-    touching * 2 > length
+    };
+    (0..length).filter(touches).count() as f64 / length as f64
 }
 
 /// Sides without an edge: at the scan's edge, or, where picture and level melt, as far in as the opposite side.
 fn settle_unseen(outline: &mut Outline, size: Size) {
     for i in 0..4 {
         match outline.seen[i] {
-            Seen::Edge { .. } => {}
+            Seen::Edge { .. } | Seen::Placed => {}
             Seen::ScanEdge => {
                 outline.lines[i].middle = 0.0;
                 outline.lines[i].slope = 0.0;

@@ -152,7 +152,7 @@ pub(super) fn read(field: &Field, level: f32, outline: &Outline) -> Option<Readi
     for i in 0..4 {
         match outline.seen[i] {
             Seen::Edge { outside, .. } if outside >= 0.5 => {}
-            Seen::Melted => {}
+            Seen::Melted | Seen::Placed => {}
             Seen::Edge { .. } | Seen::ScanEdge => continue,
         }
         let (from, to) = span(&quad, i);

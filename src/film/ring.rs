@@ -1,11 +1,19 @@
 //! Which level is the rebate: the brightest that runs along straight edges, unless that is open light and the next one
 //! lies inside it like a rebate.
 
-use super::field::{Field, Ground};
+use super::field::{Field, Ground, Side};
 use super::film_edge;
 use super::levels::levels;
-use super::outline::{OPEN_LIGHT, Outline, outline, outline_tilted};
+use super::outline::{OPEN_LIGHT, Outline, along, outline, outline_tilted};
+use super::place::{self, Known};
 use super::rebate;
+
+/// Share of each of a scan's sides, and of all together, along which a rebate runs that is all there is to see: print and
+/// dust take the rest.
+const ALL_ALONG: (f64, f64) = (0.7, 0.9);
+
+/// Least share of a scan that a lone frame fills: it is cropped around it, else there would be more to see.
+const LEAST_FILLED: f64 = 0.6;
 
 /// A level and the outline that it surrounds.
 pub(super) struct Ring {
@@ -39,6 +47,20 @@ pub(super) fn base_ring(field: &Field) -> Option<Ring> {
             Some(by_film(field, melted(field, &levels, None, &film)?, film))
         }
     }
+}
+
+/// The ring of a picture that shows hardly an edge, but a frame of known size fits it: the brightest level that runs
+/// along all four sides of the scan.
+pub(super) fn faint(field: &Field, known: &Known) -> Option<Ring> {
+    let around = |level: f32| {
+        let shares = Side::ALL.map(|side| along(field, Ground::Level(level), side));
+        shares.iter().all(|share| *share >= ALL_ALONG.0) && shares.iter().sum::<f64>() / 4.0 >= ALL_ALONG.1
+    };
+    let level = levels(field).into_iter().find(|level| around(*level))?;
+    let outline = place::single(field, level, None, None, known)?;
+    let (width, height) = rebate::extent(&outline.quad(field.size));
+    let fills = width * height >= LEAST_FILLED * field.size.pixels() as f64;
+    fills.then_some(Ring { level, outline, film: None })
 }
 
 /// The ring of a picture most of whose edges melt into the rebate: looked for at the film's own tilt.

@@ -1,69 +1,138 @@
-//! A strip divided into its frames: bars of rebate across the film part them, and all frames of a strip are of one length.
+//! A strip divided into its frames: they are of one length, a camera's, with film between them.
 
-use super::field::{Field, TOLERANCE};
-use super::outline::{Outline, Seen};
+use super::field::{Field, Line, TOLERANCE};
+use super::fit::fit;
+use super::format::{Film, Frame};
+use super::outline::{Outline, Seen, span};
+use super::place::Known;
 use super::rebate::extent;
-use crate::plane::{Point, Quad};
+use super::spacing::{self, Laid, Piece, Shown, Spacing};
+use crate::plane::{Overview, Point, Quad};
 
 /// Places looked at across the film for each step along it.
-const ACROSS: usize = 64;
-/// Share of those that must be rebate for a step to lie in a bar: print, dust and scratches take the rest.
-const BAR: f64 = 0.95;
-/// Narrowest bar, and narrowest piece of picture, in pixels of the overview: narrower is a line, or dust.
-const LEAST: f64 = 3.0;
-/// Shortest frame as a share of the film's exposed height: 4.5 x 6 cm is 0.74, half-frame 35 mm 0.75 (common practice).
-const SHORTEST: f64 = 0.65;
-/// Shorter than this a film holds one frame: two of the shortest, with no bar, are 1.48 (common practice).
+const ACROSS: usize = 96;
+/// Shorter than this a film holds one frame: two of the shortest (4.5 x 6, 0.74) are 1.48 (common practice).
 const SINGLE: f64 = 1.45;
-/// Shapes of roll film frames, length along the film over height: 4.5 x 6, 6 x 6, 6 x 7, 6 x 8, 6 x 9 and 24 x 36 (common
-/// practice). Panoramic ones are left out: two frames with a faint bar look just like one.
-const SHAPES: [f64; 5] = [0.75, 1.0, 1.25, 1.36, 1.5];
-/// Gates differ from those by this share.
-const SHAPE_TOLERANCE: f64 = 0.05;
-/// Frames of one strip differ in length by no more than this share: one gate exposed them all.
-const ALIKE: f64 = 0.03;
-/// Widest bar taken for the usual one, and the one assumed where none shows, as shares of the height.
-const WIDEST_BAR: f64 = 0.2;
-const USUAL_BAR: f64 = 0.05;
+/// Height of a strip's frames and the nominal one may differ by this, in mm: what melts at an edge is not seen.
+const HEIGHT: f64 = 3.0;
 /// How far inside the film's end a strip is looked at, in pixels: past the blur of the cut.
 const CUT: f64 = 6.0;
+/// Most of the picture that may lie in no frame before the lengths are doubted: print and dust between them.
+const LEFT_OVER: f64 = 0.05;
+/// Share of its height along which a frame's end is seen: what a side of a single frame needs too.
+const SEEN: f64 = 0.25;
 
-/// A frame along the film, in pixels from the strip's start, with how each end is known.
-#[derive(Clone, Copy, Debug)]
-struct Piece {
-    start: f64,
-    end: f64,
-    start_seen: bool,
-    end_seen: bool,
+/// The frames of a strip.
+pub(super) struct Frames {
+    /// One outline a frame, in reading order.
+    pub(super) outlines: Vec<Outline>,
+    /// Frames for which there is room, but nothing shows.
+    pub(super) blank: usize,
+    /// The sides on which a frame begins and ends along the strip; none where there is one frame.
+    along: Option<(usize, usize)>,
 }
 
-impl Piece {
-    fn length(self) -> f64 {
-        self.end - self.start
+impl Frames {
+    /// Moves every frame of several to where its own edges lie.
+    ///
+    /// The film's long sides hold for all, and frames are of one length: that of those which show both their ends.
+    pub(super) fn fit(&mut self, overview: &Overview, level: f32, tilt: f64) {
+        /// Pixels by which a frame may lie off the strip's long sides: film is not quite straight.
+        const ASTRAY: f64 = 3.0;
+        /// Share by which frames of one gate differ in length: what a fit is good to.
+        const ALIKE: f64 = 0.012;
+        let Some(ends) = self.along else { return };
+        let size = overview.size();
+        for frame in &mut self.outlines {
+            let (strip, quad) = (frame.lines, frame.quad(size));
+            fit(overview, level, frame, Some(tilt));
+            for i in (0..4).filter(|i| *i != ends.0 && *i != ends.1) {
+                let (from, to) = span(&quad, i);
+                let at_middle = |line: Line| line.depth((from + to) / 2.0, size);
+                if (at_middle(frame.lines[i]) - at_middle(strip[i])).abs() > ASTRAY {
+                    frame.lines[i] = strip[i];
+                }
+            }
+        }
+        let across = f64::from(self.outlines[0].lines[ends.0].side.extent(size).1);
+        let seen = |frame: &Outline, i: usize| matches!(frame.seen[i], Seen::Edge { .. });
+        let whole = self.outlines.iter().filter(|frame| seen(frame, ends.0) && seen(frame, ends.1));
+        let mut lengths: Vec<f64> = whole.map(|f| across - f.lines[ends.0].middle - f.lines[ends.1].middle).collect();
+        lengths.sort_by(f64::total_cmp);
+        let Some(length) = lengths.get(lengths.len() / 2) else { return };
+        let alike = |frame: &Outline| {
+            (across - frame.lines[ends.0].middle - frame.lines[ends.1].middle - length).abs() <= ALIKE * length
+        };
+        for frame in &mut self.outlines {
+            // Of two ends too near or too far apart, the one that shows less is a line in the picture.
+            if let [Seen::Edge { inside: a, .. }, Seen::Edge { inside: b, .. }] =
+                [frame.seen[ends.0], frame.seen[ends.1]]
+                && !alike(frame)
+            {
+                frame.seen[if a < b { ends.0 } else { ends.1 }] = Seen::Placed;
+            }
+            for (i, other) in [ends, (ends.1, ends.0)] {
+                if frame.seen[i] == Seen::Placed && seen(frame, other) {
+                    frame.lines[i].middle = across - frame.lines[other].middle - length;
+                }
+            }
+        }
     }
 }
 
 /// Parts an outline into one a frame, in reading order. A single frame comes back as it was.
 ///
 /// `film` is the film's own outline where it shows: a strip is then looked at from end to end.
-pub(super) fn frames(field: &Field, level: f32, whole: Outline, film: Option<&Outline>) -> Vec<Outline> {
+pub(super) fn frames(field: &Field, level: f32, whole: Outline, film: Option<&Outline>, known: Known) -> Frames {
+    let one = |whole| Frames { outlines: vec![whole], blank: 0, along: None };
     let (width, height) = extent(&film.unwrap_or(&whole).quad(field.size));
-    if width.max(height) < SINGLE * width.min(height) {
-        return vec![whole];
+    if !is_long(width, height) {
+        return one(whole);
     }
     let across_scan = width >= height;
-    let ends = if across_scan { (3, 1) } else { (0, 2) };
+    let (ends, long) = if across_scan { ((3, 1), (0, 2)) } else { ((0, 2), (3, 1)) };
+    let whole = film.map_or_else(|| whole.clone(), |film| centred(&whole, film, long, known, width.min(height)));
     let strip = lengthened(&whole, film, ends);
     let (width, height) = extent(&strip.quad(field.size));
     let (length, height) = if across_scan { (width, height) } else { (height, width) };
-    let pieces = pieces(field, level, &strip.quad(field.size), across_scan);
-    let frames = alike(&pieces, height, length);
-    match frames.as_slice() {
-        [] => vec![whole],
-        // The outline's own ends are the frame's: they were seen, and are placed already.
-        [_] if whole.seen[ends.0].well() && whole.seen[ends.1].well() => vec![with_known_shape(field, whole, ends)],
-        frames => frames.iter().map(|frame| part(&strip, &whole, ends, *frame, length)).collect(),
+    let mut shown = shown(field, level, &strip.quad(field.size), across_scan, height);
+    shown.cut = [ends.0, ends.1].map(|i| strip.lines[i].middle <= 0.0);
+    let mut spacings = spacings(known, height);
+    spacings.extend(unknown_spacings(&shown, height));
+    let Some(laid) = spacing::lay(&shown, &spacings) else { return one(whole) };
+    let part = |piece: &Piece| part(&strip, &whole, ends, *piece, &laid, length);
+    Frames { outlines: laid.pieces.iter().map(part).collect(), blank: blank(&laid, length), along: Some(ends) }
+}
+
+/// Whether film of this size may hold more than one frame.
+pub(super) fn is_long(width: f64, height: f64) -> bool {
+    width.max(height) >= SINGLE * width.min(height)
+}
+
+/// The outline with long sides that are not clear as far from the film's edge as the other: cameras expose film in its
+/// middle. `width` is the film's in pixels.
+fn centred(whole: &Outline, film: &Outline, long: (usize, usize), known: Known, width: f64) -> Outline {
+    let mut outline = whole.clone();
+    let rebate = |i: usize| outline.lines[i].middle - film.lines[i].middle;
+    let by_size = || {
+        let per_mm = known.per_mm?;
+        let frame = known.film.on_strip().into_iter().find(|frame| frame.lies_on(width / per_mm))?;
+        Some((width - frame.across * per_mm) / 2.0)
+    };
+    let rebates = match [long.0, long.1].map(|i| whole.seen[i].well()) {
+        [true, true] => return outline,
+        [true, false] => Some(rebate(long.0)),
+        [false, true] => Some(rebate(long.1)),
+        [false, false] => by_size(),
+    };
+    let Some(rebate) = rebates.filter(|rebate| *rebate >= 0.0) else { return outline };
+    for i in [long.0, long.1] {
+        if !whole.seen[i].well() && matches!(film.seen[i], Seen::Edge { .. }) {
+            outline.lines[i] = Line { middle: film.lines[i].middle + rebate, ..film.lines[i] };
+            outline.seen[i] = Seen::Placed;
+        }
     }
+    outline
 }
 
 /// The outline with its ends moved out to the film's.
@@ -72,7 +141,7 @@ fn lengthened(whole: &Outline, film: Option<&Outline>, ends: (usize, usize)) -> 
     let Some(film) = film else { return strip };
     for i in [ends.0, ends.1] {
         let film_end = if matches!(film.seen[i], Seen::Edge { .. }) { film.lines[i].middle + CUT } else { 0.0 };
-        if film_end < strip.lines[i].middle {
+        if film_end < strip.lines[i].middle || strip.seen[i] == Seen::ScanEdge {
             strip.lines[i].middle = film_end;
         }
         strip.lines[i].slope = film.lines[i].slope;
@@ -80,44 +149,104 @@ fn lengthened(whole: &Outline, film: Option<&Outline>, ends: (usize, usize)) -> 
     strip
 }
 
-/// What lies between the bars, along the film.
-fn pieces(field: &Field, level: f32, quad: &Quad, across_scan: bool) -> Vec<Piece> {
+/// Lengths and gaps of frames on a strip whose frames are `height` pixels high. Where the scale is not known, the height
+/// tells it for each film.
+fn spacings(known: Known, height: f64) -> Vec<Spacing> {
+    /// Steps in which lengths within a gate's tolerance are tried, to either side.
+    const STEPS: i32 = 6;
+    let lengths = |frame: Frame, per_mm: f64| {
+        let pixels = move |mm: f64| (mm * per_mm).round().max(0.0) as usize;
+        (-STEPS..=STEPS).map(move |step| {
+            let off = f64::from(step) / f64::from(STEPS);
+            let gap = (pixels(frame.gap.0).max(1), pixels(frame.gap.1));
+            Spacing { length: pixels(frame.along + off * frame.gate), gap, known: true, off: off.abs() }
+        })
+    };
+    let frames = if known.film.on_strip().is_empty() { Film::Auto.on_strip() } else { known.film.on_strip() };
+    let of_scale = |per_mm: f64| {
+        frames.iter().filter(move |frame| (height / per_mm - frame.across).abs() <= HEIGHT).copied().collect::<Vec<_>>()
+    };
+    let by_height = || frames.iter().map(|frame| (*frame, height / frame.across)).collect::<Vec<_>>();
+    let mut scaled: Vec<(Frame, f64)> = known
+        .per_mm
+        .map_or_else(Vec::new, |per_mm| of_scale(per_mm).into_iter().map(|frame| (frame, per_mm)).collect());
+    if scaled.is_empty() {
+        scaled = by_height();
+    }
+    scaled.into_iter().flat_map(|(frame, per_mm)| lengths(frame, per_mm)).collect()
+}
+
+/// Lengths that no known camera makes, as they lie between bars of rebate.
+fn unknown_spacings(shown: &Shown, height: f64) -> Vec<Spacing> {
+    /// Most picture in a bar: print, dust and scratches.
+    const BAR: f32 = 0.05;
+    /// Shortest and longest frame, and widest gap, as shares of the height: half-frames to panoramas.
+    const LENGTHS: (f64, f64) = (0.6, 3.2);
+    const WIDEST: f64 = 0.25;
+    let bars: Vec<usize> = (0..shown.picture.len()).filter(|&i| shown.picture[i] <= BAR).collect();
+    let ends = std::iter::once(None).chain(bars.iter().copied().map(Some));
+    let begins = bars.iter().copied().map(|bar| bar as isize).chain(std::iter::once(shown.picture.len() as isize));
+    let lengths = ends.zip(begins).map(|(from, to)| to - from.map_or(-1, |bar| bar as isize) - 1);
+    let fits = |length: &isize| (LENGTHS.0 * height..=LENGTHS.1 * height).contains(&(*length as f64));
+    let gap = (1, (WIDEST * height) as usize);
+    lengths.filter(fits).map(|length| Spacing { length: length as usize, gap, known: false, off: 0.0 }).collect()
+}
+
+/// Whole frames for which there is room between frames and beyond them.
+fn blank(laid: &Laid, length: f64) -> usize {
+    let frame = laid.spacing.length as f64;
+    let gap = laid.spacing.gap.0 as f64;
+    let begins = laid.pieces.iter().map(|p| p.start - gap).chain(std::iter::once(length));
+    let ends = std::iter::once(0.0).chain(laid.pieces.iter().map(|p| p.end + gap));
+    ends.zip(begins).map(|(from, to)| ((to - from + gap) / (frame + gap)).floor().max(0.0) as usize).sum()
+}
+
+/// What shows along a strip: picture, and edges across it.
+fn shown(field: &Field, level: f32, quad: &Quad, across_scan: bool, height_of_frames: f64) -> Shown {
     /// Share of the film's width left out at either edge: outlines are good to a few pixels.
     const EDGE: f64 = 0.02;
+    /// Pixels beside an edge where base must show (one of them), and where picture must, past the blur.
+    const BEFORE: [usize; 3] = [2, 3, 4];
+    const BEHIND: [usize; 2] = [2, 4];
+    /// Round things only touch a line: their picture begins late.
+    const LATE: usize = 9;
     let (width, height) = extent(quad);
-    let steps = (if across_scan { width } else { height }).floor() as usize;
-    let is_bar = |step: usize| {
-        let s = (step as f64 + 0.5) / steps as f64;
-        let rebate = (0..ACROSS).filter(|&k| {
+    let steps = (if across_scan { width } else { height }).floor().max(1.0) as usize;
+    let rows: Vec<Vec<bool>> = (0..ACROSS)
+        .map(|k| {
             let t = EDGE + (1.0 - 2.0 * EDGE) * (k as f64 + 0.5) / ACROSS as f64;
-            let (u, v) = if across_scan { (s, t) } else { (t, s) };
-            field.under(inside(quad, u, v)).is_some_and(|d| d <= level + TOLERANCE)
-        });
-        rebate.count() as f64 >= BAR * ACROSS as f64
+            let dark = |step: usize| {
+                let s = (step as f64 + 0.5) / steps as f64;
+                let (u, v) = if across_scan { (s, t) } else { (t, s) };
+                field.under(inside(quad, u, v)).is_some_and(|d| d > level + TOLERANCE)
+            };
+            (0..steps).map(dark).collect()
+        })
+        .collect();
+    let share = |count: usize| count as f32 / ACROSS as f32;
+    let picture = (0..steps).map(|step| share(rows.iter().filter(|row| row[step]).count())).collect();
+    // An edge at `step` lies before that pixel; `at` counts from it, away from the base.
+    let edges = |towards_end: bool| -> Vec<f32> {
+        (0..=steps)
+            .map(|step| {
+                let at = |row: &[bool], k: usize, inwards: bool| {
+                    let index = if inwards == towards_end { step.checked_add(k) } else { step.checked_sub(k + 1) };
+                    index.and_then(|i| row.get(i)).copied()
+                };
+                let (mut cut, mut late) = (0usize, 0usize);
+                for row in &rows {
+                    if !BEFORE.iter().any(|&k| at(row, k, false) == Some(false)) {
+                        continue;
+                    }
+                    let behind = BEHIND.map(|k| at(row, k, true) == Some(true));
+                    cut += usize::from(behind == [true; 2]);
+                    late += usize::from(behind == [false; 2] && at(row, LATE, true) == Some(true));
+                }
+                share(cut.saturating_sub(late))
+            })
+            .collect()
     };
-    // 1. runs of picture
-    let mut runs: Vec<(f64, f64)> = Vec::new();
-    let mut begun = None;
-    for step in 0..=steps {
-        match (step == steps || is_bar(step), begun) {
-            (false, None) => begun = Some(step),
-            (true, Some(first)) => {
-                runs.push((first as f64, step as f64));
-                begun = None;
-            }
-            _ => {}
-        }
-    }
-    // 2. thin bars are lines in the picture, thin pieces dust
-    let mut joined: Vec<(f64, f64)> = Vec::new();
-    for run in runs {
-        match joined.last_mut() {
-            Some(last) if run.0 - last.1 < LEAST => last.1 = run.1,
-            _ => joined.push(run),
-        }
-    }
-    let piece = |(start, end): (f64, f64)| Piece { start, end, start_seen: true, end_seen: true };
-    joined.into_iter().filter(|run| run.1 - run.0 >= LEAST).map(piece).collect()
+    Shown { picture, begins: edges(true), ends: edges(false), cut: [false; 2], height: height_of_frames }
 }
 
 /// The place at shares `u` across and `v` down a quad.
@@ -127,100 +256,20 @@ fn inside(quad: &Quad, u: f64, v: f64) -> Point {
     Point { x: mix(a.x, b.x, c.x, d.x), y: mix(a.y, b.y, c.y, d.y) }
 }
 
-/// Frames of one length from pieces, of which some are only what shows of a frame that melts into its bars.
-fn alike(pieces: &[Piece], height: f64, length: f64) -> Vec<Piece> {
-    let long = pieces.iter().map(|p| p.length()).fold(0.0, f64::max);
-    if long < SHORTEST * height {
-        return Vec::new();
-    }
-    let known_shape = has_known_shape(long / height);
-    let full: Vec<Piece> = pieces.iter().copied().filter(|p| p.length() >= (1.0 - ALIKE) * long).collect();
-    let mut bars: Vec<f64> = full.windows(2).map(|pair| pair[1].start - pair[0].end).collect();
-    bars.retain(|bar| *bar < WIDEST_BAR * height);
-    bars.sort_by(f64::total_cmp);
-    let bar = bars.get(bars.len() / 2).copied().unwrap_or(USUAL_BAR * height);
-    // 1. whole frames as they are, and slots for others before, between and after them
-    let mut slots = Vec::new();
-    let mut from = full[0].start;
-    while from - bar - long > -ALIKE * long {
-        from -= bar + long;
-        slots.push(from);
-    }
-    for pair in full.windows(2) {
-        let space = pair[1].start - pair[0].end;
-        let fit = ((space - bar) / (long + bar)).round().max(0.0);
-        let gap = (space - fit * long) / (fit + 1.0);
-        slots.extend((0..fit as usize).map(|k| pair[0].end + gap + k as f64 * (long + gap)));
-    }
-    let mut to = full[full.len() - 1].end + bar;
-    while to + long < length + ALIKE * long {
-        slots.push(to);
-        to += long + bar;
-    }
-    // 2. a slot in which something shows is a frame; its ends are the pieces' where these are near
-    let short: Vec<Piece> = pieces.iter().copied().filter(|p| p.length() < (1.0 - ALIKE) * long).collect();
-    let mut frames = full;
-    let mut used = vec![false; short.len()];
-    for slot in slots {
-        let shows = |p: &Piece| (p.start + p.end) / 2.0 > slot && (p.start + p.end) / 2.0 < slot + long;
-        let inside: Vec<usize> = (0..short.len()).filter(|&i| shows(&short[i])).collect();
-        if let (Some(&first), Some(&last)) = (inside.first(), inside.last()) {
-            inside.iter().for_each(|&i| used[i] = true);
-            frames.push(snapped(slot, long, short[first].start, short[last].end));
-        }
-    }
-    frames.sort_by(|a, b| a.start.total_cmp(&b.start));
-    // 3. pieces that belong to no slot, or an unknown shape: the length may be wrong, so no end is certain
-    let left_over = short.iter().zip(&used).any(|(p, used)| !used && p.length() > USUAL_BAR * height);
-    if left_over || (!known_shape && frames.len() > 1) {
-        for frame in &mut frames {
-            (frame.start_seen, frame.end_seen) = (false, false);
-        }
-    }
-    frames
-}
-
-fn has_known_shape(length_over_height: f64) -> bool {
-    SHAPES.iter().any(|shape| (length_over_height / shape - 1.0).abs() <= SHAPE_TOLERANCE)
-}
-
-/// A lone frame; of a shape that no camera makes it may be several, so its ends are not certain.
-fn with_known_shape(field: &Field, mut whole: Outline, ends: (usize, usize)) -> Outline {
-    let (width, height) = extent(&whole.quad(field.size));
-    let shape = width.max(height) / width.min(height);
-    if shape > SINGLE && !has_known_shape(shape) {
-        whole.seen[ends.0] = Seen::Melted;
-        whole.seen[ends.1] = Seen::Melted;
-    }
-    whole
-}
-
-/// A slot moved to the ends of what shows in it.
-fn snapped(slot: f64, long: f64, start: f64, end: f64) -> Piece {
-    /// Pieces' ends this near a slot's, as a share of its length, are the frame's: winding differs from frame to frame.
-    const NEAR: f64 = 0.06;
-    let start_seen = (start - slot).abs() <= NEAR * long;
-    let end_seen = (end - slot - long).abs() <= NEAR * long;
-    match (start_seen, end_seen) {
-        (true, true) if (end - start - long).abs() > ALIKE * long => {
-            Piece { start: slot, end: slot + long, start_seen: false, end_seen: false }
-        }
-        (true, true) => Piece { start, end, start_seen, end_seen },
-        (true, false) => Piece { start, end: start + long, start_seen, end_seen },
-        (false, true) => Piece { start: end - long, end, start_seen, end_seen },
-        (false, false) => Piece { start: slot, end: slot + long, start_seen, end_seen },
-    }
-}
-
 /// The outline of one frame; depth goes inwards from either side of the scan, so both ends move by what is cut off.
-fn part(strip: &Outline, whole: &Outline, ends: (usize, usize), frame: Piece, length: f64) -> Outline {
+fn part(strip: &Outline, whole: &Outline, ends: (usize, usize), piece: Piece, laid: &Laid, length: f64) -> Outline {
     let mut outline = Outline { lines: whole.lines, seen: whole.seen };
-    let end = |seen: bool| if seen { Seen::Edge { outside: 1.0, inside: 1.0 } } else { Seen::Melted };
-    let at_scan_edge = |i: usize, off: f64| off < LEAST && strip.lines[i].middle == 0.0;
-    for (i, off, seen) in [(ends.0, frame.start, frame.start_seen), (ends.1, length - frame.end, frame.end_seen)] {
+    let doubtful = laid.left_over > LEFT_OVER || (!laid.spacing.known && laid.pieces.len() > 1);
+    let end = |seen: f64| match seen >= SEEN {
+        _ if doubtful => Seen::Melted,
+        true => Seen::Edge { outside: 1.0, inside: seen },
+        false => Seen::Placed,
+    };
+    for (i, off, seen) in [(ends.0, piece.start, piece.start_seen), (ends.1, length - piece.end, piece.end_seen)] {
         outline.lines[i] = strip.lines[i];
         outline.lines[i].middle += off;
-        outline.seen[i] = if at_scan_edge(i, off) { Seen::ScanEdge } else { end(seen) };
+        outline.seen[i] = if outline.lines[i].middle <= 0.0 { Seen::ScanEdge } else { end(seen) };
+        outline.lines[i].middle = outline.lines[i].middle.max(0.0);
     }
     outline
 }

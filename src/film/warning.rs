@@ -51,6 +51,11 @@ pub enum Warning {
         /// Its sides that are not clear: top, right, bottom, left.
         sides: [bool; 4],
     },
+    /// Film without a picture between or beside frames, as long as frames.
+    BlankFrames {
+        /// How many there is room for.
+        room: usize,
+    },
     /// A frame's dense end lies where the scanner sees nothing any more.
     DenseEndInNoise {
         /// The frame's number, from 1.
@@ -108,6 +113,7 @@ impl Warning {
             Self::BaseUnlikeRebate { .. } => "base-unlike-rebate",
             Self::BaseOfBatch { .. } => "base-of-batch",
             Self::FrameUnsure { .. } => "frame-unsure",
+            Self::BlankFrames { .. } => "blank-frames",
             Self::DenseEndInNoise { .. } => "dense-end-in-noise",
             Self::RangeBeyondGrades { .. } => "range-beyond-grades",
             Self::NoProfile { .. } => "no-profile",
@@ -166,6 +172,13 @@ impl fmt::Display for Warning {
                     "frame {frame} ({confidence:.2}), not clear: {unclear}: check its edges on the proof; crop none keeps the whole scan"
                 )
             }
+            Self::BlankFrames { room } => {
+                let frames = if *room == 1 { "a frame" } else { "frames" };
+                write!(
+                    f,
+                    "room for {room} more without a picture, left out: if {frames} lie there, give their corners in the notes"
+                )
+            }
             Self::DenseEndInNoise { frame, unread } => {
                 let percent = unread * 100.0;
                 write!(
@@ -215,6 +228,7 @@ mod tests {
             Warning::BaseUnlikeRebate { given: batch, rebate: density },
             Warning::BaseOfBatch { density, bases: [density, batch] },
             Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
+            Warning::BlankFrames { room: 1 },
             Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
             Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
             Warning::NoProfile { assumed: "sRGB".into() },
