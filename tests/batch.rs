@@ -188,6 +188,40 @@ fn a_scan_without_rebate_takes_the_base_of_the_batch_and_says_so() {
 }
 
 #[test]
+fn frames_and_base_that_a_person_put_right_are_obeyed_and_kept() {
+    let (_top, out) = out();
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let run = || dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet", &"--frames", &"2"]);
+    assert!(printed(&run()).contains("frame-count"));
+    let path = out.join("flat/coil.notes.toml");
+    let before = notes(&path);
+    let [x, y] = [&before["scan"]["width"], &before["scan"]["height"]].map(|v| v.as_integer().unwrap());
+    let by_hand = format!(
+        "[scan]\npicture = [[[20, 30], [{0}, {y}]], [[{0}, 30], [{x}, {y}]]] # two halves\nbase = 0.25\n",
+        x / 2
+    );
+    fs::write(&path, fs::read_to_string(&path).unwrap().replacen("[scan]\n", &by_hand, 1)).unwrap();
+    let second = run();
+    assert!(second.status.success() && !printed(&second).contains("frame-count"), "{}", printed(&second));
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(text.contains("# two halves\nbase = 0.25\n"), "{text}");
+    let after = notes(&path);
+    assert_eq!(after["measured"]["base_source"].as_str(), Some("given"));
+    assert_eq!(after["record"]["decided_by"]["base"].as_str(), Some("notes"));
+    let frames = after["measured"]["frames"].as_array().unwrap();
+    assert_eq!(frames.len(), 2);
+    assert_eq!(frames[0]["corners"][0].as_array().unwrap()[1].as_float(), Some(30.0));
+    assert_eq!(frames[1]["sides"][3].as_str(), Some("given"));
+    assert!(out.join("flat/coil-2.tif").is_file());
+    assert!(printed(&run()).contains("up to date"));
+
+    fs::write(&path, text.replacen("[20, 30]", "[20, 99999]", 1)).unwrap();
+    let wrong = run();
+    assert_eq!(wrong.status.code(), Some(1));
+    assert!(printed(&wrong).contains("outside the scan"), "{}", printed(&wrong));
+}
+
+#[test]
 fn a_dry_run_writes_nothing() {
     let (_top, out) = out();
     let folder = folder_of_sheets(&["coil.tif"]);

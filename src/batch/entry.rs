@@ -4,10 +4,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::light::Density;
-use crate::notes::{Notes, Outputs, Sidecar};
+use crate::notes::{Correction, Notes, Outputs, Sidecar};
 use crate::scan;
 
 use super::Order;
+use super::correction::pictures;
 use super::find::Candidate;
 use super::folders::Folders;
 use super::key::{Stamp, key};
@@ -81,13 +82,19 @@ fn known(
     let path = folders.notes(&candidate.name);
     let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
     let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
-    let own = Wishes::of_notes(&sidecar.settings().map_err(|e| within(&e))?, folders.out()).map_err(|e| within(&e))?;
+    let correction = sidecar.correction().map_err(|e| within(&e))?;
+    let mut own = sidecar.settings().map_err(|e| within(&e))?;
+    // What is put right for this very scan says more than a setting.
+    own.extend(correction.base.iter().map(|base| ("base".to_owned(), base.clone())));
+    let own = Wishes::of_notes(&own, folders.out()).map_err(|e| within(&e))?;
     let settled = Settled::settle(&order.flags, &own, in_file);
     let matched = matched(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
-    let measure_key = key(&[file, &stamp.bytes.to_string(), &stamp.modified, &words["channel"], &words["encoding"]]);
+    let pictures = format!("{:?}", correction.pictures);
+    let measuring = ["channel", "encoding", "film", "frames"].map(|name| words[name].as_str());
+    let measure_key = key(&[&[file, &stamp.bytes.to_string(), &stamp.modified, &pictures], &measuring[..]].concat());
     let (before, outputs) = (sidecar.ours(), sidecar.outputs());
     let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
     let noted = noted.and_then(recall::reading);
@@ -95,14 +102,16 @@ fn known(
     let reading = match noted {
         Some(reading) => Some(reading),
         None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
-        None => Some(measure(&candidate.path, &settled.settings).map_err(|e| e.to_string())?),
+        None => Some(measure(&candidate.path, &settled.settings, &correction)?),
     };
     let subject = sidecar.shot("subject").map(str::to_owned);
     Ok(Known { settled, subject, before, outputs, stamp, measure_key, reading, recalled, matched })
 }
 
-fn measure(path: &Path, settings: &Settings) -> Result<Reading, scan::Error> {
-    reading::read(&scan::open(path)?, settings)
+fn measure(path: &Path, settings: &Settings, correction: &Correction) -> Result<Reading, String> {
+    let scan = scan::open(path).map_err(|e| e.to_string())?;
+    let pictures = pictures(correction, scan.facts().size)?;
+    reading::read(&scan, settings, &pictures).map_err(|e| e.to_string())
 }
 
 /// The ends at which an earlier scan's flat positive was placed, if the settings ask to match them: those of the first

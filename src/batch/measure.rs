@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use crate::light::Density;
 use crate::notes::{
-    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportScan, ScanReport, WarningNote,
+    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan, ScanReport,
+    WarningNote,
 };
 use crate::scan::{self, Facts};
 
@@ -22,7 +23,7 @@ fn one(path: &Path, settings: &Settings) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
         let scan = scan::open(path)?;
-        let reading = reading::read(&scan, settings)?;
+        let reading = reading::read(&scan, settings, &[])?;
         Ok((Light::of(scan.facts(), settings)?, reading, scan))
     };
     match measured() {
@@ -36,7 +37,7 @@ fn one(path: &Path, settings: &Settings) -> ScanReport {
 fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, settings: &Settings) -> ReportScan {
     let base = match (settings.base, reading.rebate) {
         (Some(given), _) => Some((given, "given")),
-        (None, Some(rebate)) => Some((rebate, "rebate")),
+        (None, Some(rebate)) => Some((rebate.density, "rebate")),
         (None, None) => None,
     };
     let taken_off = base.map_or_else(Density::default, |(density, _)| density);
@@ -47,6 +48,8 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
         ReportFrame {
             number: number as u32,
             corners: frame.corners.0.map(|p| [p.x, p.y]),
+            confidence: frame.confidence,
+            sides: frame.sides.clone(),
             net: net(frame, taken_off),
             grade: ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() },
         }
@@ -62,6 +65,13 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             encoding: ReportEncoding { transfer: light.encoding.to_string(), source: light.source },
         },
         base: base.map(|(density, source)| ReportBase { density: density.value(), source }),
+        rebate: reading.rebate.map(|rebate| ReportRebate {
+            density: rebate.density.value(),
+            confidence: rebate.confidence,
+            sides: rebate.sides,
+            spread: rebate.spread.value(),
+            patch: rebate.patch.0.map(|p| [p.x, p.y]),
+        }),
         frames: frames.collect(),
         warnings,
     }

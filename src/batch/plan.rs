@@ -17,6 +17,9 @@ use super::settings::{Crop, Ends, Settings};
 /// bench densitometer (0.02 D, makers' manuals, from memory).
 const UNLIKE: f64 = 0.04;
 
+/// Readings of one base differ by up to this, in D: repeatability of a bench densitometer (makers' manuals, from memory).
+const REPEATS: f64 = 0.01;
+
 /// What holds for the whole batch.
 #[derive(Debug, Default)]
 pub(super) struct Plan {
@@ -38,6 +41,8 @@ struct Bases {
     highest: Density,
     /// Whether it is one film: at least three scans, and more than half of them alike.
     agreed: bool,
+    /// Whether more than half of them even read the same.
+    one: bool,
 }
 
 impl Bases {
@@ -46,8 +51,21 @@ impl Bases {
         let n = densities.len();
         let (lowest, highest) = (*densities.first()?, *densities.last()?);
         let median = Density::new((densities[n / 2].value() + densities[(n - 1) / 2].value()) / 2.0).noted();
-        let alike = densities.iter().filter(|d| !unlike(**d, median)).count();
-        Some(Self { median, lowest, highest, agreed: n >= 3 && 2 * alike > n })
+        let most =
+            |within: f64| n >= 3 && 2 * densities.iter().filter(|d| (**d - median).value().abs() <= within).count() > n;
+        Some(Self { median, lowest, highest, agreed: most(UNLIKE), one: most(REPEATS) })
+    }
+}
+
+impl Bases {
+    /// The base that the batch has in common, to the hundredth that a densitometer shows: a scan more or less does not move it.
+    fn common(&self) -> Density {
+        Density::new((self.median.value() * 1e2).round() / 1e2)
+    }
+
+    /// Where most scans read the same: a reading that differs from theirs by no more than readings of one base do.
+    fn locks(&self, density: Density) -> bool {
+        self.one && (density - self.common()).value().abs() <= REPEATS
     }
 }
 
@@ -80,7 +98,8 @@ impl Plan {
     pub(super) fn of(entries: &[Entry]) -> Self {
         let known: Vec<_> = entries.iter().filter_map(|e| Some((e, e.state.as_ref().ok()?))).collect();
         let measured = || known.iter().filter_map(|(e, k)| Some((e, k, k.reading.as_ref()?)));
-        let sure = measured().filter(|(_, _, r)| r.rebate_sure).filter_map(|(_, _, r)| r.rebate);
+        let sure =
+            measured().filter_map(|(_, _, r)| r.rebate).filter(|rebate| rebate.sure).map(|rebate| rebate.density);
         let mut plan =
             Self { bases: Bases::of(sure.collect()), complete: measured().count() == known.len(), ..Self::default() };
 
@@ -121,7 +140,7 @@ impl Plan {
             frames.push(Decided {
                 name,
                 number,
-                reading: *frame,
+                reading: frame.clone(),
                 base: base.density,
                 law: self.law(known, (frame.thin - base.density, frame.dense - base.density)),
                 flat_area: if settings.crop == Crop::None { reading.size.whole() } else { bounds },
@@ -140,20 +159,28 @@ impl Plan {
         Ok(Decision { frames, base: base.density, base_source: base.source, warnings })
     }
 
-    /// Given, else the scan's own rebate, else the batch's, else none: then density counts from clear light.
+    /// Given; else the batch's where its scans agree and this one's rebate reads the same or is not sure; else the scan's
+    /// own rebate; else the batch's; else none: then density counts from clear light.
     fn base_of(&self, settings: &Settings, reading: &Reading) -> Base {
         let base = |density, source, warning| Base { density, source, warning };
         match (settings.base, reading.rebate, self.bases) {
-            (Some(given), Some(rebate), _) if unlike(given, rebate) => {
-                base(given, "given", Some(Warning::BaseUnlikeRebate { given, rebate }))
+            (Some(given), Some(rebate), _) if unlike(given, rebate.density) => {
+                let warning = Warning::BaseUnlikeRebate { given, rebate: rebate.density };
+                base(given, "given", Some(warning))
             }
             (Some(given), _, _) => base(given, "given", None),
-            (None, Some(own), Some(of)) if of.agreed && unlike(own, of.median) => {
-                base(own, "rebate", Some(Warning::BaseUnlikeBatch { density: own, batch: of.median }))
+            (None, Some(own), Some(of)) if of.agreed && (!own.sure || of.locks(own.density)) => {
+                let (density, bases) = (of.common(), [of.lowest, of.highest]);
+                let other = unlike(own.density, density).then_some(Warning::BaseOfBatch { density, bases });
+                base(density, "batch", other)
             }
-            (None, Some(own), _) => base(own, "rebate", None),
+            (None, Some(own), Some(of)) if of.agreed && unlike(own.density, of.median) => {
+                let warning = Warning::BaseUnlikeBatch { density: own.density, batch: of.median };
+                base(own.density, "rebate", Some(warning))
+            }
+            (None, Some(own), _) => base(own.density, "rebate", None),
             (None, None, Some(of)) => {
-                let (density, bases) = (of.median, [of.lowest, of.highest]);
+                let (density, bases) = (of.common(), [of.lowest, of.highest]);
                 base(density, "batch", Some(Warning::BaseOfBatch { density, bases }))
             }
             (None, None, None) => base(Density::default(), "assumed", None),
@@ -194,6 +221,15 @@ mod tests {
 
     fn bases(values: &[f64]) -> Option<(f64, bool)> {
         Bases::of(values.iter().map(|v| Density::new(*v)).collect()).map(|b| (b.median.value(), b.agreed))
+    }
+
+    #[test]
+    fn scans_of_one_film_are_locked_to_one_base_and_others_keep_their_own() {
+        let of = |values: &[f64]| Bases::of(values.iter().map(|v| Density::new(*v)).collect()).unwrap();
+        let film = of(&[0.212, 0.208, 0.214, 0.26]);
+        assert_eq!(film.common(), Density::new(0.21));
+        assert!(film.locks(Density::new(0.214)) && !film.locks(Density::new(0.225)));
+        assert!(!of(&[0.20, 0.22, 0.18, 0.16]).locks(Density::new(0.19)), "no two of them read the same");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::film::{self, Dust, Film, FrameFound, Given, Warning};
+use crate::film::{self, Dust, FrameFound, Given, Warning};
 use crate::light::{Densitometer, Density};
 use crate::notes::WarningNote;
 use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
@@ -22,10 +22,8 @@ const ROWS_UNDER_ONE: u32 = 2;
 pub(super) struct Reading {
     /// Size of the scan.
     pub size: Size,
-    /// Density of the rebate, if the scan shows any that can be read.
-    pub rebate: Option<Density>,
-    /// Whether it is sure enough to speak for other scans.
-    pub rebate_sure: bool,
+    /// The rebate, if the scan shows any that can be read.
+    pub rebate: Option<Rebate>,
     /// Frames in reading order.
     pub frames: Vec<FrameReading>,
     /// BLAKE3 over the hashes of all rows, each of its codes as 16-bit little-endian numbers; hexadecimal.
@@ -34,11 +32,45 @@ pub(super) struct Reading {
     pub warnings: Vec<WarningNote>,
 }
 
-/// A frame's own numbers. Densities over the scanner's full scale.
+/// The base as the scan's own rebate shows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Rebate {
+    /// Over the scanner's full scale.
+    pub density: Density,
+    /// Whether it is sure enough to speak for other scans.
+    pub sure: bool,
+    /// 0 to 1.
+    pub confidence: f64,
+    /// Sides of the frame on which it was read.
+    pub sides: usize,
+    /// Largest difference between two of them.
+    pub spread: Density,
+    /// Where most of it was read.
+    pub patch: Quad,
+}
+
+impl Rebate {
+    fn of(base: &film::Base) -> Self {
+        Self {
+            density: base.density.noted(),
+            sure: base.is_sure(),
+            confidence: hundredth(base.confidence),
+            sides: base.sides,
+            spread: base.spread.noted(),
+            patch: hundredths(base.patch),
+        }
+    }
+}
+
+/// A frame's own numbers. Densities over the scanner's full scale.
+#[derive(Clone, Debug, PartialEq)]
 pub struct FrameReading {
     /// The exposed area.
     pub corners: Quad,
+    /// How sure that is, 0 to 1.
+    pub confidence: f64,
+    /// How its sides are known, in words: top, right, bottom, left.
+    pub sides: [String; 4],
     /// 0.1, 50 and 99.9 percentile.
     pub thin: Density,
     /// Half of the frame is thinner.
@@ -55,9 +87,11 @@ pub struct FrameReading {
 
 /// Measures a scan: rows here and there for the overview, then every pixel once.
 ///
+/// `pictures` are the outlines of its frames where a person gave them; no others are looked for then.
+///
 /// # Errors
 /// When the scan cannot be read, or three channels cannot be taken as one.
-pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Error> {
+pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
     let bench = Densitometer::new(&encoding);
@@ -65,8 +99,11 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
 
     let overview = overview(scan, settings.channel, &bench)?;
     let square = facts.resolution.filter(|r| (r.x.value() / r.y.value() - 1.0).abs() < 0.01);
-    let given = Given { ppi: square.map(|r| r.x), film: Film::Auto };
-    let (found, dust) = rayon::join(|| film::find(&overview, &given), || Dust::of(&overview));
+    let given = Given { ppi: square.map(|r| r.x), film: settings.film, frames: settings.frames };
+    let (mut found, dust) = rayon::join(|| film::find(&overview, &given), || Dust::of(&overview));
+    if !pictures.is_empty() {
+        found.take(pictures);
+    }
     warnings.extend(found.warnings.iter().cloned());
 
     let counting = Counting { frames: &found.frames, dust, width: facts.size.width };
@@ -83,6 +120,8 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
         }
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
+            confidence: hundredth(frame.confidence),
+            sides: frame.sides.map(|side| side.to_string()),
             thin: ends.thin.noted(),
             median: ends.median.noted(),
             dense: ends.dense.noted(),
@@ -94,8 +133,7 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
     Ok(Reading {
         size: facts.size,
         // A rebate at full scale tells nothing: the warning says so, and the batch's base is taken.
-        rebate: found.base.filter(|base| !base.is_clipped()).map(|base| base.density.noted()),
-        rebate_sure: found.base.is_some_and(|base| base.is_sure()),
+        rebate: found.base.filter(|base| !base.is_clipped()).as_ref().map(Rebate::of),
         frames,
         codes_blake3,
         warnings: warnings.iter().map(WarningNote::from).collect(),
@@ -104,8 +142,11 @@ pub(super) fn read(scan: &Scan, settings: &Settings) -> Result<Reading, scan::Er
 
 /// Corners to a hundredth of a pixel, as they are written down.
 fn hundredths(Quad(corners): Quad) -> Quad {
-    let round = |v: f64| (v * 1e2).round() / 1e2 + 0.0;
-    Quad(corners.map(|p| Point { x: round(p.x), y: round(p.y) }))
+    Quad(corners.map(|p| Point { x: hundredth(p.x), y: hundredth(p.y) }))
+}
+
+fn hundredth(v: f64) -> f64 {
+    (v * 1e2).round() / 1e2 + 0.0
 }
 
 fn warnings_of(facts: &Facts) -> Vec<Warning> {

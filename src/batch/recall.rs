@@ -1,10 +1,11 @@
 //! From what is written down back to what was measured.
 
 use crate::light::Density;
-use crate::notes::{MeasuredFrame, Notes};
+use crate::notes::{MeasuredFrame, MeasuredNotes, Notes};
 use crate::plane::{Point, Quad, Size};
 
-use super::reading::{FrameReading, Reading};
+use super::reading::{FrameReading, Reading, Rebate};
+use super::settings::MOST_FRAMES;
 
 /// What was measured, as the notes have it: the way back of [`super::record::notes`]. `None` when the numbers cannot be
 /// those of a scan, so that it is measured again.
@@ -18,30 +19,41 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
         [f.thin, f.median, f.dense].into_iter().all(is_of_film) && f.thin <= f.dense && f.corners.0.iter().all(inside)
     };
     let in_order = measured.frames.iter().zip(1..).all(|(f, number)| f.number == number);
-    let rebate_sound = measured.rebate.is_none_or(|d| is_of_film(Density::new(d)));
+    let rebate_sound = measured.rebate.is_none_or(|d| is_of_film(Density::new(d)))
+        && measured.rebate.is_some() == measured.rebate_evidence.is_some();
     let frames_sound = (1..=MOST_FRAMES).contains(&frames.len()) && in_order && frames.iter().all(sound);
     (frames_sound && rebate_sound).then(|| Reading {
         size,
-        rebate: measured.rebate.map(Density::new),
-        rebate_sure: measured.rebate_sure,
+        rebate: rebate(measured),
         frames,
         codes_blake3: notes.scan.codes_blake3.clone(),
         warnings: measured.warnings.clone(),
     })
 }
 
-/// More frames than any scanner's bed holds: a 35 mm film of 36 and its ends.
-const MOST_FRAMES: usize = 40;
-
 /// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D.
 pub(super) fn is_of_film(density: Density) -> bool {
     (-1.0..=5.0).contains(&density.value())
+}
+
+fn rebate(measured: &MeasuredNotes) -> Option<Rebate> {
+    let evidence = measured.rebate_evidence.as_ref()?;
+    Some(Rebate {
+        density: Density::new(measured.rebate?),
+        sure: evidence.sure,
+        confidence: evidence.confidence,
+        sides: evidence.sides,
+        spread: Density::new(evidence.spread),
+        patch: Quad(evidence.patch.map(|[x, y]| Point { x, y })),
+    })
 }
 
 fn frame(f: &MeasuredFrame, base: f64) -> FrameReading {
     let over_full_scale = |net: f64| Density::new(net + base).noted();
     FrameReading {
         corners: Quad(f.corners.map(|[x, y]| Point { x, y })),
+        confidence: f.confidence,
+        sides: f.sides.clone(),
         thin: over_full_scale(f.thin),
         median: over_full_scale(f.median),
         dense: over_full_scale(f.dense),

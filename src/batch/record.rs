@@ -3,8 +3,8 @@
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
-    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RecordNotes, Row, ScanNotes,
-    VERSION,
+    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
+    Row, ScanNotes, VERSION,
 };
 use crate::scan::Facts;
 
@@ -72,6 +72,8 @@ fn measured(of: &Made<'_>) -> MeasuredNotes {
     let frame = |f: &Decided| MeasuredFrame {
         number: f.number as u32,
         corners: f.reading.corners.0.map(|p| [p.x, p.y]),
+        confidence: f.reading.confidence,
+        sides: f.reading.sides.clone(),
         thin: plain(f.thin()),
         median: plain(f.median()),
         dense: plain(f.dense()),
@@ -82,8 +84,14 @@ fn measured(of: &Made<'_>) -> MeasuredNotes {
     };
     MeasuredNotes {
         key: of.known.measure_key.clone(),
-        rebate: of.reading.rebate.map(plain),
-        rebate_sure: of.reading.rebate_sure,
+        rebate: of.reading.rebate.map(|rebate| plain(rebate.density)),
+        rebate_evidence: of.reading.rebate.map(|rebate| RebateEvidence {
+            confidence: rebate.confidence,
+            sure: rebate.sure,
+            sides: rebate.sides,
+            spread: plain(rebate.spread),
+            patch: rebate.patch.0.map(|p| [p.x, p.y]),
+        }),
         base: plain(of.decision.base),
         base_source: of.decision.base_source.to_owned(),
         frames: of.decision.frames.iter().map(frame).collect(),

@@ -5,6 +5,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
 
+use crate::film::Film;
 use crate::light::{Density, Encoding, Stops};
 use crate::paper::Grade;
 use crate::save::Packing;
@@ -21,6 +22,10 @@ pub struct Settings {
     pub encoding: Option<Encoding>,
     /// `base`: film base, instead of what is measured.
     pub base: Option<Density>,
+    /// `film`: what lies in the scans.
+    pub film: Film,
+    /// `frames`: how many a scan should show.
+    pub frames: Option<usize>,
     /// `ends`: where the flat law is placed.
     pub ends: Ends,
     /// `crop`: whether flat positives are cut to the frame.
@@ -63,6 +68,8 @@ impl Default for Settings {
             channel: Channel::Green,
             encoding: None,
             base: None,
+            film: Film::Auto,
+            frames: None,
             ends: Ends::Each,
             crop: Crop::Frame,
             out_encoding: Encoding::Gamma(2.2),
@@ -113,9 +120,24 @@ pub(super) fn unknown(name: &str) -> SettingError {
     SettingError::Unknown { name: name.to_owned(), hint }
 }
 
+/// More frames than any scanner's bed holds: a 35 mm film of 36 and its ends.
+pub(super) const MOST_FRAMES: usize = 40;
+
 /// Names of all settings.
-pub(super) const NAMES: [&str; 10] =
-    ["channel", "encoding", "base", "ends", "crop", "out-encoding", "compression", "grade", "exposure", "page"];
+pub(super) const NAMES: [&str; 12] = [
+    "channel",
+    "encoding",
+    "base",
+    "film",
+    "frames",
+    "ends",
+    "crop",
+    "out-encoding",
+    "compression",
+    "grade",
+    "exposure",
+    "page",
+];
 
 impl Settings {
     /// Sets one by its name. Names are checked by the caller.
@@ -133,6 +155,12 @@ impl Settings {
             // Four decimals, as all that is written in notes.
             "base" => unless("auto", word, |w| within(w, 0.0, 1.0, "D"))
                 .map(|v| self.base = v.map(|d| Density::new(d).noted())),
+            "film" => read(word).map(|v| self.film = v),
+            "frames" => unless("auto", word, |w| {
+                let count: Option<usize> = w.parse().ok().filter(|n| (1..=MOST_FRAMES).contains(n));
+                count.ok_or_else(|| format!("\"{w}\": use a number from 1 to {MOST_FRAMES}, or auto"))
+            })
+            .map(|v| self.frames = v),
             "ends" => read(word).map(|v| self.ends = v),
             "crop" => read(word).map(|v| self.crop = v),
             "out-encoding" => read(word).map(|v| self.out_encoding = v),
@@ -154,6 +182,8 @@ impl Settings {
             self.channel.to_string(),
             self.encoding.as_ref().map_or_else(auto, Encoding::to_string),
             self.base.map_or_else(auto, |b| b.value().to_string()),
+            self.film.to_string(),
+            self.frames.map_or_else(auto, |n| n.to_string()),
             self.ends.to_string(),
             self.crop.to_string(),
             self.out_encoding.to_string(),
@@ -239,7 +269,7 @@ mod tests {
 
     #[test]
     fn words_of_settings_set_the_same_settings() {
-        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nends = 'common'\ncrop = 'none'\n\
+        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\ngrade = '2 1/2'\nexposure = 0.5\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;

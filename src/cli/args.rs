@@ -96,11 +96,23 @@ struct LightArgs {
     /// Film base in D, instead of what is measured
     #[arg(long, value_name = "D")]
     base: Option<String>,
+    /// Film in the scans: 4x5, 5x7, 8x10, 120, 35mm, auto [default: auto]
+    #[arg(long)]
+    film: Option<String>,
+    /// Frames that a scan should show; another number is flagged [default: auto]
+    #[arg(long, value_name = "N")]
+    frames: Option<String>,
 }
 
 impl LightArgs {
-    fn words(self) -> [(&'static str, Option<String>); 3] {
-        [("channel", self.channel), ("encoding", self.encoding), ("base", self.base)]
+    fn words(self) -> [(&'static str, Option<String>); 5] {
+        [
+            ("channel", self.channel),
+            ("encoding", self.encoding),
+            ("base", self.base),
+            ("film", self.film),
+            ("frames", self.frames),
+        ]
     }
 }
 

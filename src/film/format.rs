@@ -37,7 +37,7 @@ impl FromStr for Film {
     fn from_str(word: &str) -> Result<Self, String> {
         let names: Vec<_> = NAMES.iter().map(|(name, _)| *name).collect();
         let film = NAMES.iter().find(|(name, _)| *name == word).map(|(_, film)| *film);
-        film.ok_or_else(|| format!("use one of {}", names.join(", ")))
+        film.ok_or_else(|| format!("\"{word}\": use one of {}", names.join(", ")))
     }
 }
 

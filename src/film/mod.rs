@@ -3,12 +3,14 @@
 //! Bright levels of the overview are tried from the brightest: one that runs along straight edges around something
 //! darker is open light or rebate; which of the two, the next level inside tells.
 
+mod confidence;
 mod dust;
 mod ends;
 mod field;
 mod film_edge;
 mod fit;
 mod format;
+mod found;
 mod levels;
 mod outline;
 mod place;
@@ -21,90 +23,18 @@ mod warning;
 pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
 pub use format::Film;
+pub use found::{Base, Evidence, Found, FrameFound};
 pub use warning::Warning;
 
-use crate::light::{Density, Millimetres, PixelsPerInch};
-use crate::plane::{Area, Overview, Quad, Size};
-use field::{Field, Ground, Side};
-use outline::{OPEN_LIGHT, Outline, Seen};
+use crate::light::{Millimetres, PixelsPerInch};
+use crate::plane::{Area, Overview, Quad};
+use confidence::{UNSURE, base_warnings, clearness, read_base};
+use field::Field;
+use outline::{Outline, Seen};
 use place::Known;
-use std::ops::Range;
 
-/// Below this confidence a base or a frame carries a warning.
-const UNSURE: f64 = 0.5;
-/// Light from here on is full scale: the last codes of 65,535 after averaging.
-const FULL_SCALE: f32 = 0.9995;
-/// Sides whose readings differ by more are not all rebate, in D: twice what a lamp commonly varies.
-const UNEVEN: f64 = 0.03;
-/// Share of the rebate at full scale from which its reading is worth nothing.
-const CLIPPED: f64 = 0.05;
 /// Smallest overview that is searched, in pixels: a rebate needs several.
 const LEAST_SIDE: u32 = 48;
-
-/// What an overview shows.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Found {
-    /// The film's base, unless no rebate is in the scan.
-    pub base: Option<Base>,
-    /// Frames in reading order; the whole scan where no edge was found.
-    pub frames: Vec<FrameFound>,
-    /// What to check.
-    pub warnings: Vec<Warning>,
-}
-
-/// The base as read from the rebate.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Base {
-    /// Density over the scanner's full scale.
-    pub density: Density,
-    /// 0 to 1.
-    pub confidence: f64,
-    /// Sides of the frame on which it was read, 1 to 4.
-    pub sides: usize,
-    /// Largest difference between two sides: lamp and fog.
-    pub spread: Density,
-    /// Share of the rebate at full scale, 0 to 1. Where [`is_clipped`](Self::is_clipped), the true base lies below `density`.
-    pub clipped: f64,
-    /// Where most of it was read, in scan pixels.
-    pub patch: Quad,
-}
-
-impl Base {
-    /// Whether it may be trusted, and speak for scans that show no base.
-    pub fn is_sure(&self) -> bool {
-        self.confidence >= UNSURE && !self.is_clipped()
-    }
-
-    /// The rebate is at full scale: its density is not known.
-    pub fn is_clipped(&self) -> bool {
-        self.clipped >= CLIPPED
-    }
-}
-
-/// One exposed picture.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FrameFound {
-    /// Corners of the exposed area in scan pixels, clockwise from top left.
-    pub corners: Quad,
-    /// 0 to 1: that of its least clear side.
-    pub confidence: f64,
-}
-
-impl FrameFound {
-    /// Columns of row `y` (of a scan `width` pixels wide) that belong to the picture, its soft edges and dust left out.
-    pub fn spans<'a>(&self, y: u32, width: u32, dust: &'a Dust) -> impl Iterator<Item = Range<usize>> + 'a {
-        dust.clear(y, inset(self.corners).row_span(y, width))
-    }
-}
-
-/// The frame without a narrow margin: soft edges of a frame do not count.
-fn inset(quad: Quad) -> Quad {
-    /// Share of the frame's shorter side: 0.24 mm on 24 mm, more than the shadow of a film gate and the blur of a lens.
-    const INSET: f64 = 0.01;
-    let (width, height) = rebate::extent(&quad);
-    let by = INSET * width.min(height);
-    rebate::drawn_in(&quad, by / width, by / height)
-}
 
 /// What is known of a scan before it is looked at.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -113,6 +43,8 @@ pub struct Given {
     pub ppi: Option<PixelsPerInch>,
     /// The film that lies in it.
     pub film: Film,
+    /// How many frames it should show.
+    pub frames: Option<usize>,
 }
 
 impl Given {
@@ -163,7 +95,11 @@ pub fn find(overview: &Overview, given: &Given) -> Found {
         if confidence < UNSURE {
             warnings.push(Warning::FrameUnsure { frame: number, confidence, sides: clear.map(|c| c < UNSURE) });
         }
-        frames.push(FrameFound { corners: part.quad(size).scaled(scale.0, scale.1), confidence });
+        let sides = part.seen.map(Evidence::from);
+        frames.push(FrameFound { corners: part.quad(size).scaled(scale.0, scale.1), confidence, sides });
+    }
+    if let Some(expected) = given.frames.filter(|n| *n != frames.len()) {
+        warnings.push(Warning::FrameCount { found: frames.len(), expected });
     }
     Found { base, frames, warnings }
 }
@@ -198,98 +134,31 @@ fn of_known_size(field: &Field, level: f32, outline: &Outline, film: Option<&Out
     }
 }
 
+impl From<Seen> for Evidence {
+    fn from(seen: Seen) -> Self {
+        match seen {
+            Seen::Edge { inside, .. } => Self::Edge(inside),
+            Seen::Placed => Self::Size,
+            Seen::ScanEdge => Self::Cut,
+            Seen::Melted => Self::Melted,
+        }
+    }
+}
+
 /// No rebate: the whole scan is taken for the picture, and the warning says so.
 fn nothing_found(overview: &Overview) -> Found {
     let scale = overview.scale();
     let size = overview.size();
     let whole = Area { x: 0, y: 0, width: size.width, height: size.height };
-    let frame = FrameFound { corners: Quad::of(whole).scaled(scale.0, scale.1), confidence: 0.0 };
+    let frame =
+        FrameFound { corners: Quad::of(whole).scaled(scale.0, scale.1), confidence: 0.0, sides: [Evidence::None; 4] };
     Found { base: None, frames: vec![frame], warnings: vec![Warning::NoBase] }
-}
-
-fn read_base(field: &Field, overview: &Overview, level: f32, outline: &Outline) -> Option<Base> {
-    let reading = rebate::read(field, level, outline)?;
-    let scale = overview.scale();
-    let clipped = share_at_full_scale(overview, &reading.patch);
-    // Confidences are house values: they put cases in order and say which side of "unsure" they fall on, no more. A rebate
-    // along four edges is certain, on one side a guess; sides that disagree are not all rebate; a base as clear as open
-    // light at the scan's edges may be just that.
-    let around = match (reading.edges, reading.sides) {
-        (_, 0 | 1) => 0.3,
-        (0, _) => 0.5,
-        (1, _) => 0.6,
-        (2, _) => 0.8,
-        (3, _) => 0.9,
-        _ => 1.0,
-    };
-    let even = if reading.spread > UNEVEN { 0.4 } else { 1.0 };
-    let at_border = Side::ALL.iter().filter(|side| outline::runs_along(field, Ground::Level(level), **side)).count();
-    let may_be_open = level < OPEN_LIGHT && at_border >= 2;
-    let clear = if may_be_open { 0.4 } else { 1.0 };
-    Some(Base {
-        density: Density::new(reading.density),
-        confidence: f64::min(around, clear).min(even),
-        sides: reading.sides,
-        spread: Density::new(reading.spread),
-        clipped,
-        patch: reading.patch.scaled(scale.0, scale.1),
-    })
-}
-
-fn share_at_full_scale(overview: &Overview, patch: &Quad) -> f64 {
-    let Size { width, height } = overview.size();
-    let (mut full, mut all) = (0u32, 0u32);
-    for y in 0..height {
-        for x in patch.row_span(y, width) {
-            all += 1;
-            full += u32::from(overview.at(x as u32, y) >= FULL_SCALE);
-        }
-    }
-    f64::from(full) / f64::from(all.max(1))
-}
-
-fn base_warnings(base: Option<&Base>) -> Vec<Warning> {
-    match base {
-        None => vec![Warning::NoBase],
-        Some(base) if base.is_clipped() => vec![Warning::BaseClipped { share: base.clipped }],
-        Some(base) if base.confidence < UNSURE => {
-            vec![Warning::BaseUnsure { density: base.density, confidence: base.confidence }]
-        }
-        Some(_) => Vec::new(),
-    }
-}
-
-/// How clear each side is, 0 to 1 (house values, as for the base). `lone`: a single frame whose film shows no edge, so that only its margins tell.
-fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
-    /// A margin of rebate this much wider than the opposite one, and this share of the frame's shorter side, may be picture
-    /// that has melted: film is exposed nearly in its middle.
-    const LOPSIDED: f64 = 3.0;
-    const WIDE: f64 = 0.06;
-    let (width, height) = rebate::extent(&outline.quad(size));
-    let margin = |i: usize| outline.lines[i].middle;
-    std::array::from_fn(|i| match outline.seen[i] {
-        Seen::Edge { .. }
-            if lone && margin(i) > WIDE * width.min(height) && margin(i) > LOPSIDED * margin((i + 2) % 4) =>
-        {
-            0.4
-        }
-        // Half of the side against darker film is plenty; the rest may be deep shadow.
-        Seen::Edge { outside, inside } => outside * (inside / 0.5).min(1.0),
-        // The picture runs off the scan: taken as it is, but worth a look.
-        Seen::ScanEdge => 0.4,
-        // Between an edge and a known size there is little doubt.
-        Seen::Placed => match outline.seen[(i + 2) % 4] {
-            Seen::Edge { .. } => 0.6,
-            _ => 0.3,
-        },
-        Seen::Melted => 0.2,
-    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plane::Point;
+    use crate::plane::{Point, Size};
 
     const SIZE: Size = Size { width: 400, height: 500 };
     const BASE: f64 = 0.22;
@@ -300,11 +169,13 @@ mod tests {
         film: [f64; 4],
         frames: Vec<[f64; 4]>,
         degrees: f64,
+        /// Only a few lit windows show, the rest of the frames is as thin as the rebate.
+        night: bool,
     }
 
     impl Sheet {
         fn one(around: f32, film: [f64; 4], frame: [f64; 4], degrees: f64) -> Self {
-            Self { around, film, frames: vec![frame], degrees }
+            Self { around, film, frames: vec![frame], degrees, night: false }
         }
 
         /// Turns a place of the film into one of the scan, about the scan's middle; with a negative angle, back.
@@ -318,7 +189,8 @@ mod tests {
             let (u, v) = Self::turned(x, y, -self.degrees);
             let holds = |r: &[f64; 4]| u >= r[0] && u < r[0] + r[2] && v >= r[1] && v < r[1] + r[3];
             let base = 10f64.powf(-BASE) as f32;
-            match (self.frames.iter().any(holds), holds(&self.film)) {
+            let lit = !self.night || ((u / 37.0).floor() + 3.0 * (v / 29.0).floor()).rem_euclid(7.0) == 0.0;
+            match (self.frames.iter().any(holds) && lit, holds(&self.film)) {
                 // A picture: net densities 0.3 to 1.1, uneven at two scales.
                 (true, _) => base * 10f64.powf(-0.7 - 0.2 * (u / 9.0).sin() - 0.2 * (v / 31.0).cos()) as f32,
                 (false, true) => base,
@@ -390,7 +262,58 @@ mod tests {
     fn a_strip_is_parted_into_its_frames() {
         // 24 x 36 on a strip without perforations: 140 along the film, 93 across it.
         let frames = [30.0, 178.0, 326.0].map(|y| [140.0, y, 93.0, 140.0]).to_vec();
-        assert_found(&Sheet { around: HOLDER_LIGHT, film: [130.0, 12.0, 113.0, 476.0], frames, degrees: 0.5 });
+        assert_found(&Sheet {
+            around: HOLDER_LIGHT,
+            film: [130.0, 12.0, 113.0, 476.0],
+            frames,
+            degrees: 0.5,
+            night: false,
+        });
+    }
+
+    /// 35 mm film as ISO 1007 has it, at 3.2 pixels a millimetre of the overview; the third frame is a night.
+    #[test]
+    fn a_frame_that_melts_is_placed_by_the_length_of_its_neighbours() {
+        let (left, top) = (150.0, 20.0);
+        let frames: Vec<_> = (0..3)
+            .map(|i| [left + 5.5 * 3.2, top + (2.0 + 38.0 * f64::from(i)) * 3.2, 24.0 * 3.2, 36.0 * 3.2])
+            .collect();
+        let mut strip =
+            Sheet { around: OPEN, film: [left, top, 35.0 * 3.2, 118.0 * 3.2], frames, degrees: -0.6, night: false };
+        let whole = strip.overview();
+        strip.night = true;
+        let night = strip.overview();
+        let from = 2.0 * (top + 77.0 * 3.2) / 2.0;
+        let light = (0..whole.light().len()).map(|i| {
+            let below = (i / SIZE.width as usize) as f64 > from;
+            (if below { &night } else { &whole }).light()[i]
+        });
+        let mixed = Overview::new(SIZE, light.collect(), Size { width: 2 * SIZE.width, height: 2 * SIZE.height });
+        let ppi = Some(PixelsPerInch::new(2.0 * 3.2 * 25.4).expect("a resolution"));
+        let found = find(&mixed, &Given { ppi, frames: Some(3), ..Given::default() });
+        assert_eq!(found.frames.len(), 3, "{:?}", found.warnings);
+        for (got, truth) in found.frames[2].corners.0.iter().zip(strip.corners(2)) {
+            // A third of a millimetre.
+            assert!((got.x - truth.x).abs() < 2.2 && (got.y - truth.y).abs() < 2.2, "{got:?} for {truth:?}");
+        }
+        assert!(!found.warnings.iter().any(|w| w.code() == "frame-count"));
+        let expected = find(&mixed, &Given { ppi, frames: Some(4), ..Given::default() });
+        assert!(expected.warnings.iter().any(|w| w.code() == "frame-count"));
+    }
+
+    /// A 4 x 5 in sheet (96 x 120 mm on 100.5 x 125.5 mm, format tables) scanned inside its edges at 3.9 pixels a millimetre.
+    #[test]
+    fn a_night_is_placed_by_the_size_of_its_frame() {
+        let frame = [12.0, 14.0, 95.5 * 3.9, 120.0 * 3.9];
+        let mut sheet = Sheet::one(OPEN, [-50.0, -50.0, 500.0, 600.0], frame, 0.3);
+        sheet.night = true;
+        let ppi = Some(PixelsPerInch::new(2.0 * 3.9 * 25.4).expect("a resolution"));
+        let found = find(&sheet.overview(), &Given { ppi, ..Given::default() });
+        let base = found.base.expect("a base").density.value();
+        assert!((base - BASE).abs() < 0.003, "base {base}");
+        for (got, truth) in found.frames[0].corners.0.iter().zip(sheet.corners(0)) {
+            assert!((got.x - truth.x).abs() < 8.0 && (got.y - truth.y).abs() < 8.0, "{got:?} for {truth:?}");
+        }
     }
 
     #[test]

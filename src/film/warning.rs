@@ -51,6 +51,13 @@ pub enum Warning {
         /// Its sides that are not clear: top, right, bottom, left.
         sides: [bool; 4],
     },
+    /// Not as many frames as were expected.
+    FrameCount {
+        /// How many were found.
+        found: usize,
+        /// How many should be there.
+        expected: usize,
+    },
     /// Film without a picture between or beside frames, as long as frames.
     BlankFrames {
         /// How many there is room for.
@@ -113,6 +120,7 @@ impl Warning {
             Self::BaseUnlikeRebate { .. } => "base-unlike-rebate",
             Self::BaseOfBatch { .. } => "base-of-batch",
             Self::FrameUnsure { .. } => "frame-unsure",
+            Self::FrameCount { .. } => "frame-count",
             Self::BlankFrames { .. } => "blank-frames",
             Self::DenseEndInNoise { .. } => "dense-end-in-noise",
             Self::RangeBeyondGrades { .. } => "range-beyond-grades",
@@ -158,7 +166,7 @@ impl fmt::Display for Warning {
             }
             Self::BaseOfBatch { density, bases: [low, high] } => write!(
                 f,
-                "no base of its own, the batch's {density} is taken (its bases run from {low} to {high}): check that it is the same film"
+                "no sure base of its own, the batch's {density} is taken (its bases run from {low} to {high}): check that it is the same film"
             ),
             Self::FrameUnsure { frame, confidence, sides } => {
                 let names: Vec<&str> = ["top", "right", "bottom", "left"]
@@ -170,6 +178,13 @@ impl fmt::Display for Warning {
                 write!(
                     f,
                     "frame {frame} ({confidence:.2}), not clear: {unclear}: check its edges on the proof; crop none keeps the whole scan"
+                )
+            }
+            Self::FrameCount { found, expected } => {
+                let frames = if *found == 1 { "frame" } else { "frames" };
+                write!(
+                    f,
+                    "{found} {frames} found, {expected} expected: check the proofs, or give the corners in the notes"
                 )
             }
             Self::BlankFrames { room } => {
@@ -228,6 +243,7 @@ mod tests {
             Warning::BaseUnlikeRebate { given: batch, rebate: density },
             Warning::BaseOfBatch { density, bases: [density, batch] },
             Warning::FrameUnsure { frame: 2, confidence: 0.2, sides: [true, false, false, true] },
+            Warning::FrameCount { found: 3, expected: 4 },
             Warning::BlankFrames { room: 1 },
             Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
             Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },

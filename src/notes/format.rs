@@ -116,8 +116,9 @@ pub struct MeasuredNotes {
     /// The base that the scan itself shows, before any other was taken.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rebate: Option<f64>,
-    /// Whether that is sure enough to speak for other scans of the batch.
-    pub rebate_sure: bool,
+    /// How that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rebate_evidence: Option<RebateEvidence>,
     /// The base used.
     pub base: f64,
     /// rebate, batch, given, assumed.
@@ -130,6 +131,21 @@ pub struct MeasuredNotes {
     pub warnings: Vec<WarningNote>,
 }
 
+/// `[measured.rebate_evidence]`: how the base is known.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RebateEvidence {
+    /// 0 to 1.
+    pub confidence: f64,
+    /// Whether that is sure enough to speak for other scans of the batch.
+    pub sure: bool,
+    /// Sides of the frame on which it was read.
+    pub sides: usize,
+    /// Largest difference between two of them.
+    pub spread: f64,
+    /// Where most of it was read, clockwise from top left.
+    pub patch: [[f64; 2]; 4],
+}
+
 /// `[[measured.frames]]`
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MeasuredFrame {
@@ -137,6 +153,10 @@ pub struct MeasuredFrame {
     pub number: u32,
     /// The exposed area, clockwise from top left.
     pub corners: [[f64; 2]; 4],
+    /// How sure that is, 0 to 1.
+    pub confidence: f64,
+    /// How its sides are known: top, right, bottom, left.
+    pub sides: [String; 4],
     /// 0.1 percentile of net density.
     pub thin: f64,
     /// 50 percentile.

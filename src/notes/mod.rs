@@ -1,17 +1,20 @@
 //! The sidecar of a scan, the measuring report, and the table of a batch: formats of their own, with their own types.
 
+mod correction;
 mod format;
 mod report;
 mod sidecar;
 mod table;
 mod text;
 
+pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RecordNotes, ScanNotes, VERSION, WarningNote,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote,
 };
 pub use report::{
-    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportScan, ScanReport, report_json,
+    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan, ScanReport,
+    report_json,
 };
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};

@@ -28,6 +28,8 @@ pub struct ReportScan {
     pub scan: ReportFacts,
     /// Film base, or nothing where there is none to be had.
     pub base: Option<ReportBase>,
+    /// What the scan's own rebate reads, and how that is known.
+    pub rebate: Option<ReportRebate>,
     /// Frames in reading order.
     pub frames: Vec<ReportFrame>,
     /// Whatever a person should know.
@@ -69,6 +71,21 @@ pub struct ReportBase {
     pub source: &'static str,
 }
 
+/// The rebate.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportRebate {
+    /// In D, to 4 decimals.
+    pub density: f64,
+    /// 0 to 1; below 0.5 it is unsure.
+    pub confidence: f64,
+    /// Sides of the frame on which it was read.
+    pub sides: usize,
+    /// Largest difference between two of them, in D.
+    pub spread: f64,
+    /// Where most of it was read: pixels of the scan as stored, clockwise from top left.
+    pub patch: [[f64; 2]; 4],
+}
+
 /// A frame.
 #[derive(Clone, Debug, Serialize)]
 pub struct ReportFrame {
@@ -76,6 +93,11 @@ pub struct ReportFrame {
     pub number: u32,
     /// Exposed area in pixels of the scan as stored, clockwise from top left.
     pub corners: [[f64; 2]; 4],
+    /// How sure that is, 0 to 1; below 0.5 a side is unsure.
+    pub confidence: f64,
+    /// How its sides are known, top, right, bottom, left: edge (with the share of the side that shows one), size, cut, melted,
+    /// given, none.
+    pub sides: [String; 4],
     /// Net densities.
     pub net: ReportNet,
     /// The grade that suits its range.

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use toml_edit::{DocumentMut, Item, Table};
 
+use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
 use super::text::text_of;
 
@@ -44,6 +45,11 @@ pub enum Error {
     /// Something of a table's name that is none.
     #[error("in the notes \"{0}\" is no table: rename it, or write it as [{0}], and run again")]
     NotATable(&'static str),
+    /// Frames given in a way that says no place.
+    #[error(
+        "in the notes [scan] picture gives no frames: write two opposite corners of each, [[x, y], [x, y]], or all four, and run again"
+    )]
+    NoCorners,
     /// A setting that is more than a value.
     #[error("in the notes the setting \"{0}\" has no plain value: mend it and run again")]
     NotPlain(String),
@@ -111,6 +117,14 @@ impl Sidecar {
         table.iter().map(word).collect()
     }
 
+    /// What the photographer put right in `[scan]`.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn correction(&self) -> Result<Correction, Error> {
+        Correction::of(&self.document)
+    }
+
     /// A word of the photographer's `[shot]`.
     pub fn shot(&self, key: &str) -> Option<&str> {
         self.document.get("shot")?.get(key)?.as_str()
@@ -131,7 +145,7 @@ impl Sidecar {
                     table.decor_mut().set_prefix("\n");
                     self.document.insert(name, Item::Table(table));
                 }
-                Some(Item::Table(old)) => renew(old, table),
+                Some(Item::Table(old)) => renew(old, table, if name == "scan" { &HELD } else { &[] }),
                 Some(_) => return Err(Error::NotATable(name)),
             }
         }
@@ -145,9 +159,10 @@ impl Default for Sidecar {
     }
 }
 
-/// Takes over every value of `fresh` where the old one stands, with the comments around it; drops what is no more.
-fn renew(old: &mut Table, mut fresh: Table) {
-    old.retain(|key, _| fresh.contains_key(key));
+/// Takes over every value of `fresh` where the old one stands, with the comments around it; drops what is no more, but not
+/// what is `held`.
+fn renew(old: &mut Table, mut fresh: Table, held: &[&str]) {
+    old.retain(|key, _| fresh.contains_key(key) || held.contains(&key));
     for (key, mut item) in std::mem::take(&mut fresh) {
         if let (Some(Item::Value(before)), Item::Value(now)) = (old.get(&key), &mut item) {
             *now.decor_mut() = before.decor().clone();
@@ -186,6 +201,8 @@ mod tests {
         let frame = |number| MeasuredFrame {
             number,
             corners: [[1.0, 2.0], [3.0, 2.0], [3.0, 5.0], [1.0, 5.0]],
+            confidence: 1.0,
+            sides: [const { String::new() }; 4],
             thin: 0.1,
             median: 0.5,
             dense: 1.2,
@@ -219,7 +236,7 @@ mod tests {
             measured: MeasuredNotes {
                 key: "k".into(),
                 rebate: None,
-                rebate_sure: false,
+                rebate_evidence: None,
                 base,
                 base_source: "rebate".into(),
                 frames: (1..=frames).map(frame).collect(),
@@ -281,6 +298,16 @@ grade = 3  # soft enough
         let again = Sidecar::parse(&(first.clone() + tail)).unwrap().with(&notes(0.3, 2)).unwrap();
         assert!(again.ends_with(tail), "{again}");
         assert!(again.starts_with(FIRST_WORDS));
+    }
+
+    #[test]
+    fn what_was_put_right_in_the_scans_table_is_kept_with_its_comment() {
+        let hand = "[scan]\npicture = [[1, 2], [8, 9]]  # by the light table\nbase = 0.21\nmine = 3\n";
+        let text = Sidecar::parse(hand).unwrap().with(&notes(0.2, 1)).unwrap();
+        let text = Sidecar::parse(&text).unwrap().with(&notes(0.3, 1)).unwrap();
+        assert!(text.contains("picture = [[1, 2], [8, 9]]  # by the light table\nbase = 0.21\n"), "{text}");
+        assert!(!text.contains("mine"));
+        assert_eq!(Sidecar::parse(&text).unwrap().correction().unwrap().base.as_deref(), Some("0.21"));
     }
 
     #[test]

@@ -23,6 +23,22 @@ impl Quad {
         Self([Point { x: x0, y: y0 }, Point { x: x1, y: y0 }, Point { x: x1, y: y1 }, Point { x: x0, y: y1 }])
     }
 
+    /// The outline with these corners, whichever comes first; `None` where one of them lies within the other three or on a
+    /// line with two.
+    pub fn around(mut corners: [Point; 4]) -> Option<Self> {
+        let middle = |of: fn(&Point) -> f64| corners.iter().map(of).sum::<f64>() / 4.0;
+        let (x, y) = (middle(|p| p.x), middle(|p| p.y));
+        // With y downwards a growing angle turns clockwise; it begins at the left.
+        corners.sort_by(|a, b| (a.y - y).atan2(a.x - x).total_cmp(&(b.y - y).atan2(b.x - x)));
+        let first = (0..4).min_by(|&i, &j| (corners[i].x + corners[i].y).total_cmp(&(corners[j].x + corners[j].y)))?;
+        corners.rotate_left(first);
+        let turn = |i: usize| {
+            let [a, b, c] = [corners[i], corners[(i + 1) % 4], corners[(i + 2) % 4]];
+            (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x)
+        };
+        (0..4).all(|i| turn(i) > 0.0).then_some(Self(corners))
+    }
+
     /// The same outline in a picture scaled by `x` and `y`.
     pub fn scaled(self, x: f64, y: f64) -> Self {
         Self(self.0.map(|p| Point { x: p.x * x, y: p.y * y }))
@@ -74,6 +90,17 @@ mod tests {
         assert_eq!(quad.row_span(2, 20), 3..7);
         assert_eq!(quad.row_span(6, 20), 3..7);
         assert_eq!(quad.row_span(7, 20), 0..0);
+    }
+
+    #[test]
+    fn corners_in_any_order_make_the_same_outline_and_a_dented_one_is_none() {
+        let corner = |x: f64, y: f64| Point { x, y };
+        let (a, b, c, d) = (corner(2.0, 1.0), corner(90.0, 4.0), corner(88.0, 70.0), corner(0.0, 66.0));
+        for corners in [[a, b, c, d], [c, a, d, b], [d, c, b, a]] {
+            assert_eq!(Quad::around(corners), Some(Quad([a, b, c, d])));
+        }
+        assert_eq!(Quad::around([a, b, c, corner(80.0, 60.0)]), None);
+        assert_eq!(Quad::around([a, a, c, d]), None);
     }
 
     /// Shoelace area against counted pixels.
