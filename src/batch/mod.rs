@@ -1,5 +1,6 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
+mod colour;
 mod correction;
 mod entry;
 mod find;

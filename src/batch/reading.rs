@@ -8,6 +8,7 @@ use crate::notes::WarningNote;
 use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
+use super::colour::masked;
 use super::light::Light;
 use super::settings::Settings;
 
@@ -97,6 +98,7 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
     let bench = Densitometer::new(&encoding);
     let mut warnings = [warnings_of(facts), of_light].concat();
 
+    warnings.extend(masked(scan, &bench)?);
     let overview = overview(scan, settings.channel, &bench)?;
     let square = facts.resolution.filter(|r| (r.x.value() / r.y.value() - 1.0).abs() < 0.01);
     let given = Given { ppi: square.map(|r| r.x), film: settings.film, frames: settings.frames };
@@ -115,6 +117,9 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
             let what = "there is no picture in it, it is black all over: check the lamp and the holder, and scan again";
             return Err(scan::Error::Unsuited(what.into()));
         };
+        if ends.looks_positive() {
+            warnings.push(Warning::LooksPositive { frame: frames.len() + 1, range: ends.range() });
+        }
         if ends.dense_end_in_noise() {
             warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread: ends.unread });
         }

@@ -19,6 +19,9 @@ const UNEVEN: f64 = 0.03;
 /// Share of the rebate at full scale from which its reading is worth nothing.
 pub(super) const CLIPPED: f64 = 0.05;
 
+/// Densest usual base: base + fog of 0.45 (handbooks, from memory), and a scanner that is set 0.1 below full scale, in D.
+const USUAL: f64 = 0.55;
+
 /// The base as the rebate around an outline shows it.
 pub(super) fn read_base(field: &Field, overview: &Overview, level: f32, outline: &Outline) -> Option<Base> {
     let reading = rebate::read(field, level, outline)?;
@@ -69,6 +72,7 @@ pub(super) fn base_warnings(base: Option<&Base>) -> Vec<Warning> {
         Some(base) if base.confidence < UNSURE => {
             vec![Warning::BaseUnsure { density: base.density, confidence: base.confidence }]
         }
+        Some(base) if base.density.value() > USUAL => vec![Warning::BaseUnusual { density: base.density }],
         Some(_) => Vec::new(),
     }
 }

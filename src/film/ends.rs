@@ -20,7 +20,21 @@ pub struct Ends {
     pub unread: f64,
 }
 
+/// Longest range of a negative, in D: prints and slides reach further (common practice: 2.4 is a contact printer's, with some to
+/// spare).
+const LONGEST: f64 = 2.6;
+
 impl Ends {
+    /// From the thin to the dense end.
+    pub fn range(&self) -> Density {
+        self.dense - self.thin
+    }
+
+    /// The range is longer than a negative's.
+    pub fn looks_positive(&self) -> bool {
+        self.range().value() > LONGEST
+    }
+
     /// More of the frame than is left beyond an end is denser than the scanner can tell.
     pub fn dense_end_in_noise(&self) -> bool {
         self.unread > BEYOND

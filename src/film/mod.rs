@@ -12,6 +12,7 @@ mod fit;
 mod format;
 mod found;
 mod levels;
+mod mask;
 mod outline;
 mod place;
 mod rebate;
@@ -24,6 +25,7 @@ pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
 pub use format::Film;
 pub use found::{Base, Evidence, Found, FrameFound};
+pub use mask::mask;
 pub use warning::Warning;
 
 use crate::light::{Millimetres, PixelsPerInch};

@@ -16,6 +16,23 @@ pub enum Warning {
         /// 0 to 1.
         confidence: f64,
     },
+    /// The base is denser than that of black-and-white film.
+    BaseUnusual {
+        /// What was read.
+        density: Density,
+    },
+    /// The scan has the orange mask of colour negative film.
+    ColourNegative {
+        /// The mask, blue over red.
+        mask: Density,
+    },
+    /// A frame is denser than a negative becomes.
+    LooksPositive {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// Its range.
+        range: Density,
+    },
     /// The rebate is at the scanner's full scale.
     BaseClipped {
         /// Share of the rebate at full scale, 0 to 1.
@@ -115,6 +132,9 @@ impl Warning {
         match self {
             Self::NoBase => "no-base",
             Self::BaseUnsure { .. } => "base-unsure",
+            Self::BaseUnusual { .. } => "base-unusual",
+            Self::ColourNegative { .. } => "colour-negative",
+            Self::LooksPositive { .. } => "looks-positive",
             Self::BaseClipped { .. } => "base-clipped",
             Self::BaseUnlikeBatch { .. } => "base-unlike-batch",
             Self::BaseUnlikeRebate { .. } => "base-unlike-rebate",
@@ -141,6 +161,7 @@ impl Warning {
         match self {
             Self::FrameUnsure { frame, .. }
             | Self::DenseEndInNoise { frame, .. }
+            | Self::LooksPositive { frame, .. }
             | Self::RangeBeyondGrades { frame, .. } => Some(*frame),
             _ => None,
         }
@@ -153,6 +174,24 @@ impl fmt::Display for Warning {
             Self::NoBase => f.write_str("no rebate in the scan: scan with the film's edges in view, or give the base"),
             Self::BaseUnsure { density, confidence } => {
                 write!(f, "base {density} read on weak evidence ({confidence:.2}): check it against the film's edge")
+            }
+            Self::BaseUnusual { density } => {
+                write!(
+                    f,
+                    "base {density} is dense for black-and-white film: check for fog, stain, colour film or a dark scan"
+                )
+            }
+            Self::ColourNegative { mask } => {
+                write!(
+                    f,
+                    "an orange mask ({mask} between blue and red), it looks like colour film: its tones will not be right"
+                )
+            }
+            Self::LooksPositive { frame, range } => {
+                write!(
+                    f,
+                    "frame {frame} has a range of {range}, more than a negative's: if it is a positive, leave it out"
+                )
             }
             Self::BaseClipped { share } => {
                 let percent = share * 100.0;
@@ -238,6 +277,9 @@ mod tests {
         vec![
             Warning::NoBase,
             Warning::BaseUnsure { density, confidence: 0.3 },
+            Warning::BaseUnusual { density },
+            Warning::ColourNegative { mask: density },
+            Warning::LooksPositive { frame: 1, range: density },
             Warning::BaseClipped { share: 0.9 },
             Warning::BaseUnlikeBatch { density, batch },
             Warning::BaseUnlikeRebate { given: batch, rebate: density },
