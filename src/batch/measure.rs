@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use crate::light::Density;
 use crate::notes::{
-    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan, ScanReport,
-    WarningNote,
+    ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
+    ScanReport, WarningNote,
 };
 use crate::scan::{self, Facts};
 
@@ -51,6 +51,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             confidence: frame.confidence,
             sides: frame.sides.clone(),
             net: net(frame, taken_off),
+            dust: ReportDust { count: frame.dust, share: frame.dust_share },
             grade: ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() },
         }
     });

@@ -84,6 +84,10 @@ pub struct FrameReading {
     pub at_full_scale: u64,
     /// Of them at code 0.
     pub at_zero: u64,
+    /// Specks of dust and hairs that cannot be taken for picture.
+    pub dust: u32,
+    /// Share of the frame that they darken, 0 to 1.
+    pub dust_share: f64,
 }
 
 /// Measures a scan: rows here and there for the overview, then every pixel once.
@@ -123,6 +127,7 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
         if ends.dense_end_in_noise() {
             warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread: ends.unread });
         }
+        let specks: Vec<_> = counting.dust.within(frame.corners).collect();
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
             confidence: hundredth(frame.confidence),
@@ -133,6 +138,8 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
             pixels: histogram.total(),
             at_full_scale: histogram.count(u16::MAX),
             at_zero: histogram.count(0),
+            dust: specks.len() as u32,
+            dust_share: millionths(specks.iter().map(|speck| speck.area).sum::<f64>() / frame.corners.area()),
         });
     }
     Ok(Reading {
@@ -143,6 +150,11 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
         codes_blake3,
         warnings: warnings.iter().map(WarningNote::from).collect(),
     })
+}
+
+/// A share to a millionth, as it is written down.
+fn millionths(share: f64) -> f64 {
+    (share * 1e6).round() / 1e6
 }
 
 /// Corners to a hundredth of a pixel, as they are written down.

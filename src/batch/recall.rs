@@ -60,5 +60,7 @@ fn frame(f: &MeasuredFrame, base: f64) -> FrameReading {
         pixels: f.pixels,
         at_full_scale: f.at_full_scale,
         at_zero: f.at_zero,
+        dust: f.dust,
+        dust_share: f.dust_share,
     }
 }

@@ -81,6 +81,8 @@ fn measured(of: &Made<'_>) -> MeasuredNotes {
         pixels: f.reading.pixels,
         at_full_scale: f.reading.at_full_scale,
         at_zero: f.reading.at_zero,
+        dust: f.reading.dust,
+        dust_share: f.reading.dust_share,
     };
     MeasuredNotes {
         key: of.known.measure_key.clone(),

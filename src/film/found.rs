@@ -114,7 +114,7 @@ impl FrameFound {
 }
 
 /// The frame without a narrow margin: soft edges of a frame do not count.
-fn inset(quad: Quad) -> Quad {
+pub(super) fn inset(quad: Quad) -> Quad {
     /// Share of the frame's shorter side: 0.24 mm on 24 mm, more than the shadow of a film gate and the blur of a lens.
     const INSET: f64 = 0.01;
     let (width, height) = rebate::extent(&quad);

@@ -3,9 +3,11 @@
 //! Bright levels of the overview are tried from the brightest: one that runs along straight edges around something
 //! darker is open light or rebate; which of the two, the next level inside tells.
 
+mod apart;
 mod confidence;
 mod dust;
 mod ends;
+mod extreme;
 mod field;
 mod film_edge;
 mod fit;
@@ -14,18 +16,24 @@ mod found;
 mod levels;
 mod mask;
 mod outline;
+mod patch;
 mod place;
 mod rebate;
+mod region;
 mod ring;
 mod spacing;
+mod speck;
 mod strip;
 mod warning;
 
 pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
+pub use extreme::extremes;
 pub use format::Film;
 pub use found::{Base, Evidence, Found, FrameFound};
 pub use mask::mask;
+pub use region::{Region, Regions};
+pub use speck::Speck;
 pub use warning::Warning;
 
 use crate::light::{Millimetres, PixelsPerInch};

@@ -171,6 +171,10 @@ pub struct MeasuredFrame {
     pub at_full_scale: u64,
     /// Of them at code 0: density beyond the scanner's range.
     pub at_zero: u64,
+    /// Specks of dust and hairs that were left out of the ends.
+    pub dust: u32,
+    /// Share of the frame that they darken, 0 to 1.
+    pub dust_share: f64,
 }
 
 /// `[[measured.warnings]]`

@@ -13,8 +13,8 @@ pub use format::{
     PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote,
 };
 pub use report::{
-    ReportBase, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan, ScanReport,
-    report_json,
+    ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
+    ScanReport, report_json,
 };
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};

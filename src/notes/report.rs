@@ -100,6 +100,8 @@ pub struct ReportFrame {
     pub sides: [String; 4],
     /// Net densities.
     pub net: ReportNet,
+    /// Dust on it.
+    pub dust: ReportDust,
     /// The grade that suits its range.
     pub grade: ReportGrade,
 }
@@ -115,6 +117,15 @@ pub struct ReportNet {
     pub dense: f64,
     /// dense - thin.
     pub range: f64,
+}
+
+/// Specks of dust and hairs, which the net densities leave out.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportDust {
+    /// How many.
+    pub count: u32,
+    /// Share of the frame that they darken, 0 to 1.
+    pub share: f64,
 }
 
 /// A grade with the table that gives it its meaning.

@@ -210,6 +210,8 @@ mod tests {
             pixels: 100,
             at_full_scale: 0,
             at_zero: 0,
+            dust: 7,
+            dust_share: 0.0002,
         };
         Notes {
             scan: ScanNotes {

@@ -61,6 +61,21 @@ impl Quad {
         Area { x, y, width, height }
     }
 
+    /// Whether a place lies inside; on an edge counts.
+    pub fn holds(self, place: Point) -> bool {
+        let mut turns = (0..4).map(|i| {
+            let (a, b) = (self.0[i], self.0[(i + 1) % 4]);
+            (b.x - a.x) * (place.y - a.y) - (b.y - a.y) * (place.x - a.x)
+        });
+        turns.all(|turn| turn >= 0.0)
+    }
+
+    /// Pixels that it covers, by the shoelace formula.
+    pub fn area(self) -> f64 {
+        let crossed = (0..4).map(|i| (self.0[i], self.0[(i + 1) % 4])).map(|(a, b)| a.x * b.y - b.x * a.y);
+        crossed.sum::<f64>().abs() / 2.0
+    }
+
     /// The pixels of row `y` whose centres lie inside, as a range of columns below `width`; empty where none does.
     pub fn row_span(self, y: u32, width: u32) -> std::ops::Range<usize> {
         let middle = f64::from(y) + 0.5;
@@ -107,9 +122,17 @@ mod tests {
     #[test]
     fn a_tilted_outline_holds_as_many_pixels_as_its_area() {
         let quad = Quad([(20.0, 10.0), (180.0, 14.0), (176.0, 230.0), (16.0, 226.0)].map(|(x, y)| Point { x, y }));
-        let area: f64 =
-            (0..4).map(|i| (quad.0[i], quad.0[(i + 1) % 4])).map(|(a, b)| a.x * b.y - b.x * a.y).sum::<f64>() / 2.0;
+        let area = quad.area();
         let counted: usize = (0..240).map(|y| quad.row_span(y, 200).len()).sum();
         assert!((counted as f64 / area - 1.0).abs() < 0.003, "{counted} pixels for an area of {area}");
+    }
+
+    #[test]
+    fn a_tilted_outline_holds_the_middles_of_the_pixels_of_its_rows() {
+        let quad = Quad([(20.0, 10.0), (180.0, 14.0), (176.0, 230.0), (16.0, 226.0)].map(|(x, y)| Point { x, y }));
+        for y in 0..240 {
+            let held = |x: &usize| quad.holds(Point { x: *x as f64 + 0.5, y: f64::from(y) + 0.5 });
+            assert!((0..200).filter(held).eq(quad.row_span(y, 200)), "row {y}");
+        }
     }
 }
