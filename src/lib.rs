@@ -15,6 +15,8 @@
 //!     dry_run: false,
 //!     jobs: 2,
 //!     sheets: true,
+//!     explain: false,
+//!     dust_map: false,
 //! };
 //! // Nobody watches.
 //! let outcome = batch::run(&order, &|_| {})?;

@@ -61,6 +61,9 @@ const SETTINGS_FILE: &str = "dryside.toml";
 const FLAT: &str = "flat";
 const PROOF: &str = "proof";
 const SHEETS: &str = "sheets";
+/// Folders of pictures, made when they are asked for.
+pub(super) const EXPLAIN: &str = "explain";
+pub(super) const DUST: &str = "dust";
 
 /// A hidden file that a run holds locked while it is at work.
 const HELD: &str = ".dryside-at-work";
@@ -88,13 +91,14 @@ impl Folders {
         Ok(folders)
     }
 
-    /// Makes the output folders, holds them against another run for as long as the file that is given back lives, and
+    /// Makes the output folders and those of the pictures asked for, holds them against another run for as long as the file that is given back lives, and
     /// clears away what a broken run left.
     ///
     /// # Errors
     /// When the disk refuses, another run is at work, or a link leads from the output folders to the scans.
-    pub(super) fn prepare(&self) -> Result<File, Error> {
-        let places = [self.out.clone(), self.out.join(FLAT), self.out.join(PROOF), self.out.join(SHEETS)];
+    pub(super) fn prepare(&self, pictures: &[&str]) -> Result<File, Error> {
+        let below = [FLAT, PROOF, SHEETS].iter().chain(pictures).map(|name| self.out.join(name));
+        let places: Vec<PathBuf> = std::iter::once(self.out.clone()).chain(below).collect();
         for path in &places {
             let failed = |error| Error::Out { path: path.clone(), error };
             fs::create_dir_all(path).map_err(failed)?;
@@ -135,7 +139,7 @@ impl Folders {
 
     /// Whether a path, without links, lies where results are written.
     pub(super) fn is_result(&self, path: &Path) -> bool {
-        [FLAT, PROOF, SHEETS].iter().any(|name| path.starts_with(self.out.join(name)))
+        [FLAT, PROOF, SHEETS, EXPLAIN, DUST].iter().any(|name| path.starts_with(self.out.join(name)))
     }
 
     /// Flat positive of a frame.
@@ -171,6 +175,16 @@ impl Folders {
     /// A file of the proof sheet.
     pub(super) fn sheet(&self, file: &str) -> PathBuf {
         self.out.join(SHEETS).join(file)
+    }
+
+    /// Overview picture of a scan.
+    pub(super) fn explain(&self, scan: &str) -> PathBuf {
+        self.out.join(EXPLAIN).join(format!("{scan}.png"))
+    }
+
+    /// Dust map of a scan.
+    pub(super) fn dust_map(&self, scan: &str) -> PathBuf {
+        self.out.join(DUST).join(format!("{scan}.png"))
     }
 
     /// The table of the batch.
@@ -241,10 +255,10 @@ mod tests {
         fs::create_dir(&scans).unwrap();
         fs::create_dir(&out).unwrap();
         std::os::unix::fs::symlink(&scans, out.join("flat")).unwrap();
-        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare().unwrap_err();
+        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare(&[]).unwrap_err();
         assert!(matches!(refused, Error::OutAmongScans { .. }), "{refused}");
         let round = top.path().join("new/../loft/made");
-        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare().map(drop)).is_err());
+        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare(&[]).map(drop)).is_err());
     }
 
     #[test]
@@ -253,12 +267,12 @@ mod tests {
         let scans = top.path().join("loft");
         fs::create_dir(&scans).unwrap();
         let folders = Folders::new(&scans, None).unwrap();
-        let held = folders.prepare().unwrap();
+        let held = folders.prepare(&[]).unwrap();
         assert!(folders.out().ends_with("loft-out") && folders.out().is_dir());
         fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
-        assert!(matches!(folders.prepare(), Err(Error::AtWork(_))), "one run at a time");
+        assert!(matches!(folders.prepare(&[]), Err(Error::AtWork(_))), "one run at a time");
         drop(held);
-        folders.prepare().unwrap();
+        folders.prepare(&[]).unwrap();
         assert_eq!(fs::read_dir(folders.out().join("flat")).unwrap().count(), 0);
     }
 }

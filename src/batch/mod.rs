@@ -2,7 +2,9 @@
 
 mod colour;
 mod correction;
+mod dust_map;
 mod entry;
+mod explain;
 mod find;
 mod finish;
 mod folders;
@@ -12,6 +14,7 @@ mod light;
 mod make;
 mod measure;
 mod outcome;
+mod pictures;
 mod plan;
 mod reading;
 mod recall;
@@ -55,6 +58,10 @@ pub struct Order {
     pub jobs: usize,
     /// Whether proof sheets are laid out.
     pub sheets: bool,
+    /// Whether an overview picture of each scan is drawn.
+    pub explain: bool,
+    /// Whether a dust map of each scan is drawn.
+    pub dust_map: bool,
 }
 
 /// Why a whole batch cannot be done.
@@ -114,7 +121,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     if candidates.is_empty() {
         return Err(Error::NoScans(folders.scans().to_owned()));
     }
-    let _held = if order.dry_run { None } else { Some(folders.prepare()?) };
+    let _held = if order.dry_run { None } else { Some(folders.prepare(&pictures::folders(order))?) };
     tell(Event::Begin(candidates.len()));
 
     // 1. Every scan is measured, or its notes already say what it is.
@@ -126,16 +133,20 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     // 2. What the scans decide together: the base for those without one, common ends, who has which name.
     let plan = Plan::of(&entries);
     // 3. Every scan is made, or is up to date.
-    let scans = side_by_side(order.jobs, &entries, |entry| {
+    let made = side_by_side(order.jobs, &entries, |entry| {
         let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &folders, order) };
+        // 4. Pictures of what was measured, as often as they are asked for.
+        let troubles = pictures::draw(entry, &done, &folders, order);
         tell(Event::Made(&entry.name));
-        done
+        (done, troubles)
     });
+    let (scans, troubles): (Vec<_>, Vec<_>) = made.into_iter().unzip();
 
     let common = plan.common.filter(|_| for_all.ends == Ends::Common);
-    let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), Vec::new());
-    let mut outcome = Outcome { scans, out, common, sheets, troubles };
+    let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), troubles.concat());
+    let mut outcome = Outcome { scans, out, common, sheets, pictures: Vec::new(), troubles };
     if !order.dry_run {
+        outcome.pictures = pictures::folders(order).iter().map(|name| folders.out().join(name)).collect();
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {
             tell(Event::Sheets);

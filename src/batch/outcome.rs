@@ -55,7 +55,9 @@ pub struct Outcome {
     pub common: Option<(Density, Density)>,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
-    /// What went wrong beside the scans: the table or the sheet could not be saved.
+    /// Folders of the pictures that were drawn: overviews, dust maps.
+    pub pictures: Vec<PathBuf>,
+    /// What went wrong beside the scans: the table, the sheet or a picture could not be saved.
     pub troubles: Vec<String>,
 }
 

@@ -186,7 +186,11 @@ fn warnings_of(facts: &Facts) -> Vec<Warning> {
     warnings
 }
 
-fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> Result<Overview, scan::Error> {
+/// A small picture of a scan: rows here and there, reduced.
+///
+/// # Errors
+/// When the scan cannot be read.
+pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> Result<Overview, scan::Error> {
     let size = scan.facts().size;
     let small = size.fitted(OVERVIEW_EDGE);
     let step = (size.height / (small.height * ROWS_UNDER_ONE)).max(1);

@@ -60,6 +60,12 @@ pub(super) struct BatchArgs {
     /// Lay out no proof sheet
     #[arg(long)]
     no_sheet: bool,
+    /// Draw an overview of each scan that shows what was taken for what
+    #[arg(long)]
+    explain: bool,
+    /// Draw a map of the dust on each scan, for spotting
+    #[arg(long)]
+    dust_map: bool,
     /// Make again what is up to date
     #[arg(long)]
     force: bool,
@@ -143,6 +149,8 @@ impl BatchArgs {
             dry_run: self.dry_run,
             jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
             sheets: !self.no_sheet,
+            explain: self.explain,
+            dust_map: self.dust_map,
         })
     }
 }

@@ -238,6 +238,7 @@ fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
     if let Some(sheet) = outcome.sheets.first() {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }
+    lines.extend(outcome.pictures.iter().map(|folder| format!("pictures: {}", folder.display())));
     lines.push(format!("paper {}, grades after {}; scanner densities, net of base", PAPER.name(), GRADES.name()));
     lines
 }

@@ -1,11 +1,13 @@
-//! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, and how any file gets its name.
+//! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
 mod jpeg;
+mod png;
 mod strips;
 mod tiff;
 mod whole;
 
 pub use jpeg::grey_jpeg;
+pub use png::{grey_png, is_our_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{GreyTiff, write_grey_tiff};
 pub use whole::{LEFTOVER_PREFIX, whole};
@@ -25,6 +27,9 @@ pub enum Error {
     /// The JPEG writer refused what it was given.
     #[error("cannot write as JPEG: {0}")]
     Jpeg(#[from] image::ImageError),
+    /// The PNG writer refused what it was given.
+    #[error("cannot write as PNG: {0}")]
+    Png(::png::EncodingError),
 }
 
 impl From<::tiff::TiffError> for Error {

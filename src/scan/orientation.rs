@@ -1,6 +1,6 @@
 //! How a scan must be turned to stand upright.
 
-use crate::plane::Size;
+use crate::plane::{Point, Size};
 
 /// TIFF 6.0 and Exif 2.32, tag 274: where the stored first row and first column lie in the upright picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -62,11 +62,26 @@ impl Orientation {
     /// In debug builds, if the place lies outside the upright picture.
     pub fn stored(self, x: u32, y: u32, size: Size) -> (u32, u32) {
         let (column, row) = if self.swaps_axes() { (y, x) } else { (x, y) };
-        let from_right = matches!(self, Self::TopRight | Self::BottomRight | Self::RightBottom | Self::LeftBottom);
-        let from_below = matches!(self, Self::BottomRight | Self::BottomLeft | Self::RightTop | Self::RightBottom);
+        let (from_right, from_below) = self.flips();
         let column = if from_right { size.width - 1 - column } else { column };
         let row = if from_below { size.height - 1 - row } else { row };
         (column, row)
+    }
+
+    /// Where a place of the stored picture, of `size`, lies in the upright one.
+    pub fn upright_place(self, place: Point, size: Size) -> Point {
+        let (from_right, from_below) = self.flips();
+        let x = if from_right { f64::from(size.width) - place.x } else { place.x };
+        let y = if from_below { f64::from(size.height) - place.y } else { place.y };
+        if self.swaps_axes() { Point { x: y, y: x } } else { Point { x, y } }
+    }
+
+    /// Whether stored columns run from the right, and stored rows from below.
+    fn flips(self) -> (bool, bool) {
+        (
+            matches!(self, Self::TopRight | Self::BottomRight | Self::RightBottom | Self::LeftBottom),
+            matches!(self, Self::BottomRight | Self::BottomLeft | Self::RightTop | Self::RightBottom),
+        )
     }
 }
 
@@ -99,5 +114,19 @@ mod tests {
         }
         assert_eq!(Orientation::new(0), None);
         assert_eq!(Orientation::new(9), None);
+    }
+
+    #[test]
+    fn a_place_is_turned_as_its_pixel_is() {
+        let size = Size { width: 5, height: 3 };
+        for orientation in ALL {
+            let upright = orientation.upright(size);
+            for (x, y) in (0..upright.height).flat_map(|y| (0..upright.width).map(move |x| (x, y))) {
+                let (column, row) = orientation.stored(x, y, size);
+                let place = Point { x: f64::from(column) + 0.25, y: f64::from(row) + 0.25 };
+                let turned = orientation.upright_place(place, size);
+                assert_eq!((turned.x as u32, turned.y as u32), (x, y), "{orientation:?}");
+            }
+        }
     }
 }

@@ -5,22 +5,29 @@
 //! [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
 
 mod area;
+mod callout;
 mod canvas;
 mod caption;
+mod dust_map;
 mod error;
+mod explain;
 mod face;
 mod frame;
 mod grid;
+mod hatch;
+mod lettering;
 mod linear;
 mod mount;
 mod page;
 mod page_head;
 mod page_size;
 mod pdf;
+mod pen;
 mod picture;
 mod proof;
 mod raster;
 mod reduce;
+mod sectors;
 mod shorten;
 mod stack;
 mod wrap;
@@ -29,9 +36,12 @@ use image::GrayImage;
 
 use crate::light::PixelsPerInch;
 
+pub use dust_map::{Dusty, Spot, dust_map};
 pub use error::Error;
+pub use explain::{Explained, Mark, Outlined, explain};
 pub use frame::{Frame, Head};
 pub use page_size::{PageSize, UnknownPageSize};
+pub use pen::PICTURE_PPI;
 pub use picture::Picture;
 pub use proof::proof;
 

@@ -48,7 +48,8 @@ fn draw_outline(canvas: &mut Canvas, outer: PixelArea, inner: PixelArea, ink: In
     }
 }
 
-fn draw_text(canvas: &mut Canvas, run: &TextRun, ppi: PixelsPerInch) {
+/// Sets one line of letters.
+pub(super) fn draw_text(canvas: &mut Canvas, run: &TextRun, ppi: PixelsPerInch) {
     let font = run.face.font();
     let em = run.size.pixels(ppi);
     // The library scales a font by its height from descender to ascender, not by its em.
