@@ -1,6 +1,7 @@
 //! Lengths on film and paper, and the resolution that ties them to pixels.
 
 use std::ops::{Add, AddAssign, Div, Mul, Sub};
+use std::str::FromStr;
 
 /// Millimetres in an inch, exactly (international yard and pound agreement of 1959).
 const MM_PER_INCH: f64 = 25.4;
@@ -46,6 +47,23 @@ impl Millimetres {
     /// The longer of two lengths.
     pub fn max(self, other: Self) -> Self {
         Self(self.0.max(other.0))
+    }
+}
+
+/// A word that is no length.
+#[derive(Debug, thiserror::Error)]
+#[error("\"{0}\" is no length: use millimetres or inches, as 3mm or 0.1in")]
+pub struct UnknownLength(String);
+
+impl FromStr for Millimetres {
+    type Err = UnknownLength;
+
+    /// Reads a length above 0 with its unit: `3mm`, `0.1in`, with or without a space.
+    fn from_str(word: &str) -> Result<Self, UnknownLength> {
+        let plain = word.trim();
+        let in_unit = |unit: &str| plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok());
+        let mm = in_unit("mm").or_else(|| in_unit("in").map(|inches| inches * MM_PER_INCH));
+        mm.filter(|mm| mm.is_finite() && *mm > 0.0).map(Self).ok_or_else(|| UnknownLength(word.to_owned()))
     }
 }
 
@@ -128,6 +146,16 @@ mod tests {
         assert_eq!(Millimetres::new(25.4).points(), 72.0);
         assert_eq!(Millimetres::from_points(72.0), Millimetres::new(25.4));
         assert_eq!(Millimetres::new(60.0) / Millimetres::new(15.0), 4.0);
+    }
+
+    #[test]
+    fn lengths_are_read_with_their_unit() {
+        for (word, mm) in [("3mm", 3.0), ("0.5 mm", 0.5), ("1in", 25.4), (" 0.1in ", 2.54)] {
+            assert!((word.parse::<Millimetres>().unwrap().value() - mm).abs() < 1e-12, "{word}");
+        }
+        for wrong in ["3", "mm", "-1mm", "0in", "inf mm", "3 cm", "NaNmm"] {
+            assert!(wrong.parse::<Millimetres>().is_err(), "{wrong}");
+        }
     }
 
     /// TIFF 6.0 units, computed: 944.88 per centimetre is 2400 per inch.

@@ -12,6 +12,6 @@ mod profile;
 pub use densitometer::{CODES, Densitometer};
 pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
-pub use length::{Millimetres, PixelsPerInch};
+pub use length::{Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
 pub use profile::{Profile, ProfileError, grey_profile};

@@ -2,26 +2,37 @@
 
 use std::ops::Range;
 
-/// All rows, or evenly spaced ones for an overview.
+/// All rows, evenly spaced ones for an overview, or a few that follow one another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rows {
     /// Every row.
     All,
     /// Rows n/2, n/2 + n, n/2 + 2n ... (n = 0 counts as 1). A scan too low to hold row n/2 gives its last row.
     EveryNth(u32),
+    /// Rows `first` to `end` (not included), as far as the scan has them; what lies elsewhere is not unpacked if it need not be.
+    Between {
+        /// The first.
+        first: u32,
+        /// The one after the last.
+        end: u32,
+    },
 }
 
 impl Rows {
     /// Rows from one delivered row to the next, at least 1.
     pub(super) fn step(self) -> u32 {
         match self {
-            Self::All => 1,
+            Self::All | Self::Between { .. } => 1,
             Self::EveryNth(n) => n.max(1),
         }
     }
 
     /// The delivered rows that lie in `span` of a scan `height` rows high, top first.
     pub(super) fn within(self, span: Range<u32>, height: u32) -> impl Iterator<Item = u32> {
+        let span = match self {
+            Self::Between { first, end } => span.start.max(first)..span.end.min(end),
+            Self::All | Self::EveryNth(_) => span,
+        };
         let step = self.step();
         let start = if step == 1 { 0 } else { (step / 2).min(height.saturating_sub(1)) };
         let skipped = span.start.saturating_sub(start).div_ceil(step);
@@ -46,5 +57,8 @@ mod tests {
         assert_eq!(Rows::EveryNth(100).within(0..31, 31).collect::<Vec<_>>(), [30]);
         assert_eq!(Rows::All.within(3..6, 31).collect::<Vec<_>>(), [3, 4, 5]);
         assert_eq!(Rows::EveryNth(0).within(0..2, 2).count(), 2);
+        let few = Rows::Between { first: 4, end: 40 };
+        assert_eq!(few.within(3..6, 31).chain(few.within(29..31, 31)).collect::<Vec<_>>(), [4, 5, 29, 30]);
+        assert_eq!(few.within(0..4, 31).count(), 0);
     }
 }
