@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::light::Density;
+use crate::light::{Densitometer, Density};
 use crate::notes::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ScanReport, WarningNote,
@@ -13,22 +13,30 @@ use super::frame::{GRADES, grade};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
 use super::settings::Settings;
+use super::spots::{self, Spots};
 
-/// Measures each file for itself: no scan takes the base of another.
-pub fn measure(files: &[PathBuf], settings: &Settings) -> Vec<ScanReport> {
-    files.iter().map(|file| one(file, settings)).collect()
+/// Measures each file for itself, and the same spots in each: no scan takes the base of another.
+pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots) -> Vec<ScanReport> {
+    files.iter().map(|file| one(file, settings, spots)).collect()
 }
 
-fn one(path: &Path, settings: &Settings) -> ScanReport {
+fn one(path: &Path, settings: &Settings, spots: &Spots) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
         let scan = scan::open(path)?;
         let reading = reading::read(&scan, settings, &[])?;
-        Ok((Light::of(scan.facts(), settings)?, reading, scan))
+        let light = Light::of(scan.facts(), settings)?;
+        let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
+        let bench = Densitometer::new(&light.encoding);
+        let spots = spots::read(&scan, settings.channel, &bench, spots, base)?;
+        Ok((light, reading, scan, spots))
     };
     match measured() {
-        Ok((light, reading, scan)) => {
-            ScanReport::Measured(Box::new(report(file, scan.facts(), &light, &reading, settings)))
+        Ok((light, reading, scan, (spots, of_spots))) => {
+            let mut report = report(file, scan.facts(), &light, &reading, settings);
+            report.spots = spots;
+            report.warnings.extend(of_spots.iter().map(WarningNote::from));
+            ScanReport::Measured(Box::new(report))
         }
         Err(error) => ScanReport::Failed { file, error: error.to_string() },
     }
@@ -74,6 +82,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             patch: rebate.patch.0.map(|p| [p.x, p.y]),
         }),
         frames: frames.collect(),
+        spots: Vec::new(),
         warnings,
     }
 }

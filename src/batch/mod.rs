@@ -21,6 +21,7 @@ mod recall;
 mod record;
 mod settings;
 mod sheets;
+mod spots;
 mod wishes;
 
 use std::path::PathBuf;
@@ -39,6 +40,7 @@ pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use reading::FrameReading;
 pub use settings::{Crop, Ends, SettingError, Settings};
+pub use spots::{Aperture, Spots, ZONES};
 pub use wishes::{Place, Settled, Wishes};
 
 /// What is asked for.

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Order, Settings, Settled, Wishes};
+use crate::batch::{Aperture, Order, Settings, Settled, Spots, Wishes};
+use crate::plane::Point;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
 ///
@@ -87,6 +88,12 @@ pub(super) struct MeasureArgs {
     /// Print the report as JSON
     #[arg(long)]
     pub(super) json: bool,
+    /// Read the density of a place, X,Y in pixels of the scan as stored; may be given several times
+    #[arg(long, value_name = "X,Y", value_parser = place)]
+    at: Vec<Point>,
+    /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
+    #[arg(long, value_name = "LENGTH", requires = "at")]
+    aperture: Option<Aperture>,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -156,14 +163,22 @@ impl BatchArgs {
 }
 
 impl MeasureArgs {
-    /// Settings and files.
+    /// Settings, spots and files.
     ///
     /// # Errors
     /// When a setting cannot take what it is given.
-    pub(super) fn settle(self) -> Result<(Settings, Vec<PathBuf>), String> {
+    pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>), String> {
         let flags = wishes(self.light.words())?;
-        Ok((Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings, self.files))
+        let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
+        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files))
     }
+}
+
+/// A place as two numbers with a comma between them.
+fn place(word: &str) -> Result<Point, String> {
+    let number = |n: &str| n.trim().parse::<f64>().ok().filter(|n| n.is_finite());
+    let place = word.split_once(',').and_then(|(x, y)| Some(Point { x: number(x)?, y: number(y)? }));
+    place.ok_or_else(|| "use two numbers of pixels, as 512,300".to_owned())
 }
 
 fn wishes(words: impl IntoIterator<Item = (&'static str, Option<String>)>) -> Result<Wishes, String> {

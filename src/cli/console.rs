@@ -7,8 +7,8 @@ use std::time::Duration;
 
 use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State};
-use crate::notes::{ReportScan, ScanReport, WarningNote, report_json};
+use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State, ZONES};
+use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
 
 /// The person's screen: results on standard output, everything else on standard error.
 pub(super) struct Console;
@@ -133,12 +133,19 @@ impl Console {
         let mut printed = true;
         if !scans.is_empty() {
             let mut lines: Vec<String> = table.lines().collect();
+            let spots = spot_lines(&scans);
+            let any_spots = !spots.is_empty();
+            lines.extend(spots);
             lines.push(String::new());
             lines.extend(explained(scans.iter().map(|scan| (scan.file.as_str(), &scan.warnings[..]))));
             lines.push(format!(
                 "net densities above base, or above clear light where there is none; grades after {}",
                 GRADES.name()
             ));
+            if any_spots {
+                lines
+                    .push(format!("zones to a third, after {}; +/-: 95 % of what grain and noise leave", ZONES.name()));
+            }
             printed = print_lines(&lines);
         }
         for report in reports {
@@ -167,6 +174,31 @@ fn measured_rows(scan: &ReportScan) -> Vec<Vec<String>> {
         row
     };
     scan.frames.iter().map(row).collect()
+}
+
+/// A table of the places read, after a free line; nothing if there were none.
+fn spot_lines(scans: &[&ReportScan]) -> Vec<String> {
+    let mut table = Table::new(&["scan", "at", "opening", "density", "net", "+/-", "zone"], 3..6);
+    let spots = scans.iter().flat_map(|scan| scan.spots.iter().map(|spot| spot_row(&scan.file, spot)));
+    table.rows.extend(spots);
+    if table.rows.len() == 1 {
+        return Vec::new();
+    }
+    std::iter::once(String::new()).chain(table.lines()).collect()
+}
+
+fn spot_row(file: &str, spot: &ReportSpot) -> Vec<String> {
+    let or_dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
+    let [x, y] = spot.at;
+    vec![
+        file.to_owned(),
+        format!("{x},{y}"),
+        spot.aperture_mm.map_or_else(|| format!("{} px", spot.aperture_px), |mm| format!("{mm} mm")),
+        or_dash(spot.density.map(two)),
+        or_dash(spot.net.map(two)),
+        or_dash(spot.uncertainty.map(|u| format!("{u:.3}"))),
+        or_dash(spot.zone.clone()),
+    ]
 }
 
 fn to_be_measured(scan: &Done) -> Vec<String> {

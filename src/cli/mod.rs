@@ -51,8 +51,8 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
         }
         Task::Measure(args) => {
             let json = args.json;
-            let (settings, files) = args.settle()?;
-            let reports = batch::measure(&files, &settings);
+            let (settings, spots, files) = args.settle()?;
+            let reports = batch::measure(&files, &settings, &spots);
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok(console.measured(&reports, json) && !failed)
         }

@@ -23,8 +23,10 @@ mod region;
 mod ring;
 mod spacing;
 mod speck;
+mod spot;
 mod strip;
 mod warning;
+mod zone;
 
 pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
@@ -34,7 +36,9 @@ pub use found::{Base, Evidence, Found, FrameFound};
 pub use mask::mask;
 pub use region::{Region, Regions};
 pub use speck::Speck;
+pub use spot::{Cell, Opening, SpotReading};
 pub use warning::Warning;
+pub use zone::{Zone, ZoneTable};
 
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{Area, Overview, Quad};

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::light::Density;
+use crate::plane::{Point, Size};
 
 /// Something to look at before trusting a result.
 #[derive(Clone, Debug, PartialEq)]
@@ -124,6 +125,27 @@ pub enum Warning {
         /// How many.
         pages: usize,
     },
+    /// A place that was to be read lies outside the scan.
+    SpotOutside {
+        /// The place.
+        at: Point,
+        /// The scan's size.
+        size: Size,
+    },
+    /// A place could not be read.
+    SpotUnread {
+        /// The place.
+        at: Point,
+        /// No light comes through it; else there is nothing in the opening but dust.
+        dark: bool,
+    },
+    /// A place is at the scanner's full scale.
+    SpotClipped {
+        /// The place.
+        at: Point,
+        /// Share of the opening at full scale, 0 to 1.
+        share: f64,
+    },
 }
 
 impl Warning {
@@ -151,6 +173,9 @@ impl Warning {
             Self::NoResolution => "no-resolution",
             Self::ExtraChannel => "extra-channel",
             Self::SeveralPages { .. } => "several-pages",
+            Self::SpotOutside { .. } => "spot-outside",
+            Self::SpotUnread { .. } => "spot-unread",
+            Self::SpotClipped { .. } => "spot-clipped",
         }
     }
 }
@@ -264,6 +289,25 @@ impl fmt::Display for Warning {
             Self::SeveralPages { pages } => {
                 write!(f, "{pages} pages in the file, the largest was read: save one scan a file")
             }
+            Self::SpotOutside { at, size } => {
+                let (width, height) = (size.width, size.height);
+                write!(f, "{},{} is not in the scan of {width} x {height} pixels: give a place in it", at.x, at.y)
+            }
+            Self::SpotUnread { at, dark: true } => {
+                write!(f, "no light comes through at {},{}: scan again, brighter, or read another place", at.x, at.y)
+            }
+            Self::SpotUnread { at, dark: false } => write!(
+                f,
+                "nothing but dust, or no whole pixel, in the opening at {},{}: read another place or take a wider one",
+                at.x, at.y
+            ),
+            Self::SpotClipped { at, share } => write!(
+                f,
+                "{:.0} % of the opening at {},{} is at full scale, the film is thinner than read: scan again, darker",
+                share * 100.0,
+                at.x,
+                at.y
+            ),
         }
     }
 }
@@ -296,6 +340,9 @@ mod tests {
             Warning::NoResolution,
             Warning::ExtraChannel,
             Warning::SeveralPages { pages: 3 },
+            Warning::SpotOutside { at: Point { x: 2e4, y: 7.5 }, size: Size { width: 9600, height: 12_000 } },
+            Warning::SpotUnread { at: Point { x: 5120.0, y: 880.0 }, dark: true },
+            Warning::SpotClipped { at: Point { x: 5120.0, y: 880.0 }, share: 0.4 },
         ]
     }
 

@@ -14,7 +14,7 @@ pub use format::{
 };
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
-    ScanReport, report_json,
+    ReportSpot, ScanReport, report_json,
 };
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};

@@ -32,6 +32,9 @@ pub struct ReportScan {
     pub rebate: Option<ReportRebate>,
     /// Frames in reading order.
     pub frames: Vec<ReportFrame>,
+    /// Places that were to be read, in the order in which they were given.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub spots: Vec<ReportSpot>,
     /// Whatever a person should know.
     pub warnings: Vec<WarningNote>,
 }
@@ -137,6 +140,27 @@ pub struct ReportGrade {
     pub r: f64,
     /// Where R comes from.
     pub table: String,
+}
+
+/// A place read through a round opening. What could not be read is nothing, and a warning says why.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReportSpot {
+    /// The opening's middle, in pixels of the scan as stored.
+    pub at: [f64; 2],
+    /// Its diameter on the film, where the scan says its resolution.
+    pub aperture_mm: Option<f64>,
+    /// Its diameter in pixels, across.
+    pub aperture_px: f64,
+    /// Over the scanner's full scale, in D to 4 decimals.
+    pub density: Option<f64>,
+    /// Above base, where there is one.
+    pub net: Option<f64>,
+    /// Zone of the net density, to a third, as in "V 1/3".
+    pub zone: Option<String>,
+    /// Where zones come from.
+    pub table: String,
+    /// Half the width of the 95 % interval that grain and noise leave, in D.
+    pub uncertainty: Option<f64>,
 }
 
 /// The report as JSON, one document for all files.

@@ -1,0 +1,172 @@
+//! Spots: places of a scan read as a bench densitometer reads them.
+
+use std::str::FromStr;
+
+use crate::film::{Cell, Dust, Opening, SpotReading, Warning, ZoneTable};
+use crate::light::{Densitometer, Density, Millimetres, PixelsPerInch};
+use crate::notes::ReportSpot;
+use crate::plane::Point;
+use crate::scan::{self, Channel, Facts, Rows, Scan};
+
+use super::reading::overview;
+
+/// The zones of all spots.
+pub static ZONES: ZoneTable = ZoneTable::condenser_test();
+
+/// Share of a spot at full scale from which its reading is worth nothing; the same as of a rebate.
+const CLIPPED: f64 = 0.05;
+
+/// Where to read, and through what.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spots {
+    /// Places in pixels of the scan as stored, from its top left corner.
+    pub at: Vec<Point>,
+    /// The opening.
+    pub aperture: Aperture,
+}
+
+/// Diameter of the round opening of a densitometer.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Aperture {
+    /// On the film.
+    OnFilm(Millimetres),
+    /// In pixels of the scan, across.
+    Pixels(f64),
+}
+
+impl Default for Aperture {
+    /// 3 mm, the usual one of bench densitometers (common practice).
+    fn default() -> Self {
+        Self::OnFilm(Millimetres::new(3.0))
+    }
+}
+
+impl FromStr for Aperture {
+    type Err = String;
+
+    /// `3mm`, `0.1in` or `40px`.
+    fn from_str(word: &str) -> Result<Self, String> {
+        let wrong = || format!("\"{word}\" is no opening: use a diameter, as 3mm, 0.1in or 40px");
+        match word.trim().strip_suffix("px").map(|number| number.trim_end().parse::<f64>()) {
+            Some(pixels) => pixels.ok().filter(|p| p.is_finite() && *p > 0.0).map(Self::Pixels).ok_or_else(wrong),
+            None => word.parse().map(Self::OnFilm).map_err(|_| wrong()),
+        }
+    }
+}
+
+impl Aperture {
+    /// Its width and height in pixels of a scan.
+    ///
+    /// # Errors
+    /// When it is given on the film and the scan does not say its resolution.
+    fn pixels(self, facts: &Facts) -> Result<(f64, f64), scan::Error> {
+        match (self, facts.resolution) {
+            (Self::OnFilm(mm), Some(ppi)) => Ok((mm.pixels(ppi.x), mm.pixels(ppi.y))),
+            (Self::Pixels(across), Some(ppi)) => Ok((across, across * ppi.y.value() / ppi.x.value())),
+            (Self::Pixels(across), None) => Ok((across, across)),
+            (Self::OnFilm(_), None) => {
+                let what = "the scan does not say its resolution, so the size of the opening is not known";
+                Err(scan::Error::Unsuited(format!("{what}: give it in pixels, as --aperture 40px").into()))
+            }
+        }
+    }
+}
+
+/// Reads the spots of a scan, net of `base` where there is one; and what to look at.
+///
+/// # Errors
+/// When the scan cannot be read, or the opening has no size in its pixels.
+pub(super) fn read(
+    scan: &Scan,
+    channel: Channel,
+    bench: &Densitometer,
+    spots: &Spots,
+    base: Option<Density>,
+) -> Result<(Vec<ReportSpot>, Vec<Warning>), scan::Error> {
+    if spots.at.is_empty() {
+        return Ok((Vec::new(), Vec::new()));
+    }
+    let facts = scan.facts();
+    let (width, height) = spots.aperture.pixels(facts)?;
+    let dust = Dust::of(&overview(scan, channel, bench)?);
+    let (mut reports, mut warnings) = (Vec::new(), Vec::new());
+    for at in &spots.at {
+        let read = one(scan, channel, bench, &dust, Opening { middle: *at, width, height })?;
+        warnings.extend(warning(facts, *at, read.as_ref()));
+        reports.push(report(facts, *at, width, read.as_ref(), base));
+    }
+    Ok((reports, warnings))
+}
+
+/// The rows under the opening, dust left out. Nothing for a place outside, or under dust alone.
+fn one(
+    scan: &Scan,
+    channel: Channel,
+    bench: &Densitometer,
+    dust: &Dust,
+    opening: Opening,
+) -> Result<Option<SpotReading>, scan::Error> {
+    let size = scan.facts().size;
+    if !inside(scan.facts(), opening.middle) {
+        return Ok(None);
+    }
+    let rows = opening.rows(size.height);
+    let mut cell = Cell::behind(opening);
+    scan.read(channel, Rows::Between { first: rows.start, end: rows.end }, |bands| -> Result<(), scan::Error> {
+        for (y, row) in bands.iter().flat_map(|band| band.rows()) {
+            for span in dust.clear(y, opening.row_span(y, size.width)) {
+                cell.take(y, span.start, &row[span], bench.light());
+            }
+        }
+        Ok(())
+    })?;
+    Ok(cell.reading())
+}
+
+fn inside(facts: &Facts, at: Point) -> bool {
+    (0.0..f64::from(facts.size.width)).contains(&at.x) && (0.0..f64::from(facts.size.height)).contains(&at.y)
+}
+
+fn warning(facts: &Facts, at: Point, read: Option<&SpotReading>) -> Option<Warning> {
+    match read {
+        None if !inside(facts, at) => Some(Warning::SpotOutside { at, size: facts.size }),
+        None => Some(Warning::SpotUnread { at, dark: false }),
+        Some(read) if read.density.is_none() => Some(Warning::SpotUnread { at, dark: true }),
+        Some(read) => (read.at_full_scale >= CLIPPED).then_some(Warning::SpotClipped { at, share: read.at_full_scale }),
+    }
+}
+
+fn report(facts: &Facts, at: Point, width: f64, read: Option<&SpotReading>, base: Option<Density>) -> ReportSpot {
+    let density = read.and_then(|r| r.density).map(Density::noted);
+    let net = density.zip(base).map(|(density, base)| (density - base).noted());
+    ReportSpot {
+        at: [at.x, at.y],
+        aperture_mm: facts.resolution.map(|ppi| in_millimetres(width, ppi.x)),
+        aperture_px: (width * 1e2).round() / 1e2,
+        density: density.map(Density::value),
+        net: net.map(Density::value),
+        zone: net.map(|net| ZONES.zone(net).to_string()),
+        table: ZONES.name().to_owned(),
+        uncertainty: read.and_then(|r| r.uncertainty).map(|u| u.noted().value()),
+    }
+}
+
+fn in_millimetres(pixels: f64, ppi: PixelsPerInch) -> f64 {
+    // To a thousandth: 3 mm given come back as 3 mm.
+    (pixels / Millimetres::new(1.0).pixels(ppi) * 1e3).round() / 1e3
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn openings_are_read_in_three_units() {
+        assert_eq!("3mm".parse(), Ok(Aperture::default()));
+        assert_eq!("0.1in".parse(), Ok(Aperture::OnFilm(Millimetres::new(2.54))));
+        assert_eq!("40px".parse(), Ok(Aperture::Pixels(40.0)));
+        for wrong in ["3", "-2px", "px", "0mm", "a dot"] {
+            assert!(wrong.parse::<Aperture>().is_err_and(|e| e.contains("3mm")), "{wrong}");
+        }
+    }
+}
