@@ -103,7 +103,7 @@ impl fmt::Display for Evidence {
 
 impl FrameFound {
     /// One whose corners a person gave.
-    fn given(corners: Quad) -> Self {
+    pub(super) fn given(corners: Quad) -> Self {
         Self { corners, confidence: 1.0, sides: [Evidence::Given; 4] }
     }
 
