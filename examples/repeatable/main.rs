@@ -24,12 +24,15 @@ fn main() -> Result<(), Box<dyn Error>> {
     let folder = std::env::args_os().nth(1).map(PathBuf::from);
     let folder = folder.ok_or("no folder given: name the folder to work in")?;
     let grain = std::env::args().nth(2).map_or(Ok(GRAIN), |word| word.parse())?;
-    let negative = negative::negative(grain);
-    let reference = tones(&folder, &negative, REFERENCE)?;
-    println!("{:24}  mean  99 %   difference in L*", "");
+    println!("difference in L*         a coil of rope  under a blank sky");
+    println!("                         mean    99 %    mean    99 %");
+    let negatives = [0.0, 0.25].map(|sky| negative::negative(grain, sky));
+    let [coil, sky] = [&negatives[0], &negatives[1]].map(|negative| tones(&folder, negative, REFERENCE));
+    let (coil, sky) = (coil?, sky?);
     for how in negative::others() {
-        let apart = flats::apart(&reference, &tones(&folder, &negative, how)?);
-        println!("{:24}  {:.2}  {:.2}", how.name, apart.mean, apart.most);
+        let coil = flats::apart(&coil, &tones(&folder, &negatives[0], how)?);
+        let sky = flats::apart(&sky, &tones(&folder, &negatives[1], how)?);
+        println!("{:24} {:.2}    {:.2}    {:.2}    {:.2}", how.name, coil.mean, coil.most, sky.mean, sky.most);
     }
     Ok(())
 }

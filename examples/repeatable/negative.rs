@@ -80,8 +80,14 @@ impl Dice {
     }
 }
 
-/// Net density of the picture, `u` and `v` from 0 to 1 across and down.
-fn net(u: f64, v: f64) -> f64 {
+/// Net density of a blank sky.
+const SKY: f64 = 1.25;
+
+/// Net density of the picture, `u` and `v` from 0 to 1 across and down; the upper part of it, `sky`, is blank.
+fn net(u: f64, v: f64, sky: f64) -> f64 {
+    if v < sky {
+        return SKY;
+    }
     // A floor that falls into shadow, planks, and light from a door.
     let door = (-((u - 0.85).powi(2) + (v - 0.12).powi(2)) / 0.02).exp();
     let floor = 0.25 + 0.30 * u + 0.25 * (1.0 - v) - 0.12 * f64::from(u8::from((v * 9.0).fract() < 0.04)) + 0.75 * door;
@@ -98,8 +104,8 @@ fn net(u: f64, v: f64) -> f64 {
 }
 
 /// The negative as light that it lets through, pixel by pixel of a full scan. `grain` is the spread of density in one of
-/// them at net density 1.
-pub(crate) fn negative(grain: f64) -> Vec<f64> {
+/// them at net density 1, `sky` the share of the picture that is blank sky: there grain alone makes the dense end.
+pub(crate) fn negative(grain: f64, sky: f64) -> Vec<f64> {
     let (width, height) = SIZE;
     let mut dice = Dice(20_261_125);
     let white: Vec<f64> = (0..(width + 1) * (height + 1)).map(|_| dice.bell()).collect();
@@ -111,7 +117,7 @@ pub(crate) fn negative(grain: f64) -> Vec<f64> {
     let inside = |x: usize, y: usize, by: usize| (by..width - by).contains(&x) && (by..height - by).contains(&y);
     let light = |x: usize, y: usize| {
         let share = |at: usize, of: usize| (at - MARGIN) as f64 / (of - 2 * MARGIN) as f64;
-        let net = if inside(x, y, MARGIN) { net(share(x, width), share(y, height)) } else { 0.0 };
+        let net = if inside(x, y, MARGIN) { net(share(x, width), share(y, height), sky) } else { 0.0 };
         let film = 10f64.powf(-BASE - net - grain_at(x, y) * (net + 0.05).sqrt());
         if inside(x, y, HOLDER) { film } else { BLACK }
     };

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::film::{self, BEYOND, Dust, FrameFound, Given, Noise, Warning};
+use crate::film::{self, BEYOND, Dust, Evened, FrameFound, Given, Noise, Squares, Warning};
 use crate::light::{Densitometer, Density};
 use crate::notes::WarningNote;
 use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
@@ -113,12 +113,15 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
     warnings.extend(found.warnings.iter().cloned());
 
     let dark = film::darkness(&overview, &found.frames);
-    let counting = Counting { frames: &found.frames, dust, size: facts.size, light: bench.light() };
+    let squares = found.frames.iter().map(|frame| Squares::of(frame, facts.size)).collect();
+    let counting = Counting { frames: &found.frames, squares, dust, size: facts.size, light: bench.light() };
     let (counts, codes_blake3) = counting.count(scan, settings.channel)?;
     let step = if facts.bits < 16 { u16::MAX / ((1 << facts.bits) - 1) } else { 1 };
     let mut frames = Vec::new();
-    for (frame, Counts { histogram, noise }) in found.frames.iter().zip(&counts) {
-        let Some(ends) = film::ends(histogram, bench.densities(), step, Density::default()) else {
+    for (frame, Counts { histogram, evened, noise }) in found.frames.iter().zip(&counts) {
+        let evened = evened.as_ref().and_then(|evened| evened.histogram(bench.light()));
+        let tones = evened.as_ref().unwrap_or(histogram);
+        let Some(ends) = film::ends(histogram, tones, bench.densities(), step, Density::default()) else {
             let what = "there is no picture in it, it is black all over: check the lamp and the holder, and scan again";
             return Err(scan::Error::Unsuited(what.into()));
         };
@@ -211,22 +214,31 @@ pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> R
 /// What is counted: the frames' own pixels, without dust.
 struct Counting<'a> {
     frames: &'a [FrameFound],
+    squares: Vec<Option<Squares>>,
     dust: Dust,
     size: Size,
     light: &'a [f32],
 }
 
 /// What was counted of a frame.
-#[derive(Clone, Default)]
+#[derive(Clone)]
 struct Counts {
     histogram: Histogram,
+    evened: Option<Evened>,
     noise: Noise,
 }
 
 impl Counts {
+    fn of(squares: Option<Squares>) -> Self {
+        Self { histogram: Histogram::default(), evened: squares.map(Evened::new), noise: Noise::default() }
+    }
+
     fn merge(&mut self, other: &Self) {
         self.histogram.merge(&other.histogram);
         self.noise.merge(&other.noise);
+        if let (Some(mine), Some(theirs)) = (&mut self.evened, &other.evened) {
+            mine.merge(theirs);
+        }
     }
 }
 
@@ -236,7 +248,7 @@ const PIXELS_FOR_NOISE: u64 = 4_000_000;
 impl Counting<'_> {
     /// The exact histogram and the noise of each frame, and the fingerprint of the codes.
     fn count(&self, scan: &Scan, channel: Channel) -> Result<(Vec<Counts>, String), scan::Error> {
-        let mut all = vec![Counts::default(); self.frames.len()];
+        let mut all: Vec<_> = self.squares.iter().map(|squares| Counts::of(*squares)).collect();
         let mut codes = blake3::Hasher::new();
         scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
             let counted: Vec<_> = bands.par_iter().map(|band| self.count_band(band)).collect();
@@ -259,10 +271,13 @@ impl Counting<'_> {
         let mut counts = vec![None; self.frames.len()];
         let mut hashes = Vec::new();
         for (y, row) in band.rows() {
-            for (counts, frame) in counts.iter_mut().zip(self.frames) {
+            for ((counts, frame), squares) in counts.iter_mut().zip(self.frames).zip(&self.squares) {
                 for span in frame.spans(y, self.size.width, &self.dust) {
-                    let counts = counts.get_or_insert_with(Counts::default);
+                    let counts = counts.get_or_insert_with(|| Counts::of(*squares));
                     counts.histogram.add(&row[span.clone()]);
+                    if let Some(evened) = &mut counts.evened {
+                        evened.add(y, span.start, &row[span.clone()], self.light);
+                    }
                     if y.is_multiple_of(noise_rows) {
                         counts.noise.add(&row[span], self.light);
                     }

@@ -40,12 +40,13 @@ impl Ends {
 /// a sixth of a stop, less than the step that printers work in (common practice). Holder and opaque edges lie there too.
 pub(super) const TELLS: f64 = 0.05;
 
-/// Reads the ends from the histogram of a frame's codes.
+/// Reads the ends from the histogram of a frame's `tones`, its codes evened over squares or as they are; what cannot be told
+/// is counted from that of its `pixels`.
 ///
 /// `densities` holds the density of each code, falling as codes rise; `step` is how many codes apart the values of the
 /// file are (1 for 16 bits, 257 for 8); `base` is what net density counts from. `None` when nothing was counted that the
 /// scanner can tell, or there is not one density for each code.
-pub fn ends(histogram: &Histogram, densities: &[f64], step: u16, base: Density) -> Option<Ends> {
+pub fn ends(pixels: &Histogram, tones: &Histogram, densities: &[f64], step: u16, base: Density) -> Option<Ends> {
     if densities.len() != CODES {
         return None;
     }
@@ -54,9 +55,10 @@ pub fn ends(histogram: &Histogram, densities: &[f64], step: u16, base: Density) 
         let apart = densities[usize::from(*code)] - densities[next];
         apart > 0.0 && apart <= TELLS
     };
-    let readable = histogram.upwards_of((0..=u16::MAX).find(tells)?);
+    let first = (0..=u16::MAX).find(tells)?;
+    let readable = tones.upwards_of(first);
     let net = |share: f64| readable.percentile(share).map(|code| Density::new(densities[usize::from(code)]) - base);
-    let unread = 1.0 - readable.total() as f64 / histogram.total() as f64;
+    let unread = 1.0 - pixels.upwards_of(first).total() as f64 / pixels.total() as f64;
     Some(Ends { thin: net(1.0 - BEYOND)?, median: net(0.5)?, dense: net(BEYOND)?, unread })
 }
 
@@ -77,7 +79,7 @@ mod tests {
         histogram.add(&codes);
         let mut net: Vec<f64> = codes.iter().map(|c| -(f64::from(*c) / 65_535.0).log10() - 0.2).collect();
         net.sort_by(f64::total_cmp);
-        let ends = ends(&histogram, &linear(), 1, Density::new(0.2)).unwrap();
+        let ends = ends(&histogram, &histogram, &linear(), 1, Density::new(0.2)).unwrap();
         assert!((ends.thin.value() - net[20]).abs() < 2e-4);
         assert!((ends.median.value() - net[10_000]).abs() < 2e-4);
         assert!((ends.dense.value() - net[19_979]).abs() < 2e-3);
@@ -86,11 +88,11 @@ mod tests {
 
     #[test]
     fn a_frame_without_pixels_has_no_ends() {
-        assert_eq!(ends(&Histogram::default(), &linear(), 1, Density::default()), None);
+        assert_eq!(ends(&Histogram::default(), &Histogram::default(), &linear(), 1, Density::default()), None);
         let mut histogram = Histogram::default();
         histogram.add(&[1, 2, 3]);
-        assert_eq!(ends(&histogram, &linear(), 1, Density::default()), None, "nor has one of holder alone");
-        assert_eq!(ends(&histogram, &[0.0; 256], 1, Density::default()), None);
+        assert_eq!(ends(&histogram, &histogram, &linear(), 1, Density::default()), None, "nor has one of holder alone");
+        assert_eq!(ends(&histogram, &histogram, &[0.0; 256], 1, Density::default()), None);
     }
 
     /// Quantising, computed: dD = 0.4343 / code, so linear codes below 9 are more than 0.05 D apart.
@@ -100,7 +102,7 @@ mod tests {
         histogram.add(&[0; 30]);
         histogram.add(&[5; 30]);
         histogram.add(&[655; 1000]);
-        let ends = ends(&histogram, &linear(), 1, Density::default()).unwrap();
+        let ends = ends(&histogram, &histogram, &linear(), 1, Density::default()).unwrap();
         assert!((ends.dense.value() - 2.0).abs() < 0.001);
         assert!((ends.unread - 60.0 / 1060.0).abs() < 1e-9);
     }
@@ -111,7 +113,7 @@ mod tests {
         let mut histogram = Histogram::default();
         histogram.add(&[5 * 257; 100]);
         histogram.add(&[100 * 257; 100]);
-        let dense = |step| ends(&histogram, &linear(), step, Density::default()).unwrap().dense.value();
+        let dense = |step| ends(&histogram, &histogram, &linear(), step, Density::default()).unwrap().dense.value();
         assert!((dense(1) - 1.71).abs() < 0.01 && (dense(257) - 0.41).abs() < 0.01);
     }
 }

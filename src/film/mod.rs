@@ -25,6 +25,7 @@ mod ring;
 mod spacing;
 mod speck;
 mod spot;
+mod squares;
 mod strip;
 mod warning;
 mod zone;
@@ -39,6 +40,7 @@ pub use noise::{Noise, darkness};
 pub use region::{Region, Regions};
 pub use speck::Speck;
 pub use spot::{Cell, Opening, SpotReading};
+pub use squares::{Evened, Squares};
 pub use warning::Warning;
 pub use zone::{Zone, ZoneTable};
 
