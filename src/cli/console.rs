@@ -196,7 +196,7 @@ fn spot_row(file: &str, spot: &ReportSpot) -> Vec<String> {
         spot.aperture_mm.map_or_else(|| format!("{} px", spot.aperture_px), |mm| format!("{mm} mm")),
         or_dash(spot.density.map(two)),
         or_dash(spot.net.map(two)),
-        or_dash(spot.uncertainty.map(|u| format!("{u:.3}"))),
+        or_dash(spot.uncertainty.map(|u| if u < 0.000_5 { "<0.001".to_owned() } else { format!("{u:.3}") })),
         or_dash(spot.zone.clone()),
     ]
 }
