@@ -20,8 +20,8 @@ const BESIDE: f64 = 190.0;
 const BELOW: f64 = 60.0;
 /// A scan this much wider than high has its labels below.
 const WIDE: f64 = 1.6;
-/// Least width of the page: a warning is not broken into crumbs.
-const LEAST_WIDTH: f64 = 1000.0;
+/// Least width of the page: a warning is not broken into crumbs, and the whole legend has room.
+const LEAST_WIDTH: f64 = 1080.0;
 /// A small scan is enlarged at most so often, but to so many pixels at least.
 const MOST_TIMES: f64 = 4.0;
 const LEAST_EDGE: f64 = 400.0;
@@ -236,18 +236,18 @@ fn labels_below(pen: &mut Pen, marks: &[Mark], stand: Stand, area: PixelArea) {
 
 /// Swatches of the hatchings that occur, and the signs.
 fn legend(pen: &mut Pen, of: &Explained, top: f64) {
-    const SWATCH: (f64, f64) = (46.0, 26.0);
+    const SWATCH: (f64, f64) = (38.0, 26.0);
     let mut left = MARGIN;
     let baseline = top + SWATCH.1 / 2.0 + points(SMALL) * 0.36;
     let word = |pen: &mut Pen, left: f64, text: &str| {
         pen.text(left, baseline, SMALL, Face::Regular, BLACK, text);
-        left + length(text, Face::Regular, SMALL) + 26.0
+        left + length(text, Face::Regular, SMALL) + 18.0
     };
     for (region, text) in [
         (Region::Rebate, "rebate"),
         (Region::OpenLight, "open light"),
-        (Region::Holder, "opaque: holder"),
-        (Region::OtherFilm, "other film, edges"),
+        (Region::Holder, "opaque"),
+        (Region::OtherFilm, "other film"),
     ] {
         if !shows(&of.regions, region) {
             continue;
