@@ -52,6 +52,8 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
         dry_run: false,
         jobs: 1,
         sheets: false,
+        explain: false,
+        dust_map: false,
     };
     let outcome = batch::run(&order, &|_| {})?;
     for done in &outcome.scans {
