@@ -1,14 +1,15 @@
 //! From scan codes to density: the densitometer that a flatbed is.
 
+use super::calibration::Calibration;
 use super::density::Density;
 use super::encoding::Encoding;
 
 /// Number of codes of a 16-bit sample.
 pub const CODES: usize = 65_536;
 
-/// The scanner density and the linear light of each of the 65,536 codes of a scan.
+/// The density and the linear light of each of the 65,536 codes of a scan.
 ///
-/// T = linear light / full scale, D = -log10 T. A code that stands for no light at all has no density: it is *beyond
+/// T = linear light / full scale, D = -log10 T: a scanner density, until a calibration puts it right. A code that stands for no light at all has no density: it is *beyond
 /// range*, not infinity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Densitometer {
@@ -22,6 +23,14 @@ impl Densitometer {
         let light: Vec<f64> = (0..CODES).map(|code| encoding.decode(code as f64 / 65_535.0)).collect();
         let densities = light.iter().map(|t| if *t > 0.0 { Density::of(*t).value() } else { f64::INFINITY }).collect();
         Self { densities, light: light.iter().map(|t| *t as f32).collect() }
+    }
+
+    /// The same, with densities put right by a `calibration`. The light stays the scanner's own: in it frames are found.
+    pub fn calibrated(mut self, calibration: &Calibration) -> Self {
+        for d in self.densities.iter_mut().filter(|d| d.is_finite()) {
+            *d = calibration.density(Density::new(*d)).value();
+        }
+        self
     }
 
     /// The density of `code`, or `None` where it is beyond the scanner's range.

@@ -2,13 +2,16 @@
 //!
 //! Symbols and sources stand in `docs/physics.md`. This room imports nothing from the house.
 
+mod calibration;
 mod densitometer;
 mod density;
 mod encoding;
 mod length;
 mod lightness;
+mod monotone;
 mod profile;
 
+pub use calibration::{Calibration, LEAST_STEPS, NoCurve};
 pub use densitometer::{CODES, Densitometer};
 pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
