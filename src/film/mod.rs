@@ -29,6 +29,7 @@ mod squares;
 mod strip;
 mod warning;
 mod zone;
+pub mod wedge;
 
 pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
