@@ -6,6 +6,7 @@ mod report;
 mod sidecar;
 mod table;
 mod text;
+mod wedge;
 
 pub use correction::Correction;
 pub use format::{
@@ -19,3 +20,4 @@ pub use report::{
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};
 pub use text::text_of;
+pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

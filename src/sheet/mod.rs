@@ -1,6 +1,6 @@
 //! Sheets to look at: pages composed from values, handed back as bytes.
 //!
-//! [`proof`] lays the frames of a batch out on pages. A page is a list of placed things in millimetres and knows nothing
+//! [`proof`] lays the frames of a batch out on pages, [`wedge`] draws a calibration. A page is a list of placed things in millimetres and knows nothing
 //! of its file; two backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched) and
 //! [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
 
@@ -24,12 +24,14 @@ mod page_size;
 mod pdf;
 mod pen;
 mod picture;
+mod plot;
 mod proof;
 mod raster;
 mod reduce;
 mod sectors;
 mod shorten;
 mod stack;
+mod wedge;
 mod wrap;
 
 use image::GrayImage;
@@ -44,6 +46,7 @@ pub use page_size::{PageSize, UnknownPageSize};
 pub use pen::PICTURE_PPI;
 pub use picture::Picture;
 pub use proof::proof;
+pub use wedge::wedge;
 
 /// Pages laid out and ready to be drawn.
 #[derive(Debug, Clone)]

@@ -25,18 +25,16 @@ const QUIET: Ink = Ink(64);
 const RULE_INK: Ink = Ink(110);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 
-/// What every sheet says at its foot.
-const CAVEAT: &str = "scanner densities, net of base; judge on a print";
-
 /// Head and foot, laid out once for all pages of a sheet.
 pub(super) struct PageHead {
     size: PageSize,
     title: String,
     lines: Vec<String>,
+    foot: &'static str,
 }
 
 impl PageHead {
-    pub(super) fn new(head: &Head, size: PageSize) -> Self {
+    pub(super) fn new(head: &Head, size: PageSize, foot: &'static str) -> Self {
         let facts: Vec<&str> = [&head.date, &head.kind, &head.paper_and_table]
             .into_iter()
             .map(|fact| fact.trim())
@@ -50,7 +48,8 @@ impl PageHead {
             "" => "proof sheet",
             title => title,
         };
-        Self { size, title: title.to_owned(), lines: wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width(size)) }
+        let lines = wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width(size));
+        Self { size, title: title.to_owned(), lines, foot }
     }
 
     /// The batch's name in full.
@@ -64,9 +63,9 @@ impl PageHead {
         Area { left: MARGIN, top, width: width(self.size), height: self.foot() - LINE * 2.0 - top }
     }
 
-    /// Title, facts, page number, rule and foot of one page, counted from 1.
-    pub(super) fn items(&self, page: usize, pages: usize) -> Vec<Item> {
-        let number = format!("page {page} of {pages}");
+    /// Title, facts, page number (counted from 1, and of how many) if there is one, rule and foot of a page.
+    pub(super) fn items(&self, number: Option<(usize, usize)>) -> Vec<Item> {
+        let number = number.map_or_else(String::new, |(page, pages)| format!("page {page} of {pages}"));
         let number_length = Face::Regular.length(&number, SMALL);
         let room = width(self.size) - number_length - LINE * 2.0;
         let text = |left, baseline, size, face, ink, text: &str| {
@@ -87,7 +86,7 @@ impl PageHead {
             area: Area { left: MARGIN, top: self.rule(), width: width(self.size), height: RULE },
             ink: RULE_INK,
         });
-        items.push(text(MARGIN, self.foot(), FOOT, Face::Regular, QUIET, CAVEAT));
+        items.push(text(MARGIN, self.foot(), FOOT, Face::Regular, QUIET, self.foot));
         items
     }
 

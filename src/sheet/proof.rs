@@ -15,12 +15,15 @@ use crate::light::Millimetres;
 /// Shape of an empty box where no frame of the batch has a picture: a 4 x 5 sheet, upright.
 const SHEET_FILM: f64 = 0.8;
 
+/// What every sheet says at its foot.
+const CAVEAT: &str = "densities net of base; judge on a print";
+
 /// Lays out the proof sheets of a batch, frames in the order given.
 ///
 /// Pages share one grid; a last page with few frames keeps the size of the others. Without frames there is one page,
 /// with its head only.
 pub fn proof(frames: &[Frame], head: &Head, size: PageSize) -> Sheet {
-    let head = PageHead::new(head, size);
+    let head = PageHead::new(head, size, CAVEAT);
     let shapes = shapes(frames);
     let captions = |column: Millimetres| -> Vec<Vec<CaptionLine>> {
         frames.iter().map(|frame| caption(frame, column - INDENT)).collect()
@@ -36,7 +39,7 @@ pub fn proof(frames: &[Frame], head: &Head, size: PageSize) -> Sheet {
     let mut rest = frames.iter().zip(captions);
     let pages = places.iter().enumerate().map(|(number, places)| {
         let on_page: Vec<_> = rest.by_ref().take(places.len()).collect();
-        let mut items = head.items(number + 1, count);
+        let mut items = head.items(Some((number + 1, count)));
         let names: Vec<&str> = on_page.iter().map(|(frame, _)| frame.name.as_str()).collect();
         let bookmark = bookmark(&names, number + 1);
         for ((frame, caption), place) in on_page.into_iter().zip(places) {

@@ -1,0 +1,134 @@
+//! Charts: axes in densities laid over an area of a page, and what is drawn into them.
+
+use super::area::Area;
+use super::face::Face;
+use super::page::{Ink, Item, TextRun};
+use crate::light::Millimetres;
+
+const LABEL: Millimetres = Millimetres::from_points(7.0);
+const RULE: Millimetres = Millimetres::from_points(0.4);
+const GRID_INK: Ink = Ink(205);
+const RULE_INK: Ink = Ink(110);
+const QUIET: Ink = Ink(64);
+/// A curve is drawn in upright slices as wide as this: finer than a pixel at 200 pixels an inch.
+const SLICE: f64 = 0.1;
+/// Side of the box that marks a point, and the weight of its line.
+const MARK: f64 = 1.9;
+const MARK_LINE: Millimetres = Millimetres::from_points(0.8);
+
+/// A chart of y over x. Both axes hold plain numbers.
+pub(super) struct Plot {
+    pub(super) area: Area,
+    pub(super) x: (f64, f64),
+    pub(super) y: (f64, f64),
+}
+
+impl Plot {
+    /// Where `x` lies across the page, in millimetres.
+    fn across(&self, x: f64) -> f64 {
+        self.area.left.value() + self.area.width.value() * (x - self.x.0) / (self.x.1 - self.x.0)
+    }
+
+    /// Where `y` lies down the page, in millimetres.
+    fn down(&self, y: f64) -> f64 {
+        self.area.bottom().value() - self.area.height.value() * (y - self.y.0) / (self.y.1 - self.y.0)
+    }
+
+    /// Lines across and up, `apart` from one another, with the numbers of the upright axis, and of the level one if it is `labelled`.
+    pub(super) fn grid(&self, apart: (f64, f64), decimals: usize, labelled: bool) -> Vec<Item> {
+        let mut items = Vec::new();
+        for x in ticks(self.x, apart.0) {
+            let line =
+                mm(self.across(x) - RULE.value() / 2.0, self.area.top.value(), RULE.value(), self.area.height.value());
+            items.push(Item::Fill { area: line, ink: GRID_INK });
+            if labelled {
+                let text = format!("{x:.1}");
+                let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, LABEL) / 2.0;
+                items.push(words(left, self.area.bottom() + LABEL * 1.5, Face::Regular, QUIET, text));
+            }
+        }
+        for y in ticks(self.y, apart.1) {
+            let line =
+                mm(self.area.left.value(), self.down(y) - RULE.value() / 2.0, self.area.width.value(), RULE.value());
+            items.push(Item::Fill { area: line, ink: GRID_INK });
+            // Adding zero turns the -0 of the middle into 0.
+            let text = format!("{:.decimals$}", y + 0.0).replace('-', "\u{2212}");
+            let left = self.area.left - LABEL * 0.7 - Face::Regular.length(&text, LABEL);
+            items.push(words(left, Millimetres::new(self.down(y)) + LABEL * 0.36, Face::Regular, QUIET, text));
+        }
+        items.push(Item::Outline { area: self.area, weight: RULE, ink: RULE_INK });
+        items
+    }
+
+    /// The line of a function where it runs through the chart, from one x to another; dashed if it is only for comparison.
+    pub(super) fn line(&self, x: (f64, f64), weight: f64, ink: Ink, dashed: bool, y: impl Fn(f64) -> f64) -> Vec<Item> {
+        let (start, end) = (self.across(x.0.max(self.x.0)), self.across(x.1.min(self.x.1)));
+        let back = |at: f64| self.x.0 + (self.x.1 - self.x.0) * (at - self.area.left.value()) / self.area.width.value();
+        let slices = ((end - start) / SLICE).ceil().max(0.0) as usize;
+        let height = |at: f64| self.down(y(back(at)));
+        // Its ends are cut off level, however steep it is, and so is what runs out of the chart.
+        let (one, other) = (height(start), height(end));
+        let highest = (one.min(other) - weight / 2.0).max(self.area.top.value());
+        let lowest = (one.max(other) + weight / 2.0).min(self.area.bottom().value());
+        (0..slices)
+            .filter(|i| !dashed || i % 28 < 16)
+            .filter_map(|i| {
+                let (left, right) = (start + i as f64 * SLICE, (start + (i + 1) as f64 * SLICE).min(end));
+                let (one, other) = (height(left), height(right));
+                // As thick across its own direction as a level line.
+                let thick = weight / 2.0 * ((one - other) / (right - left)).hypot(1.0);
+                let middle = (one + other) / 2.0;
+                let (top, bottom) = ((middle - thick).max(highest), (middle + thick).min(lowest));
+                (bottom > top).then(|| Item::Fill { area: mm(left, top, right - left, bottom - top), ink })
+            })
+            .collect()
+    }
+
+    /// A white box on a point.
+    pub(super) fn mark(&self, x: f64, y: f64) -> [Item; 2] {
+        let area = mm(self.across(x) - MARK / 2.0, self.down(y) - MARK / 2.0, MARK, MARK);
+        [Item::Fill { area, ink: Ink(255) }, Item::Outline { area, weight: MARK_LINE, ink: Ink(0) }]
+    }
+
+    /// A stem from 0 to `y`.
+    pub(super) fn stem(&self, x: f64, y: f64) -> Item {
+        let (from, to) = (self.down(0.0), self.down(y));
+        let width = 1.0;
+        Item::Fill {
+            area: mm(self.across(x) - width / 2.0, from.min(to), width, (from - to).abs().max(RULE.value())),
+            ink: Ink(0),
+        }
+    }
+
+    /// What the upright axis shows, over its head.
+    pub(super) fn title(&self, text: &str) -> Item {
+        words(self.area.left, self.area.top - LABEL * 0.8, Face::Medium, Ink(0), text.to_owned())
+    }
+
+    /// What the level axis shows, under its right end.
+    pub(super) fn foot(&self, text: &str) -> Item {
+        let left = self.area.right() - Face::Medium.length(text, LABEL);
+        words(left, self.area.bottom() + LABEL * 3.0, Face::Medium, Ink(0), text.to_owned())
+    }
+
+    /// Words beside a place in the chart.
+    pub(super) fn note(&self, x: f64, y: f64, text: &str) -> Item {
+        let at = (Millimetres::new(self.across(x)), Millimetres::new(self.down(y)));
+        words(at.0, at.1, Face::Regular, QUIET, text.to_owned())
+    }
+}
+
+fn words(left: Millimetres, baseline: Millimetres, face: Face, ink: Ink, text: String) -> Item {
+    Item::Text(TextRun { left, baseline, size: LABEL, face, ink, text })
+}
+
+fn mm(left: f64, top: f64, width: f64, height: f64) -> Area {
+    let [left, top, width, height] = [left, top, width, height].map(Millimetres::new);
+    Area { left, top, width, height }
+}
+
+fn ticks((from, to): (f64, f64), apart: f64) -> impl Iterator<Item = f64> {
+    let first = (from / apart - 1e-9).ceil() as i64;
+    let last = (to / apart + 1e-9).floor() as i64;
+    (first..=last).map(move |i| i as f64 * apart)
+}
