@@ -25,7 +25,7 @@
 //! ```
 //!
 //! It retouches nothing, sharpens nothing and knows no colour film. What it reads are *scanner densities*, not ISO
-//! densities.
+//! densities, unless a scanned step tablet has calibrated the scanner.
 
 pub mod light;
 pub mod plane;

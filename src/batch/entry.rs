@@ -8,6 +8,7 @@ use crate::notes::{Correction, Notes, Outputs, Sidecar};
 use crate::scan;
 
 use super::Order;
+use super::calibrated::Wedge;
 use super::correction::pictures;
 use super::find::Candidate;
 use super::folders::Folders;
@@ -43,6 +44,8 @@ pub(super) struct Known {
     pub outputs: Outputs,
     /// What the disk says of it.
     pub stamp: Stamp,
+    /// The calibration that they name.
+    pub wedge: Option<Wedge>,
     /// What the measuring depended on.
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
@@ -89,12 +92,16 @@ fn known(
     let own = Wishes::of_notes(&own, folders.out()).map_err(|e| within(&e))?;
     let settled = Settled::settle(&order.flags, &own, in_file);
     let matched = matched(&settled.settings)?;
+    let wedge = Wedge::of(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
+    // By what is in the calibration, not by its name.
+    let by = wedge.as_ref().map_or("", |wedge| &wedge.blake3);
     let pictures = format!("{:?}", correction.pictures);
     let measuring = ["channel", "encoding", "film", "frames"].map(|name| words[name].as_str());
-    let measure_key = key(&[&[file, &stamp.bytes.to_string(), &stamp.modified, &pictures], &measuring[..]].concat());
+    let measure_key =
+        key(&[&[file, &stamp.bytes.to_string(), &stamp.modified, &pictures, by], &measuring[..]].concat());
     let (before, outputs) = (sidecar.ours(), sidecar.outputs());
     let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
     let noted = noted.and_then(recall::reading);
@@ -102,16 +109,21 @@ fn known(
     let reading = match noted {
         Some(reading) => Some(reading),
         None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
-        None => Some(measure(&candidate.path, &settled.settings, &correction)?),
+        None => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref())?),
     };
     let subject = sidecar.shot("subject").map(str::to_owned);
-    Ok(Known { settled, subject, before, outputs, stamp, measure_key, reading, recalled, matched })
+    Ok(Known { settled, subject, before, outputs, stamp, wedge, measure_key, reading, recalled, matched })
 }
 
-fn measure(path: &Path, settings: &Settings, correction: &Correction) -> Result<Reading, String> {
+fn measure(
+    path: &Path,
+    settings: &Settings,
+    correction: &Correction,
+    wedge: Option<&Wedge>,
+) -> Result<Reading, String> {
     let scan = scan::open(path).map_err(|e| e.to_string())?;
     let pictures = pictures(correction, scan.facts().size)?;
-    reading::read(&scan, settings, &pictures).map_err(|e| e.to_string())
+    reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())
 }
 
 /// The ends at which an earlier scan's flat positive was placed, if the settings ask to match them: those of the first
@@ -132,6 +144,11 @@ pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>,
     let notes = notes.ok_or_else(|| wrong("these notes name no flat positive: give those of a scan that was made"))?;
     if notes.measured.base_source == "assumed" {
         return Err(wrong("that scan had no base, so its ends are not net densities: match another"));
+    }
+    if notes.scan.wedge.is_some() != settings.wedge.is_some() {
+        return Err(wrong(
+            "one of the two has densities by a wedge and the other the scanner's: match notes made like this batch",
+        ));
     }
     let flat = notes.flat.frames.first().ok_or_else(|| wrong("these notes name no frame: match another"))?;
     let ends = (Density::new(flat.thin), Density::new(flat.dense));

@@ -8,6 +8,9 @@ use std::{fs, io};
 /// never takes the place of a TIFF.
 const ENDINGS: [&str; 5] = ["tif", "tiff", "png", "jpg", "jpeg"];
 
+/// How the plot of a calibration ends: a picture, and no scan.
+pub(super) const PLOT: &str = ".wedge.png";
+
 /// A scan to be worked on, or a file that cannot be one and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Candidate {
@@ -19,8 +22,8 @@ pub(super) struct Candidate {
     pub same_name_as: Option<PathBuf>,
 }
 
-/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders and files of other kinds
-/// are passed over. Of two scans with one name and different endings the second cannot be worked on.
+/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, plots of
+/// calibrations and files of other kinds are passed over. Of two scans with one name and different endings the second cannot be worked on.
 ///
 /// # Errors
 /// When the folder cannot be read.
@@ -32,7 +35,7 @@ pub(super) fn scans(folder: &Path) -> io::Result<Vec<Candidate>> {
         let ending = Path::new(&name).extension().map(|e| e.to_string_lossy().to_lowercase());
         let rank = ending.and_then(|e| ENDINGS.iter().position(|known| *known == e));
         // Through links: a scan may lie elsewhere.
-        if let Some(rank) = rank.filter(|_| !name.starts_with('.') && !entry.path().is_dir()) {
+        if let Some(rank) = rank.filter(|_| !name.starts_with('.') && !name.ends_with(PLOT) && !entry.path().is_dir()) {
             files.push((in_name_order(&name), rank, entry.path()));
         }
     }

@@ -17,7 +17,7 @@ use super::light::Light;
 use super::make::{self, Made};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
-use super::reading::Reading;
+use super::reading::{self, Reading};
 use super::record;
 
 /// Makes a scan's files, or leaves them when they are up to date.
@@ -89,7 +89,8 @@ impl Finishing<'_> {
         };
         let frames = &self.decision.frames;
         self.write_notes(&notes("", &vec![Made::default(); frames.len()]))?;
-        let made = make::make(&scan, &light.encoding, settings, frames, self.folders).map_err(|e| e.to_string())?;
+        let bench = reading::bench(&light.encoding, self.known.wedge.as_ref());
+        let made = make::make(&scan, &bench, settings, frames, self.folders).map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()
     }

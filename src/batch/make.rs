@@ -67,13 +67,13 @@ type FlatRows = Vec<Vec<u16>>;
 /// The first that the scan or the disk gives. Files that were not finished by then do not appear.
 pub(super) fn make(
     scan: &Scan,
-    encoding: &Encoding,
+    bench: &Densitometer,
     settings: &Settings,
     frames: &[Decided],
     folders: &Folders,
 ) -> Result<Vec<Made>, Error> {
-    let (facts, bench) = (scan.facts(), Densitometer::new(encoding));
-    let mut developing: Vec<_> = frames.iter().map(|f| Developing::new(f, facts, &bench, settings)).collect();
+    let facts = scan.facts();
+    let mut developing: Vec<_> = frames.iter().map(|f| Developing::new(f, facts, bench, settings)).collect();
     thread::scope(|scope| {
         let (mut ways, mut writers) = (Vec::new(), Vec::new());
         for frame in frames {

@@ -2,13 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::light::{Densitometer, Density};
+use crate::light::Density;
 use crate::notes::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ScanReport, WarningNote,
 };
 use crate::scan::{self, Facts};
 
+use super::Error;
+use super::calibrated::Wedge;
 use super::frame::{GRADES, grade};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
@@ -16,18 +18,22 @@ use super::settings::Settings;
 use super::spots::{self, Spots};
 
 /// Measures each file for itself, and the same spots in each: no scan takes the base of another.
-pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots) -> Vec<ScanReport> {
-    files.iter().map(|file| one(file, settings, spots)).collect()
+///
+/// # Errors
+/// When the settings name a calibration that cannot be used.
+pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots) -> Result<Vec<ScanReport>, Error> {
+    let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
+    Ok(files.iter().map(|file| one(file, settings, spots, wedge.as_ref())).collect())
 }
 
-fn one(path: &Path, settings: &Settings, spots: &Spots) -> ScanReport {
+fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
         let scan = scan::open(path)?;
-        let reading = reading::read(&scan, settings, &[])?;
+        let reading = reading::read(&scan, settings, &[], wedge)?;
         let light = Light::of(scan.facts(), settings)?;
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
-        let bench = Densitometer::new(&light.encoding);
+        let bench = reading::bench(&light.encoding, wedge);
         let spots = spots::read(&scan, settings.channel, &bench, spots, base)?;
         Ok((light, reading, scan, spots))
     };
@@ -72,6 +78,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             channels: facts.channels,
             ppi: facts.resolution.map(|r| r.x.value()),
             encoding: ReportEncoding { transfer: light.encoding.to_string(), source: light.source },
+            densities: if settings.wedge.is_some() { "wedge" } else { "scanner" },
         },
         base: base.map(|(density, source)| ReportBase { density: density.value(), source }),
         rebate: reading.rebate.map(|rebate| ReportRebate {

@@ -1,5 +1,6 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
+mod calibrated;
 mod colour;
 mod correction;
 mod dust_map;
@@ -22,6 +23,8 @@ mod record;
 mod settings;
 mod sheets;
 mod spots;
+mod steps;
+mod wedge;
 mod wishes;
 
 use std::path::PathBuf;
@@ -31,6 +34,7 @@ use std::{io, thread};
 use crate::notes;
 use crate::save;
 
+use calibrated::Wedge;
 use entry::Entry;
 use folders::Folders;
 use plan::Plan;
@@ -41,6 +45,7 @@ pub use outcome::{Done, DoneScan, Outcome, State};
 pub use reading::FrameReading;
 pub use settings::{Crop, Ends, SettingError, Settings};
 pub use spots::{Aperture, Spots, ZONES};
+pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
 
 /// What is asked for.
@@ -86,6 +91,9 @@ pub enum Error {
     /// The notes whose ends all scans are to match.
     #[error("{0}")]
     Match(String),
+    /// The calibration that all scans are to be measured with.
+    #[error("{0}")]
+    Wedge(String),
     /// Something could not be read.
     #[error("{}: {error}", path.display())]
     Disk {
@@ -118,6 +126,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let in_file = settings_file(&folders)?;
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
+    let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?.map(|wedge| wedge.file);
     let candidates =
         find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
     if candidates.is_empty() {
@@ -146,13 +155,13 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
 
     let common = plan.common.filter(|_| for_all.ends == Ends::Common);
     let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), troubles.concat());
-    let mut outcome = Outcome { scans, out, common, sheets, pictures: Vec::new(), troubles };
+    let mut outcome = Outcome { scans, out, common, wedge, sheets, pictures: Vec::new(), troubles };
     if !order.dry_run {
         outcome.pictures = pictures::folders(order).iter().map(|name| folders.out().join(name)).collect();
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {
             tell(Event::Sheets);
-            match sheets::save(&outcome.scans, &entries, for_all.page, &folders, order.force) {
+            match sheets::save(&outcome.scans, &entries, &for_all, &folders, order.force) {
                 Ok(files) => outcome.sheets = files,
                 Err(trouble) => outcome.troubles.push(trouble),
             }

@@ -53,6 +53,8 @@ pub struct Outcome {
     pub out: PathBuf,
     /// The ends that all flat positives were placed by, if they are common: net, thin and dense.
     pub common: Option<(Density, Density)>,
+    /// The calibration that the settings of the batch name, if they name one.
+    pub wedge: Option<String>,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
     /// Folders of the pictures that were drawn: overviews, dust maps.

@@ -6,7 +6,7 @@ use std::path::Path;
 use image::GrayImage;
 
 use crate::film::Dust;
-use crate::light::{Densitometer, PixelsPerInch};
+use crate::light::{Densitometer, Density, PixelsPerInch};
 use crate::plane::{Overview, Size};
 use crate::save;
 use crate::scan::{self, Scan};
@@ -18,6 +18,9 @@ use super::light::Light;
 use super::outcome::{Done, DoneScan};
 use super::reading::{self, Reading};
 use super::{Order, dust_map};
+
+/// Light that stands for none, of full scale: density 5, beyond any flatbed (common practice).
+const LEAST_LIGHT: f32 = 1e-5;
 
 /// A scan looked over again: what was counted comes from its reading, only what lies where is looked for anew.
 pub(super) struct Seen<'a> {
@@ -65,6 +68,14 @@ fn look<'a>(
     let light = Light::of(scan.facts(), settings)?;
     let overview = reading::overview(&scan, settings.channel, &Densitometer::new(&light.encoding))?;
     let dust = Dust::of(&overview);
+    // Base and ends are true densities if there is a wedge: so is the picture in which they are looked for.
+    let overview = match &known.wedge {
+        Some(wedge) => overview.map(|light| {
+            let scanner = Density::of(f64::from(light.max(LEAST_LIGHT)));
+            wedge.calibration.density(scanner).transmittance() as f32
+        }),
+        None => overview,
+    };
     Ok(Seen { entry, reading, done, scan, light, overview, dust })
 }
 

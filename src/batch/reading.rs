@@ -3,11 +3,12 @@
 use rayon::prelude::*;
 
 use crate::film::{self, BEYOND, Dust, Evened, FrameFound, Given, Noise, Squares, Warning};
-use crate::light::{Densitometer, Density};
+use crate::light::{Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
 use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
+use super::calibrated::Wedge;
 use super::colour::masked;
 use super::light::Light;
 use super::settings::Settings;
@@ -18,7 +19,8 @@ const OVERVIEW_EDGE: u32 = 1250;
 /// Sampled rows under each row of the overview, at least.
 const ROWS_UNDER_ONE: u32 = 2;
 
-/// What was measured of a scan. Densities are over the scanner's full scale: base is not yet taken off.
+/// What was measured of a scan. Densities are over the scanner's full scale, or true ones if there is a wedge: base is not
+/// yet taken off.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Reading {
     /// Size of the scan.
@@ -36,7 +38,7 @@ pub(super) struct Reading {
 /// The base as the scan's own rebate shows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Rebate {
-    /// Over the scanner's full scale.
+    /// Over the scanner's full scale, or true if there is a wedge.
     pub density: Density,
     /// Whether it is sure enough to speak for other scans.
     pub sure: bool,
@@ -51,9 +53,9 @@ pub(super) struct Rebate {
 }
 
 impl Rebate {
-    fn of(base: &film::Base) -> Self {
+    fn of(base: &film::Base, density: Density) -> Self {
         Self {
-            density: base.density.noted(),
+            density: density.noted(),
             sure: base.is_sure(),
             confidence: hundredth(base.confidence),
             sides: base.sides,
@@ -63,7 +65,7 @@ impl Rebate {
     }
 }
 
-/// A frame's own numbers. Densities over the scanner's full scale.
+/// A frame's own numbers. Densities over the scanner's full scale, or true ones if there is a wedge.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FrameReading {
     /// The exposed area.
@@ -90,16 +92,23 @@ pub struct FrameReading {
     pub dust_share: f64,
 }
 
-/// Measures a scan: rows here and there for the overview, then every pixel once.
+/// Measures a scan: rows here and there for the overview, then every pixel once. Base and frames are found in the
+/// scanner's own light; with a `wedge` the densities read there are true ones.
 ///
 /// `pictures` are the outlines of its frames where a person gave them; no others are looked for then.
 ///
 /// # Errors
 /// When the scan cannot be read, or three channels cannot be taken as one.
-pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Result<Reading, scan::Error> {
+pub(super) fn read(
+    scan: &Scan,
+    settings: &Settings,
+    pictures: &[Quad],
+    wedge: Option<&Wedge>,
+) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
-    let bench = Densitometer::new(&encoding);
+    let bench = bench(&encoding, wedge);
+    let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
 
     warnings.extend(masked(scan, &bench)?);
@@ -110,7 +119,13 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
     if !pictures.is_empty() {
         found.take(pictures);
     }
-    warnings.extend(found.warnings.iter().cloned());
+    warnings.extend(found.warnings.iter().map(|warning| match warning {
+        Warning::BaseUnsure { density, confidence } => {
+            Warning::BaseUnsure { density: calibrated(*density), confidence: *confidence }
+        }
+        Warning::BaseUnusual { density } => Warning::BaseUnusual { density: calibrated(*density) },
+        other => other.clone(),
+    }));
 
     let dark = film::darkness(&overview, &found.frames);
     let squares = found.frames.iter().map(|frame| Squares::of(frame, facts.size)).collect();
@@ -133,6 +148,10 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
             warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread });
         }
         let specks: Vec<_> = counting.dust.within(frame.corners).collect();
+        let reach = wedge.map(|wedge| wedge.calibration.range().1);
+        if let Some(reach) = reach.filter(|reach| ends.dense > *reach) {
+            warnings.push(Warning::BeyondWedge { frame: frames.len() + 1, density: ends.dense, reach });
+        }
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
             confidence: hundredth(frame.confidence),
@@ -150,7 +169,7 @@ pub(super) fn read(scan: &Scan, settings: &Settings, pictures: &[Quad]) -> Resul
     Ok(Reading {
         size: facts.size,
         // A rebate at full scale tells nothing: the warning says so, and the batch's base is taken.
-        rebate: found.base.filter(|base| !base.is_clipped()).as_ref().map(Rebate::of),
+        rebate: found.base.filter(|base| !base.is_clipped()).map(|base| Rebate::of(&base, calibrated(base.density))),
         frames,
         codes_blake3,
         warnings: warnings.iter().map(WarningNote::from).collect(),
@@ -171,7 +190,7 @@ fn hundredth(v: f64) -> f64 {
     (v * 1e2).round() / 1e2 + 0.0
 }
 
-fn warnings_of(facts: &Facts) -> Vec<Warning> {
+pub(super) fn warnings_of(facts: &Facts) -> Vec<Warning> {
     let mut warnings = Vec::new();
     if facts.bits == 8 {
         warnings.push(Warning::EightBit);
@@ -191,7 +210,16 @@ fn warnings_of(facts: &Facts) -> Vec<Warning> {
     warnings
 }
 
-/// A small picture of a scan: rows here and there, reduced.
+/// What the codes of a scan are in density: the scanner's, or true ones by a `wedge`.
+pub(super) fn bench(encoding: &Encoding, wedge: Option<&Wedge>) -> Densitometer {
+    let bench = Densitometer::new(encoding);
+    match wedge {
+        Some(wedge) => bench.calibrated(&wedge.calibration),
+        None => bench,
+    }
+}
+
+/// The scan as a small picture in the scanner's own linear light: rows here and there, reduced.
 ///
 /// # Errors
 /// When the scan cannot be read.

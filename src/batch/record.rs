@@ -4,10 +4,11 @@ use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, VERSION,
+    Row, ScanNotes, VERSION, WedgeNotes,
 };
 use crate::scan::Facts;
 
+use super::calibrated::Wedge;
 use super::entry::{Entry, Known};
 use super::frame::{Decided, GRADES, PAPER};
 use super::light::Light;
@@ -60,12 +61,18 @@ fn scan(of: &Made<'_>) -> ScanNotes {
         orientation: facts.orientation.value(),
         encoding: of.light.encoding.to_string(),
         encoding_source: of.light.source.to_owned(),
+        wedge: of.known.wedge.as_ref().map(wedge),
         make: facts.make.clone(),
         model: facts.model.clone(),
         software: facts.software.clone(),
         date: facts.date_time.clone(),
         description: facts.description.clone(),
     }
+}
+
+fn wedge(wedge: &Wedge) -> WedgeNotes {
+    let points = wedge.calibration.steps().map(|(scanner, density)| [plain(scanner), plain(density)]).collect();
+    WedgeNotes { file: wedge.file.clone(), blake3: wedge.blake3.clone(), points }
 }
 
 fn measured(of: &Made<'_>) -> MeasuredNotes {

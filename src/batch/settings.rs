@@ -26,6 +26,8 @@ pub struct Settings {
     pub film: Film,
     /// `frames`: how many a scan should show.
     pub frames: Option<usize>,
+    /// `wedge`: calibration of the scanner; `None` leaves scanner densities.
+    pub wedge: Option<PathBuf>,
     /// `ends`: where the flat law is placed.
     pub ends: Ends,
     /// `crop`: whether flat positives are cut to the frame.
@@ -70,6 +72,7 @@ impl Default for Settings {
             base: None,
             film: Film::Auto,
             frames: None,
+            wedge: None,
             ends: Ends::Each,
             crop: Crop::Frame,
             out_encoding: Encoding::Gamma(2.2),
@@ -124,12 +127,13 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 12] = [
+pub(super) const NAMES: [&str; 13] = [
     "channel",
     "encoding",
     "base",
     "film",
     "frames",
+    "wedge",
     "ends",
     "crop",
     "out-encoding",
@@ -161,6 +165,11 @@ impl Settings {
                 count.ok_or_else(|| format!("\"{w}\": use a number from 1 to {MOST_FRAMES}, or auto"))
             })
             .map(|v| self.frames = v),
+            "wedge" => unless("none", word, |w| match w {
+                "" => Err("\"\": use a calibration file that dryside wedge wrote, or none".to_owned()),
+                path => Ok(PathBuf::from(path)),
+            })
+            .map(|v| self.wedge = v),
             "ends" => read(word).map(|v| self.ends = v),
             "crop" => read(word).map(|v| self.crop = v),
             "out-encoding" => read(word).map(|v| self.out_encoding = v),
@@ -184,6 +193,7 @@ impl Settings {
             self.base.map_or_else(auto, |b| b.value().to_string()),
             self.film.to_string(),
             self.frames.map_or_else(auto, |n| n.to_string()),
+            self.wedge.as_ref().map_or_else(|| "none".to_owned(), |path| path.display().to_string()),
             self.ends.to_string(),
             self.crop.to_string(),
             self.out_encoding.to_string(),
@@ -269,7 +279,7 @@ mod tests {
 
     #[test]
     fn words_of_settings_set_the_same_settings() {
-        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nends = 'common'\ncrop = 'none'\n\
+        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\ngrade = '2 1/2'\nexposure = 0.5\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;

@@ -15,6 +15,7 @@ use super::folders::Folders;
 use super::frame::{Decided, GRADES, PAPER};
 use super::key::{Seal, Stamp, key};
 use super::outcome::{Done, DoneScan};
+use super::settings::Settings;
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
 const PAGE_PPI: f64 = 200.0;
@@ -33,16 +34,18 @@ const SEAL: &str = ".proof-sheet";
 pub(super) fn save(
     scans: &[Done],
     entries: &[Entry],
-    size: PageSize,
+    settings: &Settings,
     folders: &Folders,
     force: bool,
 ) -> Result<Vec<PathBuf>, String> {
+    let size = settings.page;
+    let densities = if settings.wedge.is_some() { "densities by a step wedge" } else { "scanner densities" };
     let frames: Vec<_> = scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders)).collect();
     let head = Head {
         title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
         kind: "graded: each frame in the grade under it".to_owned(),
-        paper_and_table: format!("{} \u{b7} grades after {}", PAPER.name(), GRADES.name()),
+        paper_and_table: format!("{} \u{b7} grades after {} \u{b7} {densities}", PAPER.name(), GRADES.name()),
     };
     let pdf = folders.sheet(&format!("{STEM}.pdf"));
     let sealed = folders.sheet(SEAL);

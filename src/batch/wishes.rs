@@ -55,9 +55,14 @@ impl Wishes {
     fn from_folder<'w>(words: impl Iterator<Item = (&'w str, String)>, folder: &Path) -> Result<Self, SettingError> {
         let mut wishes = Self::default();
         for (name, word) in words {
-            let from_here = word.strip_prefix("match=").filter(|path| name == "ends" && !path.is_empty());
-            match from_here {
-                Some(path) => wishes.add(name, &format!("match={}", folder.join(path).display()))?,
+            // Words that hold a path, and what stands before it.
+            let path = match name {
+                "ends" => word.strip_prefix("match=").map(|path| ("match=", path)),
+                "wedge" => Some(("", &*word)).filter(|(_, path)| *path != "none"),
+                _ => None,
+            };
+            match path.filter(|(_, path)| !path.is_empty()) {
+                Some((before, path)) => wishes.add(name, &format!("{before}{}", folder.join(path).display()))?,
                 None => wishes.add(name, &word)?,
             }
         }
@@ -135,6 +140,9 @@ mod tests {
         let settings =
             Settled::settle(&wishes("ends = 'match=../x.toml'"), &Wishes::default(), &Wishes::default()).settings;
         assert_eq!(settings.ends, Ends::Match("/loft/../x.toml".into()));
+        let wedge = |text| Settled::settle(&wishes(text), &Wishes::default(), &Wishes::default()).settings.wedge;
+        assert_eq!(wedge("wedge = 'tablet.wedge.toml'"), Some("/loft/tablet.wedge.toml".into()));
+        assert_eq!(wedge("wedge = 'none'"), None);
         let own = [("page".to_owned(), "a4".to_owned())];
         assert!(Wishes::of_notes(&own, Path::new("")).unwrap_err().to_string().contains("whole batch"));
     }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Aperture, Order, Settings, Settled, Spots, Wishes};
+use crate::batch::{Aperture, Order, Settings, Settled, Spots, TabletNamed, WedgeOrder, Wishes};
 use crate::plane::Point;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
@@ -28,6 +28,11 @@ pub(super) enum Task {
     ///
     /// Settings files and notes are not read: what is given here is what holds.
     Measure(MeasureArgs),
+    /// Calibrate a scanner: read a scanned step tablet.
+    ///
+    /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the
+    /// tablet as you scan negatives, with the same settings of the scanner and nothing set automatically.
+    Wedge(WedgeArgs),
 }
 
 #[derive(Debug, Group)]
@@ -99,13 +104,29 @@ pub(super) struct MeasureArgs {
 }
 
 #[derive(Debug, Group)]
-struct LightArgs {
-    /// Channel of colour scans: green, red, blue, mean [default: green]
+pub(super) struct WedgeArgs {
+    /// Scan of a step tablet
+    scan: PathBuf,
+    /// The tablet by its steps: 21 (0.15 apart), 31 or 41 (0.10 apart) [default: as many as are found]
+    #[arg(long, value_name = "N", conflicts_with = "densities")]
+    steps: Option<usize>,
+    /// The tablet by a list of its densities, one a line, thinnest or densest first
+    #[arg(long, value_name = "FILE")]
+    densities: Option<PathBuf>,
+    /// Folder for the calibration and its plot [default: where you are]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Replace files of these names that are others
     #[arg(long)]
-    channel: Option<String>,
-    /// Encoding of the scans: gamma2.2, gamma1.8, srgb, lstar, linear [default: their profile's, else srgb]
-    #[arg(long, value_name = "CURVE")]
-    encoding: Option<String>,
+    force: bool,
+    #[command(flatten)]
+    codes: CodeArgs,
+}
+
+#[derive(Debug, Group)]
+struct LightArgs {
+    #[command(flatten)]
+    codes: CodeArgs,
     /// Film base in D, instead of what is measured
     #[arg(long, value_name = "D")]
     base: Option<String>,
@@ -115,17 +136,35 @@ struct LightArgs {
     /// Frames that a scan should show; another number is flagged [default: auto]
     #[arg(long, value_name = "N")]
     frames: Option<String>,
+    /// Calibration of the scanner, a file that dryside wedge wrote, or none [default: none]
+    #[arg(long, value_name = "FILE")]
+    wedge: Option<String>,
+}
+
+#[derive(Debug, Group)]
+struct CodeArgs {
+    /// Channel of colour scans: green, red, blue, mean [default: green]
+    #[arg(long)]
+    channel: Option<String>,
+    /// Encoding of the scans: gamma2.2, gamma1.8, srgb, lstar, linear [default: their profile's, else srgb]
+    #[arg(long, value_name = "CURVE")]
+    encoding: Option<String>,
+}
+
+impl CodeArgs {
+    fn words(self) -> [(&'static str, Option<String>); 2] {
+        [("channel", self.channel), ("encoding", self.encoding)]
+    }
 }
 
 impl LightArgs {
-    fn words(self) -> [(&'static str, Option<String>); 5] {
-        [
-            ("channel", self.channel),
-            ("encoding", self.encoding),
+    fn words(self) -> impl Iterator<Item = (&'static str, Option<String>)> {
+        self.codes.words().into_iter().chain([
             ("base", self.base),
             ("film", self.film),
             ("frames", self.frames),
-        ]
+            ("wedge", self.wedge),
+        ])
     }
 }
 
@@ -171,6 +210,24 @@ impl MeasureArgs {
         let flags = wishes(self.light.words())?;
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
         Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files))
+    }
+}
+
+impl WedgeArgs {
+    /// What is ordered.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<WedgeOrder, String> {
+        let flags = wishes(self.codes.words())?;
+        let listed = self.densities.map(TabletNamed::Densities);
+        Ok(WedgeOrder {
+            scan: self.scan,
+            tablet: self.steps.map(TabletNamed::Steps).or(listed),
+            out: self.out,
+            force: self.force,
+            settings: Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings,
+        })
     }
 }
 

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State, ZONES};
+use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State, WedgeDone, ZONES};
 use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
 
 /// The person's screen: results on standard output, everything else on standard error.
@@ -122,6 +122,27 @@ impl Console {
         printed
     }
 
+    /// A calibration. Tells whether it could be printed.
+    pub(super) fn wedge(&self, done: &WedgeDone) -> bool {
+        let file = &done.file;
+        let mut table = Table::new(&["step", "density", "scanner", "residual"], 0..4);
+        for (number, step) in (1..).zip(&file.steps) {
+            let residual = step.residual.map_or_else(String::new, |r| format!("{:+.3}", (r * 1e3).round() / 1e3 + 0.0));
+            table.rows.push(vec![number.to_string(), two(step.density), format!("{:.3}", step.scanner), residual]);
+        }
+        let mut lines: Vec<String> = table.lines().collect();
+        lines.push(String::new());
+        lines.extend(explained(std::iter::once((file.scan.file.as_str(), &done.warnings[..]))));
+        let ((name, steps), told) = (&file.tablet, file.steps.len());
+        let densest = file.steps.last().map_or(0.0, |step| step.density);
+        lines.push(format!("tablet {name}: {told} of {steps} steps told apart, true densities up to {}", two(densest)));
+        let (median, largest) = file.residuals();
+        lines.push(format!("residuals: median {median:.3}, largest {largest:.3}"));
+        let [calibration, plot] = &done.files;
+        lines.push(format!("{}, {}", calibration.display(), plot.display()));
+        print_lines(&lines)
+    }
+
     /// A measuring report. Tells whether it could be printed.
     pub(super) fn measured(&self, reports: &[ScanReport], json: bool) -> bool {
         if json {
@@ -139,7 +160,8 @@ impl Console {
             lines.push(String::new());
             lines.extend(explained(scans.iter().map(|scan| (scan.file.as_str(), &scan.warnings[..]))));
             lines.push(format!(
-                "net densities above base, or above clear light where there is none; grades after {}",
+                "{} densities, net above base, or above clear light where there is none; grades after {}",
+                if scans.iter().all(|scan| scan.scan.densities == "wedge") { "true" } else { "scanner" },
                 GRADES.name()
             ));
             if any_spots {
@@ -271,7 +293,9 @@ fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }
     lines.extend(outcome.pictures.iter().map(|folder| format!("pictures: {}", folder.display())));
-    lines.push(format!("paper {}, grades after {}; scanner densities, net of base", PAPER.name(), GRADES.name()));
+    let densities =
+        outcome.wedge.as_ref().map_or_else(|| "scanner densities".to_owned(), |w| format!("densities by {w}"));
+    lines.push(format!("paper {}, grades after {}; {densities}, net of base", PAPER.name(), GRADES.name()));
     lines
 }
 

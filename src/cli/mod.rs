@@ -8,7 +8,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-use crate::batch;
+use crate::batch::{self, WedgeError};
 use crate::notes::ScanReport;
 use args::{Args, Task};
 use console::Console;
@@ -52,9 +52,17 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
         Task::Measure(args) => {
             let json = args.json;
             let (settings, spots, files) = args.settle()?;
-            let reports = batch::measure(&files, &settings, &spots);
+            let reports = batch::measure(&files, &settings, &spots).map_err(|e| e.to_string())?;
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok(console.measured(&reports, json) && !failed)
         }
+        Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
+            Ok(done) => Ok(console.wedge(&done)),
+            Err(WedgeError::Asked(error)) => Err(error),
+            Err(of_the_scan) => {
+                console.error(&of_the_scan.to_string());
+                Ok(false)
+            }
+        },
     }
 }

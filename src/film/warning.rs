@@ -88,6 +88,15 @@ pub enum Warning {
         /// Share of the frame that is denser than the scanner can tell, 0 to 1.
         unread: f64,
     },
+    /// A frame's dense end lies beyond the last step of the wedge.
+    BeyondWedge {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// Density of its dense end.
+        density: Density,
+        /// Density of the last step.
+        reach: Density,
+    },
     /// A frame's range needs a grade that the table has not.
     RangeBeyondGrades {
         /// The frame's number, from 1.
@@ -165,6 +174,7 @@ impl Warning {
             Self::FrameCount { .. } => "frame-count",
             Self::BlankFrames { .. } => "blank-frames",
             Self::DenseEndInNoise { .. } => "dense-end-in-noise",
+            Self::BeyondWedge { .. } => "beyond-wedge",
             Self::RangeBeyondGrades { .. } => "range-beyond-grades",
             Self::NoProfile { .. } => "no-profile",
             Self::ProfileUnusable { .. } => "profile-unusable",
@@ -187,6 +197,7 @@ impl Warning {
             Self::FrameUnsure { frame, .. }
             | Self::DenseEndInNoise { frame, .. }
             | Self::LooksPositive { frame, .. }
+            | Self::BeyondWedge { frame, .. }
             | Self::RangeBeyondGrades { frame, .. } => Some(*frame),
             _ => None,
         }
@@ -265,6 +276,10 @@ impl fmt::Display for Warning {
                     "{percent:.1} % of frame {frame} is denser than the scan can tell: scan again, brighter or in 16 bits"
                 )
             }
+            Self::BeyondWedge { frame, density, reach } => write!(
+                f,
+                "frame {frame} reaches density {density}, the wedge only {reach}: take its dense end as a guess, or scan a denser wedge"
+            ),
             Self::RangeBeyondGrades { frame, range, grade, longer: true } => write!(
                 f,
                 "frame {frame} has a range of {range}, longer than grade {grade} holds: dodge the shadows or burn the highlights"
@@ -332,6 +347,7 @@ mod tests {
             Warning::FrameCount { found: 3, expected: 4 },
             Warning::BlankFrames { room: 1 },
             Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
+            Warning::BeyondWedge { frame: 1, density: Density::new(3.1), reach: Density::new(3.05) },
             Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
             Warning::NoProfile { assumed: "sRGB".into() },
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },

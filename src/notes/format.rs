@@ -106,6 +106,20 @@ pub struct ScanNotes {
     /// The file's own description.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub description: Option<String>,
+    /// The calibration that makes its densities true ones; without it they are scanner densities.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wedge: Option<WedgeNotes>,
+}
+
+/// `[scan.wedge]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WedgeNotes {
+    /// Name of the calibration file, without folders.
+    pub file: String,
+    /// BLAKE3 of it.
+    pub blake3: String,
+    /// Its steps, thinnest first: scanner density and density.
+    pub points: Vec<[f64; 2]>,
 }
 
 /// `[measured]`

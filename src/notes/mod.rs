@@ -11,7 +11,7 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote, WedgeNotes,
 };
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,

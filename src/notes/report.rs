@@ -54,6 +54,8 @@ pub struct ReportFacts {
     pub ppi: Option<f64>,
     /// Transfer encoding.
     pub encoding: ReportEncoding,
+    /// What its densities are: scanner, or wedge if a calibration made them true ones.
+    pub densities: &'static str,
 }
 
 /// Transfer encoding and who said so.

@@ -234,6 +234,7 @@ mod tests {
                 software: None,
                 date: None,
                 description: None,
+                wedge: None,
             },
             measured: MeasuredNotes {
                 key: "k".into(),

@@ -36,6 +36,11 @@ impl Overview {
         &self.light
     }
 
+    /// The same picture with every value of light changed.
+    pub fn map(self, light: impl Fn(f32) -> f32) -> Self {
+        Self { light: self.light.into_iter().map(light).collect(), ..self }
+    }
+
     /// Scan pixels to one of its own, across and down.
     pub fn scale(&self) -> (f64, f64) {
         self.scale
