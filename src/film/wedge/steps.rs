@@ -68,13 +68,17 @@ pub fn steps(readings: &[Reading], named: Option<&Tablet>) -> Result<Steps, Refu
     let (tablet, first) = match named {
         Some(tablet) => {
             let named = tablet.densities().len();
-            let first = place(readings, tablet).ok_or(Refusal::NotThisTablet { found, named })?;
+            let refusal = || first_clipped(readings, named).unwrap_or(Refusal::NotThisTablet { found, named });
+            let first = place(readings, tablet).ok_or_else(refusal)?;
             (tablet.clone(), first.first)
         }
         None => {
             let places = Tablet::known().into_iter().filter_map(|t| Some((place(readings, &t)?, t)));
             // Between tablets of as many steps as can be there, the shorter one: the longer have the same densities so far.
-            let (place, tablet) = places.min_by_key(|(place, _)| place.left_out).ok_or(Refusal::Count { found })?;
+            let (place, tablet) = places.min_by_key(|(place, _)| place.left_out).ok_or_else(|| {
+                let clipped = Tablet::known().iter().find_map(|t| first_clipped(readings, t.densities().len()));
+                clipped.unwrap_or(Refusal::Count { found })
+            })?;
             spacing(&readings[place.first..], &tablet)?;
             (tablet, place.first)
         }
@@ -101,6 +105,14 @@ pub fn steps(readings: &[Reading], named: Option<&Tablet>) -> Result<Steps, Refu
         residual: *residual,
     };
     Ok(Steps { steps: points.iter().zip(&residuals).map(step).collect(), tablet, calibration })
+}
+
+/// One step less than a tablet of `steps` has, next to a patch at full scale: the first step is as bright as open light.
+fn first_clipped(readings: &[Reading], steps: usize) -> Option<Refusal> {
+    let thinnest = readings.iter().position(|r| r.sure)?;
+    let found = readings.iter().filter(|r| r.sure).count();
+    let clipped = thinnest > 0 && readings[thinnest - 1].at_full_scale > CLIPPED;
+    (clipped && found + 1 == steps).then_some(Refusal::Clipped { step: 1 })
 }
 
 /// Where a tablet begins among the patches.
@@ -237,6 +249,11 @@ mod tests {
         let mut clipped = good.clone();
         clipped[0].at_full_scale = 0.4;
         assert_eq!(told(&clipped, None), Refusal::Clipped { step: 1 });
+        // As bright as open light: no step any more, and yet the reason.
+        let mut lost = good.clone();
+        lost[0] = Reading { scanner: Density::new(0.0), at_full_scale: 1.0, sure: false, ..lost[0] };
+        lost[1].scanner = Density::new(0.07);
+        assert_eq!(told(&lost, None), Refusal::Clipped { step: 1 });
         let mut dirty = good.clone();
         dirty[8].scanner = Density::new(dirty[8].scanner.value() + 0.08);
         assert!(matches!(told(&dirty, None), Refusal::OutOfLine { step: 9, .. }), "{}", told(&dirty, None));
