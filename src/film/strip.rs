@@ -1,9 +1,9 @@
 //! A strip divided into its frames: they are of one length, a camera's, with film between them.
 
-use super::field::{Field, Line, TOLERANCE};
+use super::field::{Field, Ground, Line, TOLERANCE};
 use super::fit::fit;
 use super::format::{Film, Frame};
-use super::outline::{Outline, Seen, span};
+use super::outline::{Outline, Seen, beside, span};
 use super::place::Known;
 use super::rebate::extent;
 use super::spacing::{self, Laid, Piece, Shown, Spacing};
@@ -91,7 +91,7 @@ pub(super) fn frames(field: &Field, level: f32, whole: Outline, film: Option<&Ou
     }
     let across_scan = width >= height;
     let (ends, long) = if across_scan { ((3, 1), (0, 2)) } else { ((0, 2), (3, 1)) };
-    let whole = film.map_or_else(|| whole.clone(), |film| centred(&whole, film, long, known, width.min(height)));
+    let whole = film.map_or_else(|| whole.clone(), |film| centred(field, level, &whole, film, long, known));
     let strip = lengthened(&whole, film, ends);
     let (width, height) = extent(&strip.quad(field.size));
     let (length, height) = if across_scan { (width, height) } else { (height, width) };
@@ -110,8 +110,10 @@ pub(super) fn is_long(width: f64, height: f64) -> bool {
 }
 
 /// The outline with long sides that are not clear as far from the film's edge as the other: cameras expose film in its
-/// middle. `width` is the film's in pixels.
-fn centred(whole: &Outline, film: &Outline, long: (usize, usize), known: Known, width: f64) -> Outline {
+/// middle.
+fn centred(field: &Field, level: f32, whole: &Outline, film: &Outline, long: (usize, usize), known: Known) -> Outline {
+    let (width, height) = extent(&film.quad(field.size));
+    let width = width.min(height);
     let mut outline = whole.clone();
     let rebate = |i: usize| outline.lines[i].middle - film.lines[i].middle;
     let by_size = || {
@@ -130,6 +132,15 @@ fn centred(whole: &Outline, film: &Outline, long: (usize, usize), known: Known, 
         if !whole.seen[i].well() && matches!(film.seen[i], Seen::Edge { .. }) {
             outline.lines[i] = Line { middle: film.lines[i].middle + rebate, ..film.lines[i] };
             outline.seen[i] = Seen::Placed;
+        }
+    }
+    for i in [long.0, long.1] {
+        // Where picture begins at that place it is its edge, whatever perforations there are beside it.
+        if let (Seen::Placed, Seen::Edge { inside, .. }) =
+            (outline.seen[i], beside(field, Ground::Level(level), &outline, i))
+            && inside >= SEEN
+        {
+            outline.seen[i] = Seen::Edge { outside: 1.0, inside };
         }
     }
     outline

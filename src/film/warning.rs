@@ -263,10 +263,10 @@ impl fmt::Display for Warning {
                 )
             }
             Self::BlankFrames { room } => {
-                let frames = if *room == 1 { "a frame" } else { "frames" };
+                let lie = if *room == 1 { "one lies" } else { "some lie" };
                 write!(
                     f,
-                    "room for {room} more without a picture, left out: if {frames} lie there, give their corners in the notes"
+                    "room for {room} more without a picture, left out: if {lie} there, give all corners in the notes"
                 )
             }
             Self::DenseEndInNoise { frame, unread } => {
