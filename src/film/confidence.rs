@@ -5,6 +5,7 @@
 use super::field::{Field, Ground, Side};
 use super::found::Base;
 use super::outline::{self, OPEN_LIGHT, Outline, Seen};
+use super::place::Known;
 use super::rebate;
 use super::warning::Warning;
 use crate::light::Density;
@@ -15,7 +16,7 @@ pub(super) const UNSURE: f64 = 0.5;
 /// Light from here on is full scale: the last codes of 65,535 after averaging.
 const FULL_SCALE: f32 = 0.9995;
 /// Sides whose readings differ by more are not all rebate, in D: twice what a lamp commonly varies.
-const UNEVEN: f64 = 0.03;
+pub(super) const UNEVEN: f64 = 0.03;
 /// Share of the rebate at full scale from which its reading is worth nothing.
 pub(super) const CLIPPED: f64 = 0.05;
 
@@ -23,7 +24,13 @@ pub(super) const CLIPPED: f64 = 0.05;
 const USUAL: f64 = 0.55;
 
 /// The base as the rebate around an outline shows it.
-pub(super) fn read_base(field: &Field, overview: &Overview, level: f32, outline: &Outline) -> Option<Base> {
+pub(super) fn read_base(
+    field: &Field,
+    overview: &Overview,
+    level: f32,
+    outline: &Outline,
+    known: &Known,
+) -> Option<Base> {
     let reading = rebate::read(field, level, outline)?;
     let scale = overview.scale();
     let clipped = share_at_full_scale(overview, &reading.patch);
@@ -40,7 +47,7 @@ pub(super) fn read_base(field: &Field, overview: &Overview, level: f32, outline:
     };
     let even = if reading.spread > UNEVEN { 0.4 } else { 1.0 };
     let at_border = Side::ALL.iter().filter(|side| outline::runs_along(field, Ground::Level(level), **side)).count();
-    let may_be_open = level < OPEN_LIGHT && at_border >= 2;
+    let may_be_open = level < OPEN_LIGHT && at_border >= 2 && !known.is_frame(outline, field.size);
     let clear = if may_be_open { 0.4 } else { 1.0 };
     Some(Base {
         density: Density::new(reading.density),

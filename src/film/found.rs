@@ -3,12 +3,15 @@
 use std::fmt;
 use std::ops::Range;
 
-use super::confidence::{CLIPPED, UNSURE};
+use super::confidence::{CLIPPED, UNEVEN, UNSURE};
 use super::dust::Dust;
 use super::rebate;
 use super::warning::Warning;
 use crate::light::Density;
 use crate::plane::Quad;
+
+/// Confidence in a base where pieces of film differ in theirs.
+const TWO_FILMS: f64 = 0.4;
 
 /// What an overview shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +25,36 @@ pub struct Found {
 }
 
 impl Found {
+    /// The same on a scan in which it lies further to the right and down, in scan pixels.
+    pub(super) fn moved(mut self, x: f64, y: f64) -> Self {
+        self.base = self.base.map(|base| Base { patch: base.patch.moved(x, y), ..base });
+        self.frames = self.frames.into_iter().map(|f| FrameFound { corners: f.corners.moved(x, y), ..f }).collect();
+        self
+    }
+
+    /// Adds what was found on another piece of film of the same scan. Frames count on; of two bases the surer is taken, and
+    /// where they are not of one film neither is sure.
+    pub(super) fn join(&mut self, other: Self) {
+        let before = self.frames.len();
+        let told = |w: &Warning| matches!(w, Warning::NoBase) && self.base.is_some();
+        let others = other.warnings.into_iter().filter(|w| !told(w)).map(|warning| warning.counted_on(before));
+        self.warnings.extend(others);
+        self.frames.extend(other.frames);
+        self.base = match (self.base, other.base) {
+            (Some(a), Some(b)) => {
+                let apart = (a.density - b.density).value().abs();
+                let surer = if b.confidence > a.confidence { b } else { a };
+                let spread = [a.spread.value(), b.spread.value(), apart].into_iter().fold(0.0, f64::max);
+                let confidence = if apart > UNEVEN { TWO_FILMS } else { surer.confidence };
+                if apart > UNEVEN {
+                    self.warnings.push(Warning::BaseUnsure { density: surer.density, confidence });
+                }
+                Some(Base { confidence, spread: Density::new(spread), ..surer })
+            }
+            (a, b) => a.or(b),
+        };
+    }
+
     /// Takes the frames that a person gave instead of those that were found; what there was to say of these is gone.
     pub fn take(&mut self, pictures: &[Quad]) {
         self.frames = pictures.iter().copied().map(FrameFound::given).collect();

@@ -4,6 +4,7 @@
 //! darker is open light or rebate; which of the two, the next level inside tells.
 
 mod apart;
+mod bed;
 mod confidence;
 mod dust;
 mod ends;
@@ -78,19 +79,48 @@ impl Given {
 /// Light must be linear, 0 to 1 of full scale, averaged so that the long edge is some 1000 to 1600 pixels (smaller scans
 /// as they are). Never fails: what cannot be found is missing, and a warning says so.
 pub fn find(overview: &Overview, given: &Given) -> Found {
+    let field = Field::of(overview);
+    let known = given.known(overview);
+    let pieces = bed::pieces(&field);
+    let together = (!pieces.is_empty()).then(|| together(overview, &pieces, &known)).flatten();
+    let mut found = together.unwrap_or_else(|| piece(overview, &field, &known));
+    if let Some(expected) = given.frames.filter(|n| *n != found.frames.len()) {
+        found.warnings.push(Warning::FrameCount { found: found.frames.len(), expected });
+    }
+    found
+}
+
+/// Several pieces of film, each for itself; `None` unless half of them show a base that is sure: else the gaps between them
+/// are none.
+fn together(overview: &Overview, areas: &[Area], known: &Known) -> Option<Found> {
+    let (across, down) = overview.scale();
+    let (mut all, mut sure): (Option<Found>, usize) = (None, 0);
+    for area in areas {
+        let part = overview.part(*area);
+        let found = piece(&part, &Field::of(&part), known);
+        sure += usize::from(found.base.is_some_and(|base| base.is_sure()));
+        let found = found.moved(f64::from(area.x) * across, f64::from(area.y) * down);
+        match &mut all {
+            None => all = Some(found),
+            Some(all) => all.join(found),
+        }
+    }
+    all.filter(|_| 2 * sure >= areas.len())
+}
+
+/// Base and frames on one piece of film.
+fn piece(overview: &Overview, field: &Field, known: &Known) -> Found {
     let size = overview.size();
     if size.width.min(size.height) < LEAST_SIDE {
         return nothing_found(overview);
     }
     // 1. the level that is the rebate: the brightest, unless that is open light and another lies inside it
-    let field = Field::of(overview);
-    let known = given.known(overview);
-    let faint = || ring::faint(&field, &known);
-    let Some(chosen) = ring::base_ring(&field).or_else(faint) else {
+    let faint = || ring::faint(field, known);
+    let Some(chosen) = ring::base_ring(field, known).or_else(faint) else {
         return nothing_found(overview);
     };
     let ring::Ring { level, mut outline, film } = chosen;
-    match of_known_size(&field, level, &outline, film.as_ref(), &known) {
+    match of_known_size(field, level, &outline, film.as_ref(), known) {
         Fitted::Moved(placed) => outline = placed,
         Fitted::Unlikely => return nothing_found(overview),
         Fitted::Stands => {}
@@ -98,11 +128,11 @@ pub fn find(overview: &Overview, given: &Given) -> Found {
     fit::fit(overview, level, &mut outline, None);
     let tilt = outline.tangent();
     // 2. its density, and the frames inside it
-    let base = read_base(&field, overview, level, &outline);
+    let base = read_base(field, overview, level, &outline, known);
     let scale = overview.scale();
     let mut warnings = base_warnings(base.as_ref());
     let mut frames = Vec::new();
-    let mut strip = strip::frames(&field, level, outline, film.as_ref(), known);
+    let mut strip = strip::frames(field, level, outline, film.as_ref(), *known);
     strip.fit(overview, level, tilt);
     if strip.blank > 0 {
         warnings.push(Warning::BlankFrames { room: strip.blank });
@@ -116,9 +146,6 @@ pub fn find(overview: &Overview, given: &Given) -> Found {
         }
         let sides = part.seen.map(Evidence::from);
         frames.push(FrameFound { corners: part.quad(size).scaled(scale.0, scale.1), confidence, sides });
-    }
-    if let Some(expected) = given.frames.filter(|n| *n != frames.len()) {
-        warnings.push(Warning::FrameCount { found: frames.len(), expected });
     }
     Found { base, frames, warnings }
 }
@@ -332,6 +359,36 @@ mod tests {
         assert!((base - BASE).abs() < 0.003, "base {base}");
         for (got, truth) in found.frames[0].corners.0.iter().zip(sheet.corners(0)) {
             assert!((got.x - truth.x).abs() < 8.0 && (got.y - truth.y).abs() < 8.0, "{got:?} for {truth:?}");
+        }
+    }
+
+    /// Two sheets of 6 x 6 in a holder, one above the other, and two strips side by side on open light: frames count from
+    /// the top, then from the left.
+    #[test]
+    fn pieces_of_film_side_by_side_are_found_each_for_itself_in_reading_order() {
+        let (across, down) = ((400.0, 250.0), (200.0, 500.0));
+        for (around, apart, film, frame) in [
+            (HOLDER_LIGHT, (0.0, down.1 / 2.0), [90.0, 30.0, 220.0, 200.0], [100.0, 40.0, 200.0, 180.0]),
+            (OPEN, (across.0 / 2.0, 0.0), [30.0, 60.0, 120.0, 170.0], [42.0, 72.0, 96.0, 146.0]),
+        ] {
+            let one = Sheet::one(around, film, frame, 0.4);
+            let moved = |r: [f64; 4]| [r[0] + apart.0, r[1] + apart.1, r[2], r[3]];
+            let other = Sheet::one(around, moved(film), moved(frame), 0.4);
+            let (first, second) = (one.overview(), other.overview());
+            let light = first.light().iter().zip(second.light()).enumerate().map(|(i, (a, b))| {
+                let (x, y) = ((i as u32 % SIZE.width) as f64, (i as u32 / SIZE.width) as f64);
+                let in_second = (apart.0 > 0.0 && x >= down.0) || (apart.1 > 0.0 && y >= across.1);
+                if in_second { *b } else { *a }
+            });
+            let both = Overview::new(SIZE, light.collect(), Size { width: 2 * SIZE.width, height: 2 * SIZE.height });
+            let found = find(&both, &Given::default());
+            assert_eq!(found.frames.len(), 2, "{:?}", found.warnings);
+            for (frame, sheet) in found.frames.iter().zip([&one, &other]) {
+                for (got, truth) in frame.corners.0.iter().zip(sheet.corners(0)) {
+                    assert!((got.x - truth.x).abs() < 2.0 && (got.y - truth.y).abs() < 2.0, "{got:?} for {truth:?}");
+                }
+            }
+            assert!((found.base.expect("a base").density.value() - BASE).abs() < 0.003);
         }
     }
 

@@ -19,9 +19,11 @@ const TO_LARGE: f64 = 0.02;
 const TILTS: std::ops::RangeInclusive<i32> = -10..=10;
 const TILT_STEP: f64 = 0.2;
 /// Least share of the perimeter along which an edge shows.
-const LEAST_EDGE: f64 = 0.05;
+const LEAST_EDGE: f64 = 0.03;
 /// Most of what lies between frame and film's edge that may be dark: print, dust.
 const MOST_OUTSIDE: f64 = 0.15;
+/// ... where nothing else tells that there is a frame.
+const MOST_OUTSIDE_FAINT: f64 = 0.06;
 
 /// What is known of the film before it is looked at.
 #[derive(Clone, Copy, Debug)]
@@ -57,9 +59,10 @@ pub(super) fn single(
             (!(clear[1] && clear[3]) || size.is_wide(width)) && (!(clear[0] && clear[2]) || size.is_high(height))
         });
     }
+    let most_outside = if seen.is_some() { MOST_OUTSIDE } else { MOST_OUTSIDE_FAINT };
     let best = tilts.into_iter().filter_map(|tangent| {
         let map = Map::turned(field, level, film, tangent);
-        let (at, score) = map.best(&sizes)?;
+        let (at, score) = map.best(&sizes, most_outside)?;
         Some((score, map.outline(&at, field.size, tangent)))
     });
     let mut outline = best.max_by(|a, b| a.0.total_cmp(&b.0))?.1;
@@ -78,6 +81,13 @@ impl Known {
         let sizes = self.sizes(Some(extent(&film.quad(size))));
         let (width, height) = extent(&outline.quad(size));
         !sizes.is_empty() && !sizes.iter().any(|size| size.is_wide(width) && size.is_high(height))
+    }
+
+    /// Whether an outline that is seen on all sides has the size of a frame.
+    pub(super) fn is_frame(&self, outline: &Outline, size: Size) -> bool {
+        let (width, height) = extent(&outline.quad(size));
+        let all_seen = outline.seen.iter().all(|seen| seen.well());
+        all_seen && self.sizes(None).iter().any(|size| size.is_wide(width) && size.is_high(height))
     }
 
     /// All frames that a film of this extent in pixels may hold, upright and across.
@@ -205,7 +215,7 @@ impl Map {
     }
 
     /// The best place and its score.
-    fn best(&self, sizes: &[Nominal]) -> Option<(At, f64)> {
+    fn best(&self, sizes: &[Nominal], most_outside: f64) -> Option<(At, f64)> {
         const STRIDE: usize = 2;
         let cells = |pixels: f64| (pixels / self.step).round() as usize;
         let mut best: Option<(At, f64)> = None;
@@ -225,7 +235,7 @@ impl Map {
                 best = Some(fine);
             }
         }
-        best.filter(|(at, _)| self.is_sound(at))
+        best.filter(|(at, _)| self.is_sound(at, most_outside))
     }
 
     /// Each side moved to where it scores best, while the size stays within `slack` of the nominal one.
@@ -255,13 +265,13 @@ impl Map {
         (at, score)
     }
 
-    fn is_sound(&self, at: &At) -> bool {
+    fn is_sound(&self, at: &At, most_outside: f64) -> bool {
         let (width, height) = at.extent();
         let perimeter = 2.0 * (width + height) as f64;
         let all = ((self.film[2] - self.film[0]) * (self.film[3] - self.film[1])) as f64;
         let outside = all - (width * height) as f64;
         let left_out = self.picture_in(self.film) - self.picture_in(at.0);
-        self.edges(at) >= LEAST_EDGE * perimeter && left_out <= MOST_OUTSIDE * outside
+        self.edges(at) >= LEAST_EDGE * perimeter && left_out <= most_outside * outside
     }
 
     fn outline(&self, at: &At, size: Size, tangent: f64) -> Outline {

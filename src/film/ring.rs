@@ -23,8 +23,8 @@ pub(super) struct Ring {
     pub(super) film: Option<Outline>,
 }
 
-/// The ring that is the rebate.
-pub(super) fn base_ring(field: &Field) -> Option<Ring> {
+/// The ring that is the rebate. What lies in open light is film, and no film has the size of a frame.
+pub(super) fn base_ring(field: &Field, known: &Known) -> Option<Ring> {
     let levels = levels(field);
     let mut rings = levels
         .iter()
@@ -32,7 +32,7 @@ pub(super) fn base_ring(field: &Field) -> Option<Ring> {
         .filter(|ring| rebate::surrounds(field, ring.level, &ring.outline));
     let quad = |outline: &Outline| outline.quad(field.size);
     match rings.next() {
-        Some(outer) if outer.level <= OPEN_LIGHT => {
+        Some(outer) if outer.level <= OPEN_LIGHT && !known.is_frame(&outer.outline, field.size) => {
             let inner = rings
                 .find(|r| rebate::is_rebate_between(field, r.level, &quad(&outer.outline), &quad(&r.outline)))
                 .or_else(|| melted(field, &levels, Some(outer.level), &outer.outline));

@@ -204,6 +204,18 @@ impl Warning {
     }
 }
 
+impl Warning {
+    /// The same, when so many frames come before those that it was found among.
+    pub(super) fn counted_on(self, before: usize) -> Self {
+        match self {
+            Self::FrameUnsure { frame, confidence, sides } => {
+                Self::FrameUnsure { frame: frame + before, confidence, sides }
+            }
+            other => other,
+        }
+    }
+}
+
 impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

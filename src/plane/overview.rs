@@ -1,6 +1,6 @@
 //! A small picture of a whole scan in linear light: what the eye would take in at a glance.
 
-use super::area::Size;
+use super::area::{Area, Size};
 
 /// Linear light (0 to 1 of the scanner's full scale) of a scan, area-averaged to a size that is quick to search.
 #[derive(Clone, Debug)]
@@ -34,6 +34,17 @@ impl Overview {
     /// All values, row after row.
     pub fn light(&self) -> &[f32] {
         &self.light
+    }
+
+    /// A part of it, of the same scale.
+    ///
+    /// # Panics
+    /// If the area reaches beyond it.
+    pub fn part(&self, area: Area) -> Self {
+        let width = self.size.width as usize;
+        let rows = self.light.chunks_exact(width).skip(area.y as usize).take(area.height as usize);
+        let light = rows.flat_map(|row| row[area.x as usize..][..area.width as usize].iter().copied()).collect();
+        Self { size: Size { width: area.width, height: area.height }, light, scale: self.scale }
     }
 
     /// The same picture with every value of light changed.
