@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::film::Warning;
 use crate::light::{Calibration, Density};
 use crate::notes::{WedgeFile, text_of};
 
@@ -16,6 +17,10 @@ pub(super) struct Wedge {
     pub blake3: String,
     /// What it says.
     pub calibration: Calibration,
+    /// Encoding in which the tablet was read.
+    encoding: String,
+    /// Channel of three that was read.
+    channel: Option<String>,
 }
 
 impl Wedge {
@@ -36,6 +41,21 @@ impl Wedge {
             file.steps.iter().map(|step| (Density::new(step.scanner), Density::new(step.density))).collect();
         let calibration = Calibration::through(&steps).map_err(|e| wrong(&e))?;
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        Ok(Self { file: name, blake3: blake3::hash(text.as_bytes()).to_hex().to_string(), calibration })
+        let blake3 = blake3::hash(text.as_bytes()).to_hex().to_string();
+        Ok(Self { file: name, blake3, calibration, encoding: file.scan.encoding, channel: file.scan.channel })
+    }
+
+    /// The warning that a scan is read in another way than the tablet was.
+    pub(super) fn unlike(&self, encoding: &str, channel: Option<&str>) -> Option<Warning> {
+        let words = |encoding: &str, channel: Option<&str>| match channel {
+            Some(channel) => format!("{encoding}, {channel}"),
+            None => encoding.to_owned(),
+        };
+        // A grey scan has no channel to differ in.
+        let same_channel = self.channel.as_deref().zip(channel).is_none_or(|(a, b)| a == b);
+        (self.encoding != encoding || !same_channel).then(|| Warning::WedgeUnlikeScan {
+            wedge: words(&self.encoding, self.channel.as_deref()),
+            scan: words(encoding, channel),
+        })
     }
 }

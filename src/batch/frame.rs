@@ -71,6 +71,16 @@ impl Decided {
     }
 }
 
+/// Film cannot be thinner than its base: more than this, in D, is no reading's error (repeatability of a scanner, and its
+/// lamp; common practice).
+const THINNER: f64 = 0.03;
+
+/// The warning that a frame is thinner than the base taken off it.
+pub(super) fn thinner(reading: &FrameReading, base: Density, number: usize) -> Option<Warning> {
+    let net = reading.thin - base;
+    (net.value() < -THINNER).then_some(Warning::ThinnerThanBase { frame: number, net })
+}
+
 /// The grade of a frame: the given one, else the one that suits its range; and a warning when it does not hold it.
 pub(super) fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Grade, Option<Warning>) {
     let range = reading.dense - reading.thin;

@@ -11,7 +11,7 @@ use crate::scan::{self, Facts};
 
 use super::Error;
 use super::calibrated::Wedge;
-use super::frame::{GRADES, grade};
+use super::frame::{GRADES, grade, thinner};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
 use super::settings::Settings;
@@ -34,7 +34,7 @@ fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>) -
         let light = Light::of(scan.facts(), settings)?;
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
         let bench = reading::bench(&light.encoding, wedge);
-        let spots = spots::read(&scan, settings.channel, &bench, spots, base)?;
+        let spots = spots::read(&scan, settings.channel, &bench, spots, base, wedge)?;
         Ok((light, reading, scan, spots))
     };
     match measured() {
@@ -58,7 +58,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
     let mut warnings = reading.warnings.clone();
     let frames = (1..).zip(&reading.frames).map(|(number, frame)| {
         let (grade, warning) = grade(settings, frame, number);
-        warnings.extend(warning.as_ref().map(WarningNote::from));
+        warnings.extend(warning.iter().chain(&thinner(frame, taken_off, number)).map(WarningNote::from));
         ReportFrame {
             number: number as u32,
             corners: frame.corners.0.map(|p| [p.x, p.y]),

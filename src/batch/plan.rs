@@ -8,7 +8,7 @@ use crate::light::Density;
 use crate::notes::WarningNote;
 
 use super::entry::{Entry, Known};
-use super::frame::{Decided, grade};
+use super::frame::{Decided, grade, thinner};
 use super::key::key;
 use super::reading::Reading;
 use super::settings::{Crop, Ends, Settings};
@@ -51,8 +51,7 @@ impl Bases {
         let n = densities.len();
         let (lowest, highest) = (*densities.first()?, *densities.last()?);
         let median = Density::new((densities[n / 2].value() + densities[(n - 1) / 2].value()) / 2.0).noted();
-        let most =
-            |within: f64| n >= 3 && 2 * densities.iter().filter(|d| (**d - median).value().abs() <= within).count() > n;
+        let most = |within: f64| n >= 3 && 2 * densities.iter().filter(|d| apart(**d, median) <= within).count() > n;
         Some(Self { median, lowest, highest, agreed: most(UNLIKE), one: most(REPEATS) })
     }
 }
@@ -65,12 +64,17 @@ impl Bases {
 
     /// Where most scans read the same: a reading that differs from theirs by no more than readings of one base do.
     fn locks(&self, density: Density) -> bool {
-        self.one && (density - self.common()).value().abs() <= REPEATS
+        self.one && apart(density, self.common()) <= REPEATS
     }
 }
 
 fn unlike(a: Density, b: Density) -> bool {
-    (a - b).value().abs() > UNLIKE
+    apart(a, b) > UNLIKE
+}
+
+/// How far apart two densities are, to the four decimals that are written down.
+fn apart(a: Density, b: Density) -> f64 {
+    (a - b).noted().value().abs()
 }
 
 /// What was decided for a scan.
@@ -136,6 +140,7 @@ impl Plan {
             }
             let (grade, warning) = grade(settings, frame, number);
             decided.extend(warning);
+            decided.extend(thinner(frame, base.density, number));
             let bounds = frame.corners.bounds(reading.size);
             frames.push(Decided {
                 name,
@@ -151,10 +156,12 @@ impl Plan {
             });
         }
         let mut warnings = reading.warnings.clone();
-        if base.source != "assumed" {
-            // That a base was taken from elsewhere is told by who took it.
-            warnings.retain(|w| w.code != Warning::NoBase.code());
-        }
+        // That a base was taken from elsewhere is told by who took it.
+        let elsewhere: &[&str] = match base.source {
+            "batch" | "given" => &["no-base", "base-unsure"],
+            _ => &[],
+        };
+        warnings.retain(|w| !elsewhere.contains(&w.code.as_str()));
         warnings.extend(decided.iter().map(WarningNote::from));
         Ok(Decision { frames, base: base.density, base_source: base.source, warnings })
     }
@@ -218,6 +225,50 @@ fn frame_name(scan: &str, number: usize, frames: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::batch::reading::Rebate;
+    use crate::plane::{Area, Quad, Size};
+
+    /// A scan whose rebate reads this, sure or not; none without.
+    fn reading(rebate: Option<(f64, bool)>) -> Reading {
+        let size = Size { width: 10, height: 10 };
+        let patch = Quad::of(Area { x: 0, y: 0, width: 10, height: 10 });
+        let rebate = rebate.map(|(density, sure)| Rebate {
+            density: Density::new(density),
+            sure,
+            confidence: 1.0,
+            sides: 4,
+            spread: Density::default(),
+            patch,
+        });
+        Reading { size, rebate, frames: Vec::new(), codes_blake3: String::new(), warnings: Vec::new() }
+    }
+
+    #[test]
+    fn every_scan_has_the_base_that_it_should() {
+        let film = [0.208, 0.212, 0.214, 0.26].map(Density::new);
+        let plan = Plan { bases: Bases::of(film.to_vec()), ..Plan::default() };
+        let base = |plan: &Plan, given: Option<f64>, rebate: Option<(f64, bool)>| {
+            let settings = Settings { base: given.map(Density::new), ..Settings::default() };
+            let base = plan.base_of(&settings, &reading(rebate));
+            (base.density.value(), base.source, base.warning.map(|w| w.code()))
+        };
+        for (given, rebate, should) in [
+            (None, Some((0.214, true)), (0.21, "batch", None)),
+            (None, Some((0.22, true)), (0.21, "batch", None)),
+            (None, Some((0.225, true)), (0.225, "rebate", None)),
+            (None, Some((0.26, true)), (0.26, "rebate", Some("base-unlike-batch"))),
+            (None, Some((0.26, false)), (0.21, "batch", Some("base-of-batch"))),
+            (None, Some((0.23, false)), (0.21, "batch", None)),
+            (None, None, (0.21, "batch", Some("base-of-batch"))),
+            (Some(0.3), Some((0.21, true)), (0.3, "given", Some("base-unlike-rebate"))),
+            (Some(0.22), Some((0.21, true)), (0.22, "given", None)),
+        ] {
+            assert_eq!(base(&plan, given, rebate), should, "{given:?} {rebate:?}");
+        }
+        let alone = Plan::default();
+        assert_eq!(base(&alone, None, Some((0.26, false))), (0.26, "rebate", None));
+        assert_eq!(base(&alone, None, None), (0.0, "assumed", None));
+    }
 
     fn bases(values: &[f64]) -> Option<(f64, bool)> {
         Bases::of(values.iter().map(|v| Density::new(*v)).collect()).map(|b| (b.median.value(), b.agreed))

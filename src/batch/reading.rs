@@ -107,10 +107,13 @@ pub(super) fn read(
 ) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
+    let scanner = Densitometer::new(&encoding);
     let bench = bench(&encoding, wedge);
     let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
 
+    let channel = (facts.channels == 3).then(|| settings.channel.to_string());
+    warnings.extend(wedge.and_then(|wedge| wedge.unlike(&encoding.to_string(), channel.as_deref())));
     warnings.extend(masked(scan, &bench)?);
     let overview = overview(scan, settings.channel, &bench)?;
     let square = facts.resolution.filter(|r| (r.x.value() / r.y.value() - 1.0).abs() < 0.01);
@@ -143,7 +146,10 @@ pub(super) fn read(
         if ends.looks_positive() {
             warnings.push(Warning::LooksPositive { frame: frames.len() + 1, range: ends.range() });
         }
-        let unread = noise.hidden(histogram, bench.densities(), ends.thin, dark).max(ends.unread);
+        // The scanner's noise is one of its own densities.
+        let thin =
+            film::ends(histogram, tones, scanner.densities(), step, Density::default()).map_or(ends.thin, |e| e.thin);
+        let unread = noise.hidden(histogram, scanner.densities(), thin, dark).max(ends.unread);
         if unread > BEYOND {
             warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread });
         }

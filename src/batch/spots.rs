@@ -8,6 +8,7 @@ use crate::notes::ReportSpot;
 use crate::plane::Point;
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
+use super::calibrated::Wedge;
 use super::reading::overview;
 
 /// The zones of all spots.
@@ -82,6 +83,7 @@ pub(super) fn read(
     bench: &Densitometer,
     spots: &Spots,
     base: Option<Density>,
+    wedge: Option<&Wedge>,
 ) -> Result<(Vec<ReportSpot>, Vec<Warning>), scan::Error> {
     if spots.at.is_empty() {
         return Ok((Vec::new(), Vec::new()));
@@ -92,10 +94,21 @@ pub(super) fn read(
     let (mut reports, mut warnings) = (Vec::new(), Vec::new());
     for at in &spots.at {
         let read = one(scan, channel, bench, &dust, Opening { middle: *at, width, height })?;
+        let read = read.map(|read| wedge.map_or(read, |wedge| calibrated(read, wedge)));
         warnings.extend(warning(facts, *at, read.as_ref()));
         reports.push(report(facts, *at, width, read.as_ref(), base));
     }
     Ok((reports, warnings))
+}
+
+/// A reading put right by a wedge, and what is unsure of it stretched as the curve is there.
+fn calibrated(read: SpotReading, wedge: &Wedge) -> SpotReading {
+    let by = |density: Density| wedge.calibration.density(density);
+    let uncertainty = read.density.zip(read.uncertainty).map(|(density, unsure)| {
+        let (low, high) = (density - unsure, density + unsure);
+        Density::new((by(high) - by(low)).value() / 2.0)
+    });
+    SpotReading { density: read.density.map(by), uncertainty, ..read }
 }
 
 /// The rows under the opening, dust left out. Nothing for a place outside, or under dust alone.

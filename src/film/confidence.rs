@@ -34,12 +34,11 @@ pub(super) fn read_base(
     let reading = rebate::read(field, level, outline)?;
     let scale = overview.scale();
     let clipped = share_at_full_scale(overview, &reading.patch);
-    // A rebate
-    // along four edges is certain, on one side a guess; sides that disagree are not all rebate; a base as clear as open
-    // light at the scan's edges may be just that.
+    // A rebate along four edges is certain, on one side or without an edge a guess; sides that disagree are not all rebate; a
+    // base as clear as open light at the scan's edges may be just that.
     let around = match (reading.edges, reading.sides) {
         (_, 0 | 1) => 0.3,
-        (0, _) => 0.5,
+        (0, _) => 0.4,
         (1, _) => 0.6,
         (2, _) => 0.8,
         (3, _) => 0.9,

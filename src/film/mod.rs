@@ -150,6 +150,9 @@ fn piece(overview: &Overview, field: &Field, known: &Known) -> Found {
     Found { base, frames, warnings }
 }
 
+/// Share of each side along which an edge shows that no known size overrules.
+const PLAIN: f64 = 0.5;
+
 /// What a known size makes of a single frame.
 enum Fitted {
     /// The outline stands: nothing is known, or all of it is clear.
@@ -166,15 +169,24 @@ fn of_known_size(field: &Field, level: f32, outline: &Outline, film: Option<&Out
     if known.per_mm.is_none() || strip::is_long(width, height) {
         return Fitted::Stands;
     }
-    let mut clear = clearness(outline, field.size, film.is_none()).map(|c| c >= UNSURE);
-    if film.is_some_and(|film| known.is_unlike(outline, film, field.size)) {
-        clear = [false; 4];
-    }
-    if clear == [true; 4] {
+    let clear = clearness(outline, field.size, film.is_none()).map(|c| c >= UNSURE);
+    // Film of a known size holds another frame than it should: lines in a picture, unless every side shows most of an edge.
+    let plain = outline.seen.iter().all(|seen| matches!(seen, Seen::Edge { inside, .. } if *inside >= PLAIN));
+    let unlike = !plain && film.is_some_and(|film| known.is_unlike(outline, film, field.size));
+    if clear == [true; 4] && !unlike {
         return Fitted::Stands;
     }
-    match place::single(field, level, film, Some((outline, clear)), known) {
-        Some(placed) => Fitted::Moved(placed),
+    let trusted = if unlike { [false; 4] } else { clear };
+    match place::single(field, level, film, Some((outline, trusted)), known) {
+        Some(mut placed) => {
+            // A size that overrules an edge is a doubt.
+            for (seen, clear) in placed.seen.iter_mut().zip(clear) {
+                if clear && *seen == Seen::Placed {
+                    *seen = Seen::Melted;
+                }
+            }
+            Fitted::Moved(placed)
+        }
         None if film.is_none() && outline.sides_well_seen() <= 2 => Fitted::Unlikely,
         None => Fitted::Stands,
     }

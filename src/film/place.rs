@@ -231,11 +231,11 @@ impl Map {
             let scored = places.map(|(u, v)| At([u, v, u + width, v + height])).map(|at| (at, self.score(&at)));
             let Some(coarse) = scored.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
             let fine = self.climbed(coarse, (width, height), cells(size.gate) as isize);
-            if best.is_none_or(|b| fine.1 > b.1) {
+            if self.is_sound(&fine.0, most_outside) && best.is_none_or(|b| fine.1 > b.1) {
                 best = Some(fine);
             }
         }
-        best.filter(|(at, _)| self.is_sound(at, most_outside))
+        best
     }
 
     /// Each side moved to where it scores best, while the size stays within `slack` of the nominal one.

@@ -106,7 +106,7 @@ fn laid(shown: &Shown, spacing: Spacing) -> Option<Laid> {
     let mut pieces: Vec<Piece> = places.iter().map(|place| gains.piece(*place as isize - length as isize)).collect();
     settle(&mut pieces, spacing);
     let all: f64 = shown.picture.iter().map(|p| f64::from(*p)).sum();
-    let covered: f64 = places.iter().map(|place| gains.picture(*place as isize - length as isize)).sum();
+    let covered: f64 = pieces.iter().map(|piece| gains.picture(piece.start.round() as isize)).sum();
     let left_over = if all > 0.0 { 1.0 - covered / all } else { 0.0 };
     let score = if spacing.known { score } else { score * (1.0 - UNKNOWN) };
     Some(Laid { pieces, spacing, left_over, score })

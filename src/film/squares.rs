@@ -90,6 +90,10 @@ impl Evened {
 
     /// Adds what was seen of other rows of the same frame, further down.
     pub fn merge(&mut self, other: &Self) {
+        // A band may hold none of the rows that are looked at.
+        if other.sums.is_empty() {
+            return;
+        }
         if self.sums.is_empty() {
             self.first = other.first;
         }
@@ -145,6 +149,33 @@ mod tests {
     }
 
     /// 1500 pixels are 750 squares of 2 x 2; each holds two pixels that are 900 codes brighter, a mean of 450.
+    /// Bands as short as a row, of which most hold none that is looked at, and squares as large as a fine scan's.
+    #[test]
+    fn bands_of_any_height_give_the_same_squares() {
+        let light = linear();
+        let size = Size { width: 8400, height: 40 };
+        let squares = Squares::of(&FrameFound::given(Quad::of(size.whole())), size).unwrap();
+        assert!(squares.step() > 1);
+        // The frame's soft edge is left out.
+        let rows = 20..size.height;
+        let row = |y: u32| (0..size.width).map(|x| (x * 7 + y * 13) as u16).collect::<Vec<_>>();
+        let whole = rows.clone().fold(Evened::new(squares), |mut all, y| {
+            all.add(y, 0, &row(y), &light);
+            all
+        });
+        for high in [1, 3, 7] {
+            let mut all = Evened::new(squares);
+            for first in rows.clone().step_by(high) {
+                let mut band = Evened::new(squares);
+                for y in first..(first + high as u32).min(size.height) {
+                    band.add(y, 0, &row(y), &light);
+                }
+                all.merge(&band);
+            }
+            assert_eq!(all.histogram(&light), whole.histogram(&light), "bands of {high} rows");
+        }
+    }
+
     #[test]
     fn each_square_counts_with_its_mean_light() {
         let histogram = evened(0..1500).histogram(&linear()).unwrap();

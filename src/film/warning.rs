@@ -27,6 +27,20 @@ pub enum Warning {
         /// The mask, blue over red.
         mask: Density,
     },
+    /// A frame is thinner than the base taken off it.
+    ThinnerThanBase {
+        /// The frame's number, from 1.
+        frame: usize,
+        /// Its thin end above that base.
+        net: Density,
+    },
+    /// The calibration was made in another encoding or channel than the scan is read in.
+    WedgeUnlikeScan {
+        /// How the step tablet was read.
+        wedge: String,
+        /// How the scan is.
+        scan: String,
+    },
     /// A frame is denser than a negative becomes.
     LooksPositive {
         /// The frame's number, from 1.
@@ -165,6 +179,8 @@ impl Warning {
             Self::BaseUnsure { .. } => "base-unsure",
             Self::BaseUnusual { .. } => "base-unusual",
             Self::ColourNegative { .. } => "colour-negative",
+            Self::ThinnerThanBase { .. } => "thinner-than-base",
+            Self::WedgeUnlikeScan { .. } => "wedge-unlike-scan",
             Self::LooksPositive { .. } => "looks-positive",
             Self::BaseClipped { .. } => "base-clipped",
             Self::BaseUnlikeBatch { .. } => "base-unlike-batch",
@@ -197,6 +213,7 @@ impl Warning {
             Self::FrameUnsure { frame, .. }
             | Self::DenseEndInNoise { frame, .. }
             | Self::LooksPositive { frame, .. }
+            | Self::ThinnerThanBase { frame, .. }
             | Self::BeyondWedge { frame, .. }
             | Self::RangeBeyondGrades { frame, .. } => Some(*frame),
             _ => None,
@@ -219,7 +236,9 @@ impl Warning {
 impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoBase => f.write_str("no rebate in the scan: scan with the film's edges in view, or give the base"),
+            Self::NoBase => f.write_str(
+                "no rebate found: scan with the film's edges in view, or give base and picture in the notes",
+            ),
             Self::BaseUnsure { density, confidence } => {
                 write!(f, "base {density} read on weak evidence ({confidence:.2}): check it against the film's edge")
             }
@@ -233,6 +252,18 @@ impl fmt::Display for Warning {
                 write!(
                     f,
                     "an orange mask ({mask} between blue and red), it looks like colour film: its tones will not be right"
+                )
+            }
+            Self::ThinnerThanBase { frame, net } => {
+                write!(
+                    f,
+                    "frame {frame} begins at {net}, film is never thinner than its base: check the base, or give it"
+                )
+            }
+            Self::WedgeUnlikeScan { wedge, scan } => {
+                write!(
+                    f,
+                    "the wedge was read as {wedge}, this scan as {scan}: if both are not right, read the wedge again"
                 )
             }
             Self::LooksPositive { frame, range } => {
@@ -350,6 +381,8 @@ mod tests {
             Warning::BaseUnsure { density, confidence: 0.3 },
             Warning::BaseUnusual { density },
             Warning::ColourNegative { mask: density },
+            Warning::ThinnerThanBase { frame: 1, net: Density::new(-0.2) },
+            Warning::WedgeUnlikeScan { wedge: "sRGB".into(), scan: "gamma 2.2".into() },
             Warning::LooksPositive { frame: 1, range: density },
             Warning::BaseClipped { share: 0.9 },
             Warning::BaseUnlikeBatch { density, batch },
