@@ -315,3 +315,47 @@ fn a_changed_scan_is_made_again() {
     assert!(run().contains("made"));
     assert!(run().contains("up to date"));
 }
+
+/// Notes are a person's to write in: a path in them must not reach out of the results.
+#[test]
+fn a_path_in_the_notes_removes_nothing_outside_the_results() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    for relative in [true, false] {
+        let (top, out) = out();
+        assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+        let precious = top.path().join("precious.tif");
+        fs::copy(out.join("flat/coil.tif"), &precious).unwrap();
+        let path = out.join("flat/coil.notes.toml");
+        let text = fs::read_to_string(&path).unwrap();
+        let (begin, end) = (text.find("[[flat.frames]]").unwrap(), text.find("[print]").unwrap());
+        let file = if relative { "../../precious.tif".to_owned() } else { precious.display().to_string() };
+        let second = text[begin..end].replace("number = 1", "number = 2").replace("coil.tif", &file);
+        fs::write(&path, format!("{}{second}{}", &text[..end], &text[end..])).unwrap();
+        let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet", &"--grade", &"3"]);
+        assert!(run.status.success(), "{}", printed(&run));
+        assert!(precious.is_file(), "{file}");
+    }
+}
+
+#[test]
+fn a_tilted_frame_that_the_scan_cuts_is_up_to_date_the_second_time() {
+    let (_top, out) = out();
+    let folder = tempfile::tempdir().unwrap();
+    let (width, height) = (420u32, 700u32);
+    let density = |x: u32, y: u32| {
+        let (u, v) = (f64::from(x) - 210.0, f64::from(y) - 350.0);
+        let (sin, cos) = 0.9f64.to_radians().sin_cos();
+        let (across, down) = (cos * u + sin * v, cos * v - sin * u);
+        let inside = across.abs() < 208.0 && down.abs() < 330.0;
+        0.2 + if inside { 0.6 + 0.3 * (across / 17.0).sin() + 0.2 * (down / 23.0).cos() } else { 0.0 }
+    };
+    let code = |x, y| (65_535.0 * 10f64.powf(-density(x, y))) as u16;
+    let codes: Vec<u16> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
+    let file = fs::File::create(folder.path().join("tilted.tif")).unwrap();
+    let mut encoder = tiff::encoder::TiffEncoder::new(file).unwrap();
+    encoder.write_image::<tiff::encoder::colortype::Gray16>(width, height, &codes).unwrap();
+    let run = || dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet", &"--encoding", &"linear"]);
+    assert!(run().status.success());
+    let again = run();
+    assert!(printed(&again).contains("up to date"), "{}", printed(&again));
+}

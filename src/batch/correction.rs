@@ -3,6 +3,8 @@
 use crate::notes::Correction;
 use crate::plane::{Point, Quad, Size};
 
+use super::settings::MOST_FRAMES;
+
 /// Least side of a frame, in pixels.
 const LEAST: f64 = 8.0;
 
@@ -11,6 +13,12 @@ const LEAST: f64 = 8.0;
 /// # Errors
 /// When one is no frame of a scan of this size.
 pub(super) fn pictures(correction: &Correction, size: Size) -> Result<Vec<Quad>, String> {
+    let count = correction.pictures.len();
+    if count > MOST_FRAMES {
+        return Err(format!(
+            "in its notes, [scan] picture gives {count} frames, at most {MOST_FRAMES} can be made: mend it and run again"
+        ));
+    }
     (1..).zip(&correction.pictures).map(|(number, corners)| picture(number, corners, size)).collect()
 }
 

@@ -148,8 +148,10 @@ impl Finishing<'_> {
 /// The files that notes name, as they were made.
 fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Seal)> {
     let seal = |f: &OutputFile| Seal { bytes: f.bytes, blake3: f.blake3.clone() };
-    let flats = outputs.flat.frames.iter().map(|f| (folders.flat_file(&f.file), seal(f)));
-    let proofs = outputs.print.frames.iter().map(|f| (folders.proof_file(&f.file), seal(f)));
+    // Names, never paths: what notes say may not reach out of the folder.
+    let is_name = |f: &&OutputFile| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str());
+    let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), seal(f)));
+    let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), seal(f)));
     flats.chain(proofs).collect()
 }
 

@@ -184,7 +184,8 @@ pub(super) fn read(
 
 /// A share to a millionth, as it is written down.
 fn millionths(share: f64) -> f64 {
-    (share * 1e6).round() / 1e6
+    // An empty sum is -0.0; adding zero makes it plain.
+    (share * 1e6).round() / 1e6 + 0.0
 }
 
 /// Corners to a hundredth of a pixel, as they are written down.

@@ -13,8 +13,9 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
     let measured = &notes.measured;
     let size = Size { width: notes.scan.width, height: notes.scan.height };
     let frames: Vec<_> = measured.frames.iter().map(|f| frame(f, measured.base)).collect();
-    let inside =
-        |p: &Point| (0.0..=f64::from(size.width)).contains(&p.x) && (0.0..=f64::from(size.height)).contains(&p.y);
+    // A tilted frame that the scan cuts has corners outside it.
+    let near = |at: f64, side: u32| (-CUT_OFF..=1.0 + CUT_OFF).contains(&(at / f64::from(side)));
+    let inside = |p: &Point| near(p.x, size.width) && near(p.y, size.height);
     let sound = |f: &FrameReading| {
         [f.thin, f.median, f.dense].into_iter().all(is_of_film) && f.thin <= f.dense && f.corners.0.iter().all(inside)
     };
@@ -31,9 +32,13 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
     })
 }
 
-/// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D.
+/// How far outside the scan a corner may lie, as a share of its side.
+const CUT_OFF: f64 = 0.25;
+
+/// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D, and a wedge makes no more than 8
+/// of that.
 pub(super) fn is_of_film(density: Density) -> bool {
-    (-1.0..=5.0).contains(&density.value())
+    (-1.0..=8.0).contains(&density.value())
 }
 
 fn rebate(measured: &MeasuredNotes) -> Option<Rebate> {

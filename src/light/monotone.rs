@@ -11,10 +11,14 @@ pub(super) struct Monotone {
     slopes: Vec<f64>,
 }
 
+/// Least rise from one point to the next, on both axes: densities are written down to this, in D.
+const LEAST_RISE: f64 = 1e-4;
+
 impl Monotone {
     /// Through at least three points, both coordinates rising strictly and finite. `None` if they do not.
     pub(super) fn through(points: &[(f64, f64)]) -> Option<Self> {
-        let rising = points.windows(2).all(|w| w[0].0 < w[1].0 && w[0].1 < w[1].1);
+        let rises = |from: f64, to: f64| to - from >= LEAST_RISE * 0.999;
+        let rising = points.windows(2).all(|w| rises(w[0].0, w[1].0) && rises(w[0].1, w[1].1));
         let finite = points.iter().all(|(x, y)| x.is_finite() && y.is_finite());
         (points.len() >= 3 && rising && finite).then(|| Self { points: points.to_vec(), slopes: slopes(points) })
     }
