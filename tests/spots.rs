@@ -132,7 +132,10 @@ fn places_that_cannot_be_read_are_said_so_and_the_others_are_read() {
     let run = dryside(&[&"measure", &"--encoding=linear", &scan, &"--at", &"9000,10", &"--at", &"810,300"]);
     assert!(run.status.success());
     let said = printed(&run);
-    assert!(said.contains("spot-outside: 9000,10 is not in the scan of 1180 x 640 pixels"), "{said}");
+    assert!(
+        said.contains("spot-outside: the opening at 9000,10 is not all in the scan of 1180 x 640 pixels"),
+        "{said}"
+    );
     assert!(said.contains("1.17") && said.contains("VII") && said.contains("condenser"), "{said}");
 }
 

@@ -93,9 +93,10 @@ pub(super) fn read(
     let dust = Dust::of(&overview(scan, channel, bench)?);
     let (mut reports, mut warnings) = (Vec::new(), Vec::new());
     for at in &spots.at {
-        let read = one(scan, channel, bench, &dust, Opening { middle: *at, width, height })?;
+        let opening = Opening { middle: *at, width, height };
+        let read = one(scan, channel, bench, &dust, opening)?;
         let read = read.map(|read| wedge.map_or(read, |wedge| calibrated(read, wedge)));
-        warnings.extend(warning(facts, *at, read.as_ref()));
+        warnings.extend(warning(facts, opening, read.as_ref()));
         reports.push(report(facts, *at, width, read.as_ref(), base));
     }
     Ok((reports, warnings))
@@ -111,7 +112,8 @@ fn calibrated(read: SpotReading, wedge: &Wedge) -> SpotReading {
     SpotReading { density: read.density.map(by), uncertainty, ..read }
 }
 
-/// The rows under the opening, dust left out. Nothing for a place outside, or under dust alone.
+/// The rows under the opening, dust left out. Nothing for an opening that reaches outside, or
+/// with dust alone in it.
 fn one(
     scan: &Scan,
     channel: Channel,
@@ -120,7 +122,7 @@ fn one(
     opening: Opening,
 ) -> Result<Option<SpotReading>, scan::Error> {
     let size = scan.facts().size;
-    if !inside(scan.facts(), opening.middle) {
+    if !inside(scan.facts(), opening) {
         return Ok(None);
     }
     let rows = opening.rows(size.height);
@@ -136,13 +138,17 @@ fn one(
     Ok(cell.reading())
 }
 
-fn inside(facts: &Facts, at: Point) -> bool {
-    (0.0..f64::from(facts.size.width)).contains(&at.x) && (0.0..f64::from(facts.size.height)).contains(&at.y)
+/// The whole opening lies in the scan.
+fn inside(facts: &Facts, opening: Opening) -> bool {
+    let within = |at: f64, wide: f64, side: u32| at - wide / 2.0 >= 0.0 && at + wide / 2.0 <= f64::from(side);
+    let Opening { middle, width, height } = opening;
+    within(middle.x, width, facts.size.width) && within(middle.y, height, facts.size.height)
 }
 
-fn warning(facts: &Facts, at: Point, read: Option<&SpotReading>) -> Option<Warning> {
+fn warning(facts: &Facts, opening: Opening, read: Option<&SpotReading>) -> Option<Warning> {
+    let at = opening.middle;
     match read {
-        None if !inside(facts, at) => Some(Warning::SpotOutside { at, size: facts.size }),
+        None if !inside(facts, opening) => Some(Warning::SpotOutside { at, size: facts.size }),
         None => Some(Warning::SpotUnread { at, dark: false }),
         Some(read) if read.density.is_none() => Some(Warning::SpotUnread { at, dark: true }),
         Some(read) => (read.at_full_scale >= CLIPPED).then_some(Warning::SpotClipped { at, share: read.at_full_scale }),

@@ -4,8 +4,8 @@
 
 use super::field::{Field, Ground, Side};
 use super::found::Base;
+use super::known::Known;
 use super::outline::{self, OPEN_LIGHT, Outline, Seen};
-use super::place::Known;
 use super::rebate;
 use super::warning::Warning;
 use crate::light::Density;

@@ -6,14 +6,18 @@
 mod apart;
 mod bed;
 mod confidence;
+#[cfg(test)]
+mod drawn;
 mod dust;
 mod ends;
 mod extreme;
 mod field;
 mod film_edge;
 mod fit;
+mod fitted;
 mod format;
 mod found;
+mod known;
 mod levels;
 mod mask;
 mod noise;
@@ -50,8 +54,9 @@ use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{Area, Overview, Quad};
 use confidence::{UNSURE, base_warnings, clearness, read_base};
 use field::Field;
-use outline::{Outline, Seen};
-use place::Known;
+use fitted::{Fitted, of_known_size};
+use known::Known;
+use outline::Seen;
 
 /// Smallest overview that is searched, in pixels: a rebate needs several.
 const LEAST_SIDE: u32 = 48;
@@ -150,48 +155,6 @@ fn piece(overview: &Overview, field: &Field, known: &Known) -> Found {
     Found { base, frames, warnings }
 }
 
-/// Share of each side along which an edge shows that no known size overrules.
-const PLAIN: f64 = 0.5;
-
-/// What a known size makes of a single frame.
-enum Fitted {
-    /// The outline stands: nothing is known, or all of it is clear.
-    Stands,
-    /// Put where a frame of known size fits.
-    Moved(Outline),
-    /// Two sides at most show an edge, and no frame fits them: lines in a picture.
-    Unlikely,
-}
-
-fn of_known_size(field: &Field, level: f32, outline: &Outline, film: Option<&Outline>, known: &Known) -> Fitted {
-    let scan = (f64::from(field.size.width), f64::from(field.size.height));
-    let (width, height) = film.map_or(scan, |film| rebate::extent(&film.quad(field.size)));
-    if known.per_mm.is_none() || strip::is_long(width, height) {
-        return Fitted::Stands;
-    }
-    let clear = clearness(outline, field.size, film.is_none()).map(|c| c >= UNSURE);
-    // Film of a known size holds another frame than it should: lines in a picture, unless every side shows most of an edge.
-    let plain = outline.seen.iter().all(|seen| matches!(seen, Seen::Edge { inside, .. } if *inside >= PLAIN));
-    let unlike = !plain && film.is_some_and(|film| known.is_unlike(outline, film, field.size));
-    if clear == [true; 4] && !unlike {
-        return Fitted::Stands;
-    }
-    let trusted = if unlike { [false; 4] } else { clear };
-    match place::single(field, level, film, Some((outline, trusted)), known) {
-        Some(mut placed) => {
-            // A size that overrules an edge is a doubt.
-            for (seen, clear) in placed.seen.iter_mut().zip(clear) {
-                if clear && *seen == Seen::Placed {
-                    *seen = Seen::Melted;
-                }
-            }
-            Fitted::Moved(placed)
-        }
-        None if film.is_none() && outline.sides_well_seen() <= 2 => Fitted::Unlikely,
-        None => Fitted::Stands,
-    }
-}
-
 impl From<Seen> for Evidence {
     fn from(seen: Seen) -> Self {
         match seen {
@@ -215,68 +178,9 @@ fn nothing_found(overview: &Overview) -> Found {
 
 #[cfg(test)]
 mod tests {
+    use super::drawn::{BASE, HOLDER_LIGHT, OPEN, SIZE, Sheet};
     use super::*;
-    use crate::plane::{Point, Size};
-
-    const SIZE: Size = Size { width: 400, height: 500 };
-    const BASE: f64 = 0.22;
-
-    /// Film laid down at a tilt: what lies around it, its rebate's density, and frames (x, y, width, height) on it.
-    struct Sheet {
-        around: f32,
-        film: [f64; 4],
-        frames: Vec<[f64; 4]>,
-        degrees: f64,
-        /// Only a few lit windows show, the rest of the frames is as thin as the rebate.
-        night: bool,
-    }
-
-    impl Sheet {
-        fn one(around: f32, film: [f64; 4], frame: [f64; 4], degrees: f64) -> Self {
-            Self { around, film, frames: vec![frame], degrees, night: false }
-        }
-
-        /// Turns a place of the film into one of the scan, about the scan's middle; with a negative angle, back.
-        fn turned(x: f64, y: f64, degrees: f64) -> (f64, f64) {
-            let (sin, cos) = degrees.to_radians().sin_cos();
-            let (u, v) = (x - 200.0, y - 250.0);
-            (200.0 + cos * u - sin * v, 250.0 + sin * u + cos * v)
-        }
-
-        fn light(&self, x: f64, y: f64) -> f32 {
-            let (u, v) = Self::turned(x, y, -self.degrees);
-            let holds = |r: &[f64; 4]| u >= r[0] && u < r[0] + r[2] && v >= r[1] && v < r[1] + r[3];
-            let base = 10f64.powf(-BASE) as f32;
-            let lit = !self.night || ((u / 37.0).floor() + 3.0 * (v / 29.0).floor()).rem_euclid(7.0) == 0.0;
-            match (self.frames.iter().any(holds) && lit, holds(&self.film)) {
-                // A picture: net densities 0.3 to 1.1, uneven at two scales.
-                (true, _) => base * 10f64.powf(-0.7 - 0.2 * (u / 9.0).sin() - 0.2 * (v / 31.0).cos()) as f32,
-                (false, true) => base,
-                (false, false) => self.around,
-            }
-        }
-
-        /// Scanned at sixteen samples a pixel, for a scan twice the overview's size.
-        fn overview(&self) -> Overview {
-            let mut light = Vec::new();
-            for y in 0..SIZE.height {
-                for x in 0..SIZE.width {
-                    let sub = |k: u32| (f64::from(k) + 0.5) / 4.0;
-                    let samples = (0..16).map(|k| self.light(f64::from(x) + sub(k % 4), f64::from(y) + sub(k / 4)));
-                    light.push(samples.sum::<f32>() / 16.0);
-                }
-            }
-            Overview::new(SIZE, light, Size { width: 2 * SIZE.width, height: 2 * SIZE.height })
-        }
-
-        fn corners(&self, frame: usize) -> [Point; 4] {
-            let [x, y, w, h] = self.frames[frame];
-            [(x, y), (x + w, y), (x + w, y + h), (x, y + h)].map(|(x, y)| {
-                let (x, y) = Self::turned(x, y, self.degrees);
-                Point { x: 2.0 * x, y: 2.0 * y }
-            })
-        }
-    }
+    use crate::plane::Size;
 
     fn assert_found(sheet: &Sheet) {
         let found = find(&sheet.overview(), &Given::default());
@@ -291,9 +195,6 @@ mod tests {
             }
         }
     }
-
-    const HOLDER_LIGHT: f32 = 0.0007;
-    const OPEN: f32 = 0.93;
 
     #[test]
     fn a_sheet_in_a_holder_is_found() {

@@ -1,7 +1,7 @@
 //! A frame of known size, put where most of its edges show: for pictures that melt into their rebate on some sides.
 
 use super::field::{Field, Ground, Line, Side, TOLERANCE};
-use super::format::{Film, Frame};
+use super::known::{Known, Nominal};
 use super::outline::{Outline, Seen, beside};
 use super::rebate::extent;
 use crate::plane::{Point, Size};
@@ -24,15 +24,6 @@ const LEAST_EDGE: f64 = 0.03;
 const MOST_OUTSIDE: f64 = 0.15;
 /// ... where nothing else tells that there is a frame.
 const MOST_OUTSIDE_FAINT: f64 = 0.06;
-
-/// What is known of the film before it is looked at.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Known {
-    /// Pixels of the field to a millimetre, where the scan tells its resolution.
-    pub(super) per_mm: Option<f64>,
-    /// The film.
-    pub(super) film: Film,
-}
 
 /// An outline and which of its sides are clear: top, right, bottom, left.
 pub(super) type Clear<'a> = (&'a Outline, [bool; 4]);
@@ -73,54 +64,6 @@ pub(super) fn single(
         };
     }
     Some(outline)
-}
-
-impl Known {
-    /// Whether film of a known size holds an outline of none that it should.
-    pub(super) fn is_unlike(&self, outline: &Outline, film: &Outline, size: Size) -> bool {
-        let sizes = self.sizes(Some(extent(&film.quad(size))));
-        let (width, height) = extent(&outline.quad(size));
-        !sizes.is_empty() && !sizes.iter().any(|size| size.is_wide(width) && size.is_high(height))
-    }
-
-    /// Whether an outline that is seen on all sides has the size of a frame.
-    pub(super) fn is_frame(&self, outline: &Outline, size: Size) -> bool {
-        let (width, height) = extent(&outline.quad(size));
-        let all_seen = outline.seen.iter().all(|seen| seen.well());
-        all_seen && self.sizes(None).iter().any(|size| size.is_wide(width) && size.is_high(height))
-    }
-
-    /// All frames that a film of this extent in pixels may hold, upright and across.
-    fn sizes(&self, film: Option<(f64, f64)>) -> Vec<Nominal> {
-        let Some(per_mm) = self.per_mm else { return Vec::new() };
-        let fits = |frame: &Frame| {
-            let mm = |(w, h): (f64, f64)| (w.min(h) / per_mm, w.max(h) / per_mm);
-            film.map(mm).is_none_or(|(short, long)| frame.fits(short, long))
-        };
-        let both = |frame: Frame| {
-            let (a, b) = (frame.across * per_mm, frame.along * per_mm);
-            [(a, b), (b, a)].map(|(width, height)| Nominal { width, height, gate: frame.gate * per_mm })
-        };
-        self.film.frames().into_iter().filter(fits).flat_map(both).collect()
-    }
-}
-
-/// A frame's size in pixels, and by how much its width and height may differ from that.
-#[derive(Clone, Copy, Debug)]
-struct Nominal {
-    width: f64,
-    height: f64,
-    gate: f64,
-}
-
-impl Nominal {
-    fn is_wide(&self, width: f64) -> bool {
-        (width - self.width).abs() <= self.gate
-    }
-
-    fn is_high(&self, height: f64) -> bool {
-        (height - self.height).abs() <= self.gate
-    }
 }
 
 /// A place in cells: columns and rows from and to.
@@ -369,5 +312,65 @@ impl Turn {
     fn upright(&self, p: Point) -> Point {
         let (x, y) = (p.x - self.middle.x, p.y - self.middle.y);
         Point { x: self.middle.x + self.cosine * x + self.sine * y, y: self.middle.y - self.sine * x + self.cosine * y }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawn::{BASE, HOLDER_LIGHT, SIZE, Sheet};
+    use super::super::format::Film;
+    use super::*;
+    use crate::plane::Overview;
+
+    /// A sheet of 4 x 5 in on a holder, 96 x 120 mm on 100.5 x 125.5 mm (format tables), at this many pixels a millimetre.
+    const PER_MM: f64 = 3.0;
+
+    fn sheet(degrees: f64) -> Sheet {
+        let film = [50.0, 60.0, 100.5 * PER_MM, 125.5 * PER_MM];
+        let frame = [film[0] + 2.3 * PER_MM, film[1] + 2.8 * PER_MM, 96.0 * PER_MM, 120.0 * PER_MM];
+        Sheet::one(HOLDER_LIGHT, film, frame, degrees)
+    }
+
+    /// The frame's half towards one side of the film as thin as the rebate.
+    fn with_a_blank_half(sheet: &Sheet, side: Side) -> Overview {
+        let whole = sheet.overview();
+        let base = 10f64.powf(-BASE) as f32;
+        let light = whole.light().iter().enumerate().map(|(i, light)| {
+            let (x, y) = (i as u32 % SIZE.width, i as u32 / SIZE.width);
+            let blank = match side {
+                Side::Top => y < SIZE.height / 2,
+                Side::Bottom => y >= SIZE.height / 2,
+                Side::Left => x < SIZE.width / 2,
+                Side::Right => x >= SIZE.width / 2,
+            };
+            if blank && *light > 2.0 * HOLDER_LIGHT { base } else { *light }
+        });
+        Overview::new(SIZE, light.collect(), SIZE)
+    }
+
+    #[test]
+    fn a_blank_half_is_placed_on_every_side_and_at_either_tilt() {
+        let known = Known { per_mm: Some(PER_MM), film: Film::Sheet4x5 };
+        for degrees in [-1.2, 0.0, 1.2] {
+            let sheet = sheet(degrees);
+            for (i, side) in Side::ALL.into_iter().enumerate() {
+                let field = Field::of(&with_a_blank_half(&sheet, side));
+                let film = super::super::film_edge::in_holder(&field).expect("film shows in a holder");
+                let placed = single(&field, BASE as f32, Some(&film), None, &known).expect("a place");
+                assert_eq!(placed.seen[i], Seen::Placed, "{side:?} at {degrees}");
+                for (got, truth) in placed.quad(SIZE).0.iter().zip(sheet.corners(0)) {
+                    // Corners are told in pixels of a scan twice the overview's; two millimetres, as sizes are good to 1.6.
+                    let off = (got.x - truth.x / 2.0).hypot(got.y - truth.y / 2.0);
+                    assert!(off < 2.0 * PER_MM, "{side:?} at {degrees}: {got:?} for {truth:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_picture_larger_than_any_frame_of_the_film_has_no_place() {
+        let field = Field::of(&sheet(0.0).overview());
+        let known = Known { per_mm: Some(PER_MM), film: Film::Small35 };
+        assert!(single(&field, BASE as f32, None, None, &known).is_none());
     }
 }

@@ -3,9 +3,10 @@
 
 use super::field::{Field, Ground, Side};
 use super::film_edge;
+use super::known::Known;
 use super::levels::levels;
 use super::outline::{OPEN_LIGHT, Outline, along, outline, outline_tilted};
-use super::place::{self, Known};
+use super::place;
 use super::rebate;
 
 /// Share of each of a scan's sides, and of all together, along which a rebate runs that is all there is to see: print and

@@ -3,8 +3,8 @@
 use super::field::{Field, Ground, Line, TOLERANCE};
 use super::fit::fit;
 use super::format::{Film, Frame};
+use super::known::Known;
 use super::outline::{Outline, Seen, beside, span};
-use super::place::Known;
 use super::rebate::extent;
 use super::spacing::{self, Laid, Piece, Shown, Spacing};
 use crate::plane::{Overview, Point, Quad};
@@ -56,24 +56,28 @@ impl Frames {
         }
         let across = f64::from(self.outlines[0].lines[ends.0].side.extent(size).1);
         let seen = |frame: &Outline, i: usize| matches!(frame.seen[i], Seen::Edge { .. });
+        // Depths are those in the middle of the frame: ends are not quite parallel.
+        let depth = |frame: &Outline, i: usize| {
+            let corners = frame.quad(size).0;
+            let middle = |of: fn(&Point) -> f64| corners.iter().map(of).sum::<f64>() / 4.0;
+            frame.lines[i].depth(if ends.0 == 0 { middle(|p| p.x) } else { middle(|p| p.y) }, size)
+        };
+        let long = |frame: &Outline| across - depth(frame, ends.0) - depth(frame, ends.1);
         let whole = self.outlines.iter().filter(|frame| seen(frame, ends.0) && seen(frame, ends.1));
-        let mut lengths: Vec<f64> = whole.map(|f| across - f.lines[ends.0].middle - f.lines[ends.1].middle).collect();
+        let mut lengths: Vec<f64> = whole.map(long).collect();
         lengths.sort_by(f64::total_cmp);
         let Some(length) = lengths.get(lengths.len() / 2) else { return };
-        let alike = |frame: &Outline| {
-            (across - frame.lines[ends.0].middle - frame.lines[ends.1].middle - length).abs() <= ALIKE * length
-        };
         for frame in &mut self.outlines {
             // Of two ends too near or too far apart, the one that shows less is a line in the picture.
             if let [Seen::Edge { inside: a, .. }, Seen::Edge { inside: b, .. }] =
                 [frame.seen[ends.0], frame.seen[ends.1]]
-                && !alike(frame)
+                && (long(frame) - length).abs() > ALIKE * length
             {
                 frame.seen[if a < b { ends.0 } else { ends.1 }] = Seen::Placed;
             }
             for (i, other) in [ends, (ends.1, ends.0)] {
                 if frame.seen[i] == Seen::Placed && seen(frame, other) {
-                    frame.lines[i].middle = across - frame.lines[other].middle - length;
+                    frame.lines[i].middle += long(frame) - length;
                 }
             }
         }

@@ -148,7 +148,7 @@ pub enum Warning {
         /// How many.
         pages: usize,
     },
-    /// A place that was to be read lies outside the scan.
+    /// An opening that was to be read reaches outside the scan.
     SpotOutside {
         /// The place.
         at: Point,
@@ -349,7 +349,11 @@ impl fmt::Display for Warning {
             }
             Self::SpotOutside { at, size } => {
                 let (width, height) = (size.width, size.height);
-                write!(f, "{},{} is not in the scan of {width} x {height} pixels: give a place in it", at.x, at.y)
+                write!(
+                    f,
+                    "the opening at {},{} is not all in the scan of {width} x {height} pixels: give a place in it",
+                    at.x, at.y
+                )
             }
             Self::SpotUnread { at, dark: true } => {
                 write!(f, "no light comes through at {},{}: scan again, brighter, or read another place", at.x, at.y)
