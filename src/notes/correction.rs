@@ -20,7 +20,7 @@ impl Correction {
     /// That of a notes file.
     ///
     /// # Errors
-    /// When `picture` is no list of corners, or `base` no plain value.
+    /// When `picture` is no list of corners, or `base` no number.
     pub(super) fn of(document: &DocumentMut) -> Result<Self, Error> {
         let Some(scan) = document.get("scan").and_then(|item| item.as_table()) else { return Ok(Self::default()) };
         let pictures = match scan.get("picture") {
@@ -30,8 +30,9 @@ impl Correction {
         let base = match scan.get("base") {
             None => None,
             Some(item) => {
-                let number = item.as_float().or_else(|| item.as_integer().map(|whole| whole as f64));
-                Some(number.ok_or_else(|| Error::NotPlain("base".to_owned()))?.to_string())
+                let quoted = || item.as_str().and_then(|word| word.trim().parse().ok());
+                let number = item.as_float().or_else(|| item.as_integer().map(|whole| whole as f64)).or_else(quoted);
+                Some(number.ok_or(Error::NoBase)?.to_string())
             }
         };
         Ok(Self { pictures, base })
@@ -73,7 +74,9 @@ mod tests {
         assert_eq!(of("picture = [[1, 2], [30, 40.5]]").unwrap().pictures, [vec![[1.0, 2.0], [30.0, 40.5]]]);
         let two = of("picture = [[[1, 2], [3, 4]], [[5, 6], [7, 6], [7, 8], [5, 8]]]").unwrap().pictures;
         assert_eq!((two.len(), two[1].len()), (2, 4));
-        assert_eq!(of("base = 0.21").unwrap().base.as_deref(), Some("0.21"));
+        for base in ["base = 0.21", "base = '0.21'", "base = \" 0.21\""] {
+            assert_eq!(of(base).unwrap().base.as_deref(), Some("0.21"), "{base}");
+        }
     }
 
     #[test]
@@ -83,6 +86,7 @@ mod tests {
         {
             assert!(of(wrong).unwrap_err().to_string().contains("[[x, y], [x, y]]"), "{wrong}");
         }
-        assert!(of("base = 'clear'").is_err());
+        assert!(of("base = 'clear'").unwrap_err().to_string().contains("as 0.21"));
+        assert!(of("base = '0,21'").is_err());
     }
 }

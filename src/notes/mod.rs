@@ -2,6 +2,7 @@
 
 mod correction;
 mod format;
+mod misplaced;
 mod report;
 mod sidecar;
 mod table;
@@ -19,5 +20,5 @@ pub use report::{
 };
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};
-pub use text::text_of;
+pub use text::{quotes, text_of};
 pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

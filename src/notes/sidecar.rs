@@ -7,13 +7,14 @@ use toml_edit::{DocumentMut, Item, Table};
 
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
-use super::text::text_of;
+use super::misplaced;
+use super::text::{quotes, text_of};
 
 /// How a new notes file begins.
 const FIRST_WORDS: &str = "\
 # Notes of one scan. [shot] is yours: subject, place, film, camera, lens, exposure, development, whatever you keep.
 # It is kept to the byte. A [settings] table of yours, e.g. with  grade = \"3\",  holds for this scan alone.
-# The tables below [shot] are the program's.
+# The tables below [shot] are the program's. Only picture and base, written under [scan], put frames and base right.
 
 [shot]
 ";
@@ -50,6 +51,22 @@ pub enum Error {
         "in the notes [scan] picture gives no frames: write two opposite corners of each, [[x, y], [x, y]], or all four, and run again"
     )]
     NoCorners,
+    /// A base that is no number.
+    #[error("in the notes [scan] base is no density: write a number in D, as 0.21, and run again")]
+    NoBase,
+    /// A word that is none of those that are obeyed, but near to one.
+    #[error("in the notes {word} is not known: did you mean \"{meant}\"? mend it and run again")]
+    Unlike {
+        /// As written, with its table.
+        word: String,
+        /// The nearest right one.
+        meant: &'static str,
+    },
+    /// Frames or base put right where they are not obeyed.
+    #[error(
+        "in the notes {0} stands where it is not obeyed: to put frames or base right, write picture or base under [scan], and run again"
+    )]
+    Elsewhere(String),
     /// A setting that is more than a value.
     #[error("in the notes the setting \"{0}\" has no plain value: mend it and run again")]
     NotPlain(String),
@@ -70,7 +87,7 @@ impl Sidecar {
     /// Reads the notes at `path`; new ones when there is no such file.
     ///
     /// # Errors
-    /// When the file cannot be read, is not TOML, or is of a newer version.
+    /// When the file cannot be read, is not TOML, is of a newer version, or has a word misplaced that would be obeyed elsewhere.
     pub fn open(path: &Path) -> Result<Self, Error> {
         match text_of(path)? {
             Some(text) => Self::parse(&text),
@@ -87,7 +104,7 @@ impl Sidecar {
         let other = |name: &&str| document.get(name).is_some_and(|item| !item.is_table());
         match OURS.into_iter().find(other) {
             Some(name) => Err(Error::NotATable(name)),
-            None => Ok(Self { document }),
+            None => misplaced::check(&document).map(|()| Self { document }),
         }
     }
 
@@ -187,8 +204,9 @@ fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let at = error.span().map_or(0, |span| span.start).min(text.len());
     let before = text.get(..at).unwrap_or(text);
     let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    let what = error.message().lines().next().unwrap_or("not TOML").to_owned();
-    Error::Slip { line: before.matches('\n').count() + 1, column: before[line_start..].chars().count() + 1, what }
+    let line = before.matches('\n').count() + 1;
+    let what = format!("{}{}", error.message().lines().next().unwrap_or("not TOML"), quotes(text, line));
+    Error::Slip { line, column: before[line_start..].chars().count() + 1, what }
 }
 
 #[cfg(test)]
@@ -317,6 +335,7 @@ grade = 3  # soft enough
     fn a_slip_is_named_with_its_place() {
         let error = Sidecar::parse("[shot]\nsubject = coil\n").unwrap_err();
         assert!(error.to_string().contains("line 2, column 11"), "{error}");
+        assert!(error.to_string().contains("stand in quotes"), "{error}");
     }
 
     #[test]

@@ -103,7 +103,7 @@ impl WedgeFile {
         let ends = |of: Option<&WedgeStep>| of.map_or(0.0, |step| step.density);
         let mut text = format!(
             "# What a step tablet taught about a scanner. Name this file in dryside.toml, wedge = \"...\", for scans made with the\n\
-             # same scanner and the same settings. Densities in D; the formulas are in docs/wedge-format.md.\n\n\
+             # same scanner and the same settings. Densities in D; the formulas are in docs/physics.md.\n\n\
              format = {}\nversion = {WEDGE_VERSION}\nprogram = {}\n\n\
              [scan]\nfile = {}\nmodified = {}\n{channel}encoding = {}\nencoding_source = {}\n\n\
              [tablet]\nname = {}\nsteps = {}\n\n\
@@ -190,9 +190,15 @@ pub fn densities(text: &str) -> Result<Vec<Density>, String> {
     let lines = (1..).zip(text.trim_start_matches('\u{feff}').lines());
     let words = lines.flat_map(|(number, line)| {
         let told = line.split('#').next().unwrap_or_default();
-        told.split([',', ';', ' ', '\t', '\r']).filter(|word| !word.is_empty()).map(move |word| (number, word))
+        told.split([';', ' ', '\t', '\r']).map(move |word| (number, word))
     });
+    let words: Vec<_> = words.collect();
+    if let Some((line, word, point)) = words.iter().find_map(|(line, word)| Some((line, word, with_point(word)?))) {
+        return Err(format!("line {line}: \"{word}\": decimals are written with a point, as {point}"));
+    }
+    let words = words.into_iter().flat_map(|(line, word)| word.split(',').map(move |part| (line, part)));
     words
+        .filter(|(_, word)| !word.is_empty())
         .map(|(line, word)| {
             let density = word.parse().ok().filter(|d| OF_A_STEP.contains(d));
             density.map(|d| Density::new(d).noted()).ok_or_else(|| {
@@ -200,6 +206,13 @@ pub fn densities(text: &str) -> Result<Vec<Density>, String> {
             })
         })
         .collect()
+}
+
+/// A number that was written with a comma, with a point; no two densities stand so: whole ones, and nothing between.
+fn with_point(word: &str) -> Option<String> {
+    let (whole, part) = word.trim_end_matches(',').split_once(',')?;
+    let figures = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    (figures(whole.trim_start_matches('-')) && figures(part)).then(|| format!("{whole}.{part}"))
 }
 
 #[cfg(test)]
@@ -269,5 +282,10 @@ mod tests {
         assert_eq!(plain("\u{feff}0.05, 0.20;0.35\r\n"), Ok(vec![0.05, 0.2, 0.35]));
         assert!(plain("0.05\n0,x20").unwrap_err().contains("line 2: \"x20\""));
         assert!(plain("0.05\n20").unwrap_err().contains("line 2: \"20\""));
+        assert_eq!(plain("0.05,0.20,0.35"), Ok(vec![0.05, 0.2, 0.35]));
+        for (text, line) in [("0,05\n0,20\n", 1), ("# D\n0,05; 0,20", 2), ("0.05\n0,20, 0,35", 2)] {
+            let told = plain(text).unwrap_err();
+            assert!(told.starts_with(&format!("line {line}: ")) && told.contains("with a point, as 0."), "{told}");
+        }
     }
 }
