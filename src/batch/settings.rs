@@ -148,16 +148,16 @@ impl Settings {
     pub(super) fn set(&mut self, name: &'static str, word: &str) -> Result<(), SettingError> {
         /// A word read as what it stands for, or what is wrong with it.
         fn read<T: FromStr<Err: fmt::Display>>(word: &str) -> Result<T, String> {
-            word.parse().map_err(|e: T::Err| e.to_string())
+            word.to_lowercase().parse().map_err(|e: T::Err| e.to_string())
         }
         fn unless<T>(auto: &str, word: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<Option<T>, String> {
-            if word == auto { Ok(None) } else { read(word).map(Some) }
+            if word.eq_ignore_ascii_case(auto) { Ok(None) } else { read(word).map(Some) }
         }
         let set = match name {
             "channel" => read(word).map(|v| self.channel = v),
             "encoding" => unless("auto", word, read).map(|v| self.encoding = v),
             // Four decimals, as all that is written in notes.
-            "base" => unless("auto", word, |w| within(w, 0.0, 1.0, "D"))
+            "base" => unless("auto", word, |w| within(w, w.parse().ok(), 0.0, 1.0, "D"))
                 .map(|v| self.base = v.map(|d| Density::new(d).noted())),
             "film" => read(word).map(|v| self.film = v),
             "frames" => unless("auto", word, |w| {
@@ -170,13 +170,14 @@ impl Settings {
                 path => Ok(PathBuf::from(path)),
             })
             .map(|v| self.wedge = v),
-            "ends" => read(word).map(|v| self.ends = v),
+            // A path keeps its letters.
+            "ends" => word.parse().map(|v| self.ends = v),
             "crop" => read(word).map(|v| self.crop = v),
             "out-encoding" => read(word).map(|v| self.out_encoding = v),
             "compression" => unless("same", word, read).map(|v| self.packing = v),
             "grade" => unless("auto", word, read).map(|v| self.grade = v),
             "exposure" => {
-                within(&in_decimals(word), -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
+                within(word, stops(word), -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
             }
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
@@ -220,13 +221,19 @@ impl FromStr for Ends {
     type Err = String;
 
     fn from_str(word: &str) -> Result<Self, String> {
-        match (word, word.strip_prefix("match=")) {
+        match (word.to_lowercase().as_str(), after_match(word)) {
             ("each", _) => Ok(Self::Each),
             ("common", _) => Ok(Self::Common),
             (_, Some(path)) if !path.is_empty() => Ok(Self::Match(path.into())),
             _ => Err(format!("\"{word}\": use each, common, or match=FILE with the notes of an earlier scan")),
         }
     }
+}
+
+/// The path in "match=PATH".
+pub(super) fn after_match(word: &str) -> Option<&str> {
+    let (before, path) = word.split_at_checked("match=".len())?;
+    before.eq_ignore_ascii_case("match=").then_some(path)
 }
 
 impl fmt::Display for Crop {
@@ -250,24 +257,21 @@ impl FromStr for Crop {
     }
 }
 
-/// Stops as printers write them, "1/3" or "-1 1/2", in decimals; anything else as it is.
-fn in_decimals(word: &str) -> String {
+/// Stops as printers write them: "1/3", "-1 1/2", or in decimals.
+fn stops(word: &str) -> Option<f64> {
     let (sign, plain) = match word.trim().strip_prefix('-') {
         Some(rest) => (-1.0, rest),
         None => (1.0, word.trim().trim_start_matches('+')),
     };
     let (whole, fraction) = plain.rsplit_once(' ').unwrap_or(("0", plain));
-    let parts = || {
-        let (over, under) = fraction.split_once('/')?;
-        let [whole, over, under] = [whole, over, under].map(|n| n.trim().parse::<u8>().ok());
-        let under = under.filter(|n| *n > 0)?;
-        Some(sign * (f64::from(whole?) + f64::from(over?) / f64::from(under)))
-    };
-    parts().map_or_else(|| word.to_owned(), |stops| stops.to_string())
+    let Some((over, under)) = fraction.split_once('/') else { return word.trim().parse().ok() };
+    let [whole, over, under] = [whole, over, under].map(|n| n.trim().parse::<u8>().ok());
+    let under = under.filter(|n| *n > 0)?;
+    Some(sign * (f64::from(whole?) + f64::from(over?) / f64::from(under)))
 }
 
-fn within(word: &str, low: f64, high: f64, unit: &str) -> Result<f64, String> {
-    let number: Option<f64> = word.parse().ok().filter(|v| (low..=high).contains(v));
+fn within(word: &str, number: Option<f64>, low: f64, high: f64, unit: &str) -> Result<f64, String> {
+    let number = number.filter(|v| (low..=high).contains(v));
     number.ok_or_else(|| format!("\"{word}\": use a number from {low} to {high} ({unit})"))
 }
 
@@ -291,6 +295,31 @@ mod tests {
     }
 
     #[test]
+    fn words_are_read_in_either_case_and_paths_as_they_are() {
+        let words = |name, word: &str| {
+            let mut settings = Settings::default();
+            settings.set(name, word).map(|()| settings.words()[name].clone()).map_err(|e| e.to_string())
+        };
+        for (name, word, read) in [
+            ("encoding", "sRGB", "srgb"),
+            ("encoding", "Gamma2.2", "gamma 2.2"),
+            ("out-encoding", "LSTAR", "lstar"),
+            ("channel", "Green", "green"),
+            ("film", "35MM", "35mm"),
+            ("frames", "Auto", "auto"),
+            ("ends", "Common", "common"),
+            ("ends", "Match=Loft/Coil.notes.toml", "match=Loft/Coil.notes.toml"),
+            ("wedge", "Tablet.wedge.toml", "Tablet.wedge.toml"),
+            ("crop", "None", "none"),
+            ("compression", "LZW", "lzw"),
+            ("page", "A4", "a4"),
+        ] {
+            assert_eq!(words(name, word).as_deref(), Ok(read), "{name} {word}");
+        }
+        assert!(words("encoding", "2.2").unwrap_err().contains("gamma2.2"));
+    }
+
+    #[test]
     fn stops_are_read_as_printers_write_them() {
         for (word, stops) in [("1/3", 1.0 / 3.0), ("-1 1/2", -1.5), ("+2/3", 2.0 / 3.0), ("0.25", 0.25), ("-1", -1.0)] {
             let mut settings = Settings::default();
@@ -299,6 +328,10 @@ mod tests {
         }
         for wrong in ["1/0", "a/b", "1 1", "--1/3"] {
             assert!(Settings::default().set("exposure", wrong).is_err(), "{wrong}");
+        }
+        for far in ["20/3", "-6 1/3", "7"] {
+            let told = Settings::default().set("exposure", far).unwrap_err().to_string();
+            assert!(told.contains(&format!("\"{far}\": use a number from -6 to 6")), "{told}");
         }
     }
 }

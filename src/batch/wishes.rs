@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 
-use super::settings::{NAMES, SettingError, Settings, unknown};
+use crate::notes;
+
+use super::settings::{NAMES, SettingError, Settings, after_match, unknown};
 
 /// Settings written in one place, as words, each checked.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -30,7 +32,8 @@ impl Wishes {
         let table: toml::Table = text.parse().map_err(|e: toml::de::Error| {
             let at = e.span().map_or(0, |s| s.start).min(text.len());
             let line = text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
-            SettingError::Slip { line, what: e.message().to_owned() }
+            let what = e.message().lines().next().unwrap_or("not TOML");
+            SettingError::Slip { line, what: format!("{what}{}", notes::quotes(text, line)) }
         })?;
         if let Some((name, _)) = table.iter().find(|(_, value)| value.is_table()) {
             let what = format!("[{name}] is a table: settings stand here without one, each on a line");
@@ -57,8 +60,8 @@ impl Wishes {
         for (name, word) in words {
             // Words that hold a path, and what stands before it.
             let path = match name {
-                "ends" => word.strip_prefix("match=").map(|path| ("match=", path)),
-                "wedge" => Some(("", &*word)).filter(|(_, path)| *path != "none"),
+                "ends" => after_match(&word).map(|path| ("match=", path)),
+                "wedge" => Some(("", &*word)).filter(|(_, path)| !path.eq_ignore_ascii_case("none")),
                 _ => None,
             };
             match path.filter(|(_, path)| !path.is_empty()) {
@@ -168,6 +171,8 @@ mod tests {
             let error = Wishes::parse(text, Path::new("")).unwrap_err().to_string();
             assert!(error.contains(advice), "{text}: {error}");
         }
+        let error = Wishes::parse("grade = 2\nexposure=-1/3\n", Path::new("")).unwrap_err().to_string();
+        assert!(error.starts_with("line 2: ") && error.contains("stand in quotes"), "{error}");
         assert!(matches!(
             Wishes::parse("grade = 2\ncrop = \n", Path::new("")),
             Err(SettingError::Slip { line: 2, .. })

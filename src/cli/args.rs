@@ -54,11 +54,11 @@ pub(super) struct BatchArgs {
     /// Compression of flat positives: same, none, lzw, deflate, packbits [default: same as the scan]
     #[arg(long)]
     compression: Option<String>,
-    /// Grade of the proofs: 00, 0, 1/2, 1, 1 1/2 ... 5, or auto [default: auto]
+    /// Grade of the proofs: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: auto]
     #[arg(long)]
     grade: Option<String>,
-    /// Exposure of the proofs in stops, more is darker [default: 0]
-    #[arg(long, value_name = "STOPS", allow_negative_numbers = true)]
+    /// Exposure of the proofs in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: 0]
+    #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
     exposure: Option<String>,
     /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
     #[arg(long)]
@@ -97,7 +97,7 @@ pub(super) struct MeasureArgs {
     #[arg(long, value_name = "X,Y", value_parser = place)]
     at: Vec<Point>,
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
-    #[arg(long, value_name = "LENGTH", requires = "at")]
+    #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
     #[command(flatten)]
     light: LightArgs,
@@ -231,6 +231,11 @@ impl WedgeArgs {
     }
 }
 
+/// An opening, in whatever case its unit is written.
+fn aperture(word: &str) -> Result<Aperture, String> {
+    word.to_lowercase().parse()
+}
+
 /// A place as two numbers with a comma between them.
 fn place(word: &str) -> Result<Point, String> {
     let number = |n: &str| n.trim().parse::<f64>().ok().filter(|n| n.is_finite());
@@ -246,4 +251,43 @@ fn wishes(words: impl IntoIterator<Item = (&'static str, Option<String>)>) -> Re
         }
     }
     Ok(wishes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn batch(words: &[&str]) -> Result<Order, String> {
+        let all = ["dryside", "batch", "scans"].iter().chain(words);
+        let Task::Batch(args) = Args::try_parse_from(all).map_err(|e| e.to_string())?.task else {
+            return Err("no batch".to_owned());
+        };
+        args.settle()
+    }
+
+    fn stops(words: &[&str]) -> f64 {
+        let flags = batch(words).unwrap().flags;
+        Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings.exposure.value()
+    }
+
+    #[test]
+    fn less_exposure_is_typed_as_it_is_said() {
+        for (word, expected) in [("-1/2", -0.5), ("-1 1/2", -1.5), ("-1", -1.0), ("1/4", 0.25), ("-0.5", -0.5)] {
+            assert_eq!(stops(&["--exposure", word]), expected, "{word}");
+            assert_eq!(stops(&[&format!("--exposure={word}"), "--force"]), expected, "{word}");
+        }
+    }
+
+    #[test]
+    fn a_flag_is_no_exposure() {
+        let told = batch(&["--exposure", "--force"]).unwrap_err();
+        assert!(told.contains("--exposure: \"--force\": use a number from -6 to 6 (stops"), "{told}");
+        assert!(batch(&["--exposure"]).is_err() && batch(&["-1/2"]).is_err());
+    }
+
+    #[test]
+    fn an_opening_is_read_in_either_case() {
+        assert_eq!(aperture("3MM"), Ok(Aperture::default()));
+        assert!(aperture("3 cubits").unwrap_err().contains("3mm, 0.1in or 40px"));
+    }
 }
