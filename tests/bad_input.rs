@@ -88,7 +88,10 @@ fn wrong_usage_is_told_before_anything_is_done() {
         assert!(said.contains(advice), "expected \"{advice}\" in\n{said}");
     };
     refused(&[&"batch", &empty.path(), &"--out", &out], "no scans here");
-    refused(&[&"batch", &scans.join("none")], "give a folder of scans");
+    refused(&[&"batch", &scans.join("none")], "there is no such folder, check its name: give a folder of scans");
+    let scan = scans.join("coil.tif");
+    refused(&[&"batch", &scan], "not a folder: give a folder of scans");
+    refused(&[&"batch", &scans, &"--out", &out, &"--wedge", &scan], "this is a scan: give the .wedge.toml");
     refused(&[&"batch", &scans, &"--out", &inside], "stays as it is");
     refused(&[&"batch", &scans, &"--out", &in_the_way], "choose another folder with --out");
     refused(&[&"batch", &scans, &"--out", &out, &"--grade", &"9"], "use one of 00, 0");
@@ -118,6 +121,24 @@ fn a_slip_in_the_notes_leaves_them_alone() {
     assert_eq!(again.status.code(), Some(1));
     assert!(printed(&again).contains("line 6, column 8"), "{}", printed(&again));
     assert_eq!(fs::read_to_string(&path).unwrap(), slipped);
+    let before = slipped.replacen("lens = 210 mm\n", "", 1);
+    for (at, slip, said) in [
+        ("[scan]\n", "[scan]\npictures = [[45, 40], [300, 300]]\n", "did you mean \"picture\"?"),
+        ("[measured]\n", "[measured]\npicture = [[45, 40], [300, 300]]\n", "under [scan]"),
+        ("[scan]\n", "[setting]\ngrade = \"3\"\n\n[scan]\n", "did you mean \"[settings]\"?"),
+        ("[scan]\n", "[scan]\nbase = \"0,21\"\n", "write a number in D, as 0.21"),
+    ] {
+        let slipped = before.replacen(at, slip, 1);
+        fs::write(&path, &slipped).unwrap();
+        let again = run();
+        assert_eq!(again.status.code(), Some(1), "{slip}");
+        assert!(printed(&again).contains(said), "{slip}: {}", printed(&again));
+        assert_eq!(fs::read_to_string(&path).unwrap(), slipped);
+    }
+    // In quotes a base is a base, as a grade is a grade.
+    fs::write(&path, before.replacen("[scan]\n", "[scan]\nbase = \"0.21\"\n", 1)).unwrap();
+    assert!(run().status.success());
+    assert_eq!(bench::notes(&path)["measured"]["base_source"].as_str(), Some("given"));
 }
 
 #[test]
@@ -145,7 +166,7 @@ fn nobody_elses_file_is_replaced() {
     };
     let refused = run(&[]);
     assert_eq!(refused.status.code(), Some(1));
-    assert!(printed(&refused).contains("by other hands"), "{}", printed(&refused));
+    assert!(printed(&refused).contains("by other hands: move it away"), "{}", printed(&refused));
     assert_eq!(fs::read(out.join("flat/coil.tif")).unwrap(), b"a day's retouching");
     assert!(run(&["--force"]).status.success());
     // Retouched after it was made: left as it is, also when the settings change, and when the size is the same.
@@ -155,7 +176,9 @@ fn nobody_elses_file_is_replaced() {
     for (retouched, said) in [([&flat[..], b"retouched"].concat(), "changed by hand, kept"), (spotted, "up to date")] {
         fs::write(out.join("flat/coil.tif"), &retouched).unwrap();
         assert!(printed(&run(&[])).contains(said), "{}", printed(&run(&[])));
-        assert_eq!(run(&["--grade", "4"]).status.code(), Some(1));
+        let refused = run(&["--grade", "4"]);
+        assert_eq!(refused.status.code(), Some(1));
+        assert!(printed(&refused).contains("saved back from an editor"), "{}", printed(&refused));
         assert_eq!(fs::read(out.join("flat/coil.tif")).unwrap(), retouched);
     }
 }
@@ -235,11 +258,26 @@ fn another_roll_with_the_same_names_does_not_take_over_the_results() {
     let top = tempfile::tempdir().unwrap();
     let out = top.path().join("out");
     assert!(dryside(&[&"batch", &first.path(), &"--out", &out]).status.success());
-    let made = bench::files(&out.join("flat"));
+    let made = bench::files(&out);
     let run = dryside(&[&"batch", &second.path(), &"--out", &out]);
     assert_eq!(run.status.code(), Some(1));
     assert!(printed(&run).contains("from another folder"), "{}", printed(&run));
-    assert!(bench::files(&out.join("flat")) == made);
+    assert!(printed(&run).contains("table and proof sheet stay as they were"), "{}", printed(&run));
+    assert!(bench::files(&out) == made, "flats, proofs, notes, table, sheet and its pages");
+    // With a scan of its own the second roll has results to show.
+    bench::sheet(&second.path().join("scan-2.tif"), 0.9);
+    assert_eq!(dryside(&[&"batch", &second.path(), &"--out", &out]).status.code(), Some(1));
+    assert!(fs::read_to_string(out.join("batch.csv")).unwrap().contains("scan-2"));
+}
+
+#[test]
+fn a_first_run_in_which_every_scan_fails_leaves_a_table_that_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("empty.tif"), b"").unwrap();
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert_eq!(dryside(&[&"batch", &folder.path(), &"--out", &out]).status.code(), Some(1));
+    assert!(fs::read_to_string(out.join("batch.csv")).unwrap().contains("empty.tif"));
 }
 
 #[test]

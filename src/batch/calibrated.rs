@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::film::Warning;
 use crate::light::{Calibration, Density};
 use crate::notes::{WedgeFile, text_of};
+use crate::scan;
 
 use super::settings::Settings;
 
@@ -34,7 +35,10 @@ impl Wedge {
 
     fn open(path: &Path) -> Result<Self, String> {
         let wrong = |what: &dyn std::fmt::Display| format!("{}: {what}", path.display());
-        let text = text_of(path).map_err(|e| wrong(&e))?;
+        let text = text_of(path).map_err(|e| match scan::open(path) {
+            Ok(_) => wrong(&"this is a scan: give the .wedge.toml that dryside wedge makes from it"),
+            Err(_) => wrong(&e),
+        })?;
         let text = text.ok_or_else(|| wrong(&"no such calibration: give the .wedge.toml that dryside wedge wrote"))?;
         let file = WedgeFile::parse(&text).map_err(|e| wrong(&e))?;
         let steps: Vec<_> =

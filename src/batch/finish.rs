@@ -112,13 +112,15 @@ impl Finishing<'_> {
     /// lost.
     fn refuse_foreign_files(&self) -> Result<(), String> {
         let known = outputs(&self.known.outputs, self.folders);
+        let noted = self.folders.notes(&self.entry.name).exists();
+        let older = if noted { ", or its notes were saved back from an editor that was open during a run" } else { "" };
         for frame in &self.decision.frames {
             for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
                 let ours = || known.iter().any(|(p, seal)| *p == path && seal.holds(&path));
                 if path.exists() && !ours() {
                     let path = path.display();
                     return Err(format!(
-                        "{path} was put there or changed by other hands: move it away, or run with --force"
+                        "{path} was put there or changed by other hands{older}: move it away, or run with --force"
                     ));
                 }
             }

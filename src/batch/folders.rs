@@ -75,7 +75,10 @@ impl Folders {
     /// When there is no such folder of scans, or one of the two lies where the other's files are.
     pub(super) fn new(scans: &Path, out: Option<&Path>) -> Result<Self, Error> {
         let failed = |error| Error::Scans { path: scans.to_owned(), error };
-        let scans = fs::canonicalize(scans).map_err(failed)?;
+        let scans = fs::canonicalize(scans).map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound => failed(io::Error::other("there is no such folder, check its name")),
+            _ => failed(error),
+        })?;
         if !scans.is_dir() {
             return Err(Error::Scans { path: scans, error: io::Error::other("not a folder") });
         }

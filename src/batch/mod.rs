@@ -156,7 +156,13 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let common = plan.common.filter(|_| for_all.ends == Ends::Common);
     let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), troubles.concat());
     let mut outcome = Outcome { scans, out, common, wedge, sheets, pictures: Vec::new(), troubles };
-    if !order.dry_run {
+    // What an earlier run laid out is worth more than a list of refusals.
+    let nothing = outcome.failed() == outcome.scans.len() && (folders.table().exists() || sheets::is_there(&folders));
+    if nothing && !order.dry_run {
+        let out = outcome.out.display();
+        outcome.troubles.push(format!("{out}: no scan went well, so table and proof sheet stay as they were"));
+    }
+    if !nothing && !order.dry_run {
         outcome.pictures = pictures::folders(order).iter().map(|name| folders.out().join(name)).collect();
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {

@@ -83,6 +83,11 @@ pub(super) fn save(
     Ok(files)
 }
 
+/// Whether an earlier run, or somebody else, left a sheet.
+pub(super) fn is_there(folders: &Folders) -> bool {
+    folders.sheet(&format!("{STEM}.pdf")).exists()
+}
+
 /// Everything that a sheet shows but the day.
 fn sheet_key(frames: &[Frame], head: &Head, size: PageSize, folders: &Folders) -> String {
     let mut parts = vec![head.title.clone(), head.kind.clone(), head.paper_and_table.clone(), size.to_string()];
