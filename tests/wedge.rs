@@ -230,6 +230,20 @@ fn another_file_of_that_name_is_not_replaced_without_force() {
     assert_eq!(fs::read(folder.path().join("tablet.tif")).unwrap(), before, "the scan is as it was");
 }
 
+#[test]
+fn where_the_calibration_cannot_be_written_its_plot_alone_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    tablet(&folder.path().join("tablet.tif"), &known(21), 0.0, 0.0);
+    // A folder that is not empty cannot be replaced by a file.
+    let made = folder.path().join("made");
+    fs::create_dir_all(made.join("tablet.wedge.toml/tray")).unwrap();
+    let run = wedge(folder.path(), &["--encoding", "linear", "--force"]);
+    assert_eq!(run.status.code(), Some(2), "{}", printed(&run));
+    let left: Vec<_> = fs::read_dir(&made).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert!(left.len() == 2 && left.iter().any(|name| name.to_string_lossy().ends_with(".png")), "{left:?}");
+    assert!(made.join("tablet.wedge.toml/tray").is_dir(), "what was there is there");
+}
+
 /// Densities of the negative's patches, base of 0.20 included: the thinnest and the densest each a tenth of the picture.
 const PATCHES: [f64; 10] = [0.35, 0.55, 0.80, 1.05, 1.30, 1.30, 1.55, 1.85, 2.15, 2.45];
 const BASE: f64 = 0.20;

@@ -5,7 +5,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::film::wedge::{self, Refusal, Steps, Tablet};
-use crate::light::{Densitometer, PixelsPerInch};
+use crate::light::{Densitometer, Density, PixelsPerInch};
 use crate::notes::{self, WarningNote, WedgeFile, WedgeScan, WedgeStep};
 use crate::plane::Size;
 use crate::save;
@@ -81,7 +81,8 @@ pub enum WedgeError {
 /// Resolution of the plot: sharp on A4.
 const PLOT_PPI: f64 = 200.0;
 
-/// Reads the tablet and writes the calibration and its plot, both or none.
+/// Reads the tablet and writes the plot, then the calibration: where a calibration is, its plot is too; a plot may be left alone
+/// where writing the calibration failed.
 ///
 /// # Errors
 /// When the scan cannot be read, shows no tablet or not this one, or other files are in the way.
@@ -94,7 +95,7 @@ pub fn make_wedge(order: &WedgeOrder) -> Result<WedgeDone, WedgeError> {
     let folder = order.out.clone().unwrap_or_default();
     let files = [folder.join(format!("{stem}.wedge.toml")), folder.join(format!("{stem}{PLOT}"))];
     let contents = [file.text().into_bytes(), plot(&file, &steps).map_err(WedgeError::Asked)?];
-    // The calibration comes last: where it is, its plot is too.
+    // The calibration comes last.
     let both = files.iter().zip(&contents).rev();
     if !order.force {
         both.clone().try_for_each(|(path, bytes)| refuse_other(path, bytes))?;
@@ -142,7 +143,7 @@ fn read(
     let step = |step: &wedge::Step| WedgeStep {
         scanner: step.scanner.value(),
         density: step.density.value(),
-        residual: step.residual.map(|r| (r * 1e4).round() / 1e4 + 0.0),
+        residual: step.residual.map(|r| Density::new(r).noted().value()),
     };
     let file = WedgeFile {
         program: save::PROGRAM.to_owned(),

@@ -2,7 +2,7 @@
 
 use super::face::{CAPITAL_HEIGHT, Face};
 use super::frame::Frame;
-use super::page::Ink;
+use super::page::{Ink, QUIET};
 use super::shorten::shorten;
 use super::wrap::wrap;
 use crate::light::Millimetres;
@@ -21,7 +21,6 @@ pub(super) const MARK: Millimetres = Millimetres::from_points(9.0 + 7.5 * CAPITA
 pub(super) const INDENT: Millimetres = Millimetres::from_points(9.0 + 7.5 * CAPITAL_HEIGHT + 4.0);
 
 const NAME_INK: Ink = Ink(0);
-const FACT_INK: Ink = Ink(64);
 
 /// A line of a caption, not yet placed.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,7 +46,7 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     let subject = frame.subject.as_deref().unwrap_or_default();
     let words: Vec<&str> = subject.split_whitespace().collect();
     add(wrap(&words, " ", 1, Face::Regular, FACT, room), Face::Regular, NAME_INK);
-    add(fact_lines(frame, room), Face::Regular, FACT_INK);
+    add(fact_lines(frame, room), Face::Regular, QUIET);
     let flags = frame.flags.join(", ");
     let flags: Vec<&str> = flags.split_whitespace().collect();
     add(wrap(&flags, " ", 2, Face::Regular, FACT, room), Face::Regular, NAME_INK);

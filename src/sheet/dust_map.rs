@@ -4,8 +4,8 @@ use image::GrayImage;
 
 use super::canvas::PixelArea;
 use super::face::Face;
-use super::lettering::{Lettering, QUIET, SMALL};
-use super::page::Ink;
+use super::lettering::{Lettering, SMALL};
+use super::page::{Ink, QUIET};
 use super::pen::{BLACK, Pen, WHITE, length, points};
 use super::sectors::Sectors;
 use crate::plane::{Point, Quad};

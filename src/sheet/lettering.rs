@@ -1,7 +1,7 @@
 //! The words over a drawn picture: a title and lines below it.
 
 use super::face::Face;
-use super::page::Ink;
+use super::page::QUIET;
 use super::pen::{BLACK, Pen, length, on_paper, points};
 use super::shorten::shorten;
 use super::wrap::wrap;
@@ -10,8 +10,6 @@ use crate::light::Millimetres;
 /// Sizes in points.
 pub(super) const TITLE: f64 = 11.0;
 pub(super) const SMALL: f64 = 7.0;
-
-pub(super) const QUIET: Ink = Ink(64);
 
 /// Lines that one paragraph takes, at most.
 const MOST_LINES: usize = 3;

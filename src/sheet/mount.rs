@@ -4,7 +4,7 @@ use super::area::Area;
 use super::caption::{CaptionLine, INDENT, LINE, MARK};
 use super::face::{CAPITAL_HEIGHT, Face};
 use super::frame::Frame;
-use super::page::{Ink, Item, TextRun};
+use super::page::{Ink, Item, QUIET, TextRun};
 use super::stack::Place;
 use super::wrap::wrap;
 use crate::light::Millimetres;
@@ -16,7 +16,6 @@ const MARK_INK: Ink = Ink(110);
 
 /// The reason in the box of a frame without a picture.
 const REASON: Millimetres = Millimetres::from_points(6.5);
-const REASON_INK: Ink = Ink(64);
 const REASON_INSET: Millimetres = Millimetres::from_points(6.0);
 
 /// Adds one frame to a page: picture or empty box, keyline, mark, caption.
@@ -61,7 +60,7 @@ fn write_reason(items: &mut Vec<Item>, area: Area, reason: &str) {
             baseline,
             size: REASON,
             face: Face::Regular,
-            ink: REASON_INK,
+            ink: QUIET,
             text,
         }));
         baseline += LINE;

@@ -10,6 +10,9 @@ use crate::light::Millimetres;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Ink(pub(super) u8);
 
+/// Words that stand back behind others.
+pub(super) const QUIET: Ink = Ink(64);
+
 /// One line of text.
 #[derive(Debug, Clone)]
 pub(super) struct TextRun {

@@ -4,7 +4,7 @@ use super::area::Area;
 use super::caption::LINE;
 use super::face::Face;
 use super::frame::Head;
-use super::page::{Ink, Item, TextRun};
+use super::page::{Ink, Item, QUIET, TextRun};
 use super::page_size::PageSize;
 use super::shorten::shorten;
 use super::wrap::wrap;
@@ -21,7 +21,6 @@ const FOOT: Millimetres = Millimetres::from_points(6.5);
 const MOST_LINES: usize = 2;
 
 const BLACK: Ink = Ink(0);
-const QUIET: Ink = Ink(64);
 const RULE_INK: Ink = Ink(110);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 

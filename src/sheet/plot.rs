@@ -2,19 +2,21 @@
 
 use super::area::Area;
 use super::face::Face;
-use super::page::{Ink, Item, TextRun};
+use super::page::{Ink, Item, QUIET, TextRun};
 use crate::light::Millimetres;
 
 const LABEL: Millimetres = Millimetres::from_points(7.0);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 const GRID_INK: Ink = Ink(205);
 const RULE_INK: Ink = Ink(110);
-const QUIET: Ink = Ink(64);
 /// A curve is drawn in upright slices as wide as this: finer than a pixel at 200 pixels an inch.
 const SLICE: f64 = 0.1;
 /// Side of the box that marks a point, and the weight of its line.
 const MARK: f64 = 1.9;
 const MARK_LINE: Millimetres = Millimetres::from_points(0.8);
+/// Width of a stem, width and height of its foot.
+const STEM: f64 = 1.0;
+const FOOT: (f64, f64) = (2.4, 0.5);
 
 /// A chart of y over x. Both axes hold plain numbers.
 pub(super) struct Plot {
@@ -34,18 +36,16 @@ impl Plot {
         self.area.bottom().value() - self.area.height.value() * (y - self.y.0) / (self.y.1 - self.y.0)
     }
 
-    /// Lines across and up, `apart` from one another, with the numbers of the upright axis, and of the level one if it is `labelled`.
-    pub(super) fn grid(&self, apart: (f64, f64), decimals: usize, labelled: bool) -> Vec<Item> {
+    /// Lines across and up, `apart` from one another, with the numbers of both axes.
+    pub(super) fn grid(&self, apart: (f64, f64), decimals: usize) -> Vec<Item> {
         let mut items = Vec::new();
         for x in ticks(self.x, apart.0) {
             let line =
                 mm(self.across(x) - RULE.value() / 2.0, self.area.top.value(), RULE.value(), self.area.height.value());
             items.push(Item::Fill { area: line, ink: GRID_INK });
-            if labelled {
-                let text = format!("{x:.1}");
-                let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, LABEL) / 2.0;
-                items.push(words(left, self.area.bottom() + LABEL * 1.5, Face::Regular, QUIET, text));
-            }
+            let text = format!("{x:.1}");
+            let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, LABEL) / 2.0;
+            items.push(words(left, self.area.bottom() + LABEL * 1.5, Face::Regular, QUIET, text));
         }
         for y in ticks(self.y, apart.1) {
             let line =
@@ -90,14 +90,12 @@ impl Plot {
         [Item::Fill { area, ink: Ink(255) }, Item::Outline { area, weight: MARK_LINE, ink: Ink(0) }]
     }
 
-    /// A stem from 0 to `y`.
-    pub(super) fn stem(&self, x: f64, y: f64) -> Item {
-        let (from, to) = (self.down(0.0), self.down(y));
-        let width = 1.0;
-        Item::Fill {
-            area: mm(self.across(x) - width / 2.0, from.min(to), width, (from - to).abs().max(RULE.value())),
-            ink: Ink(0),
-        }
+    /// A stem from 0 to `y`, on a foot that shows where there is no stem to see.
+    pub(super) fn stem(&self, x: f64, y: f64) -> [Item; 2] {
+        let (from, to, x) = (self.down(0.0), self.down(y), self.across(x));
+        let stem = mm(x - STEM / 2.0, from.min(to), STEM, (from - to).abs());
+        let foot = mm(x - FOOT.0 / 2.0, from - FOOT.1 / 2.0, FOOT.0, FOOT.1);
+        [stem, foot].map(|area| Item::Fill { area, ink: Ink(0) })
     }
 
     /// What the upright axis shows, over its head.
@@ -131,4 +129,29 @@ fn ticks((from, to): (f64, f64), apart: f64) -> impl Iterator<Item = f64> {
     let first = (from / apart - 1e-9).ceil() as i64;
     let last = (to / apart + 1e-9).floor() as i64;
     (first..=last).map(move |i| i as f64 * apart)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chart of 100 x 40 mm from -0.02 to 0.02: a millimetre is 0.001.
+    #[test]
+    fn a_residual_of_nothing_has_a_mark_too() {
+        let chart = Plot { area: mm(10.0, 20.0, 100.0, 40.0), x: (0.0, 3.0), y: (-0.02, 0.02) };
+        for (residual, height) in [(0.0, FOOT.1), (0.01, 10.0 + FOOT.1 / 2.0), (-0.01, 10.0 + FOOT.1 / 2.0)] {
+            let inked: Vec<Area> = chart
+                .stem(1.5, residual)
+                .into_iter()
+                .map(|item| match item {
+                    Item::Fill { area, .. } => area,
+                    _ => panic!("a stem is filled"),
+                })
+                .collect();
+            let top = inked.iter().map(|area| area.top.value()).fold(f64::INFINITY, f64::min);
+            let bottom = inked.iter().map(|area| area.bottom().value()).fold(0.0, f64::max);
+            assert!((bottom - top - height).abs() < 1e-9, "{residual}: {top} to {bottom}");
+            assert!((top..bottom).contains(&40.0), "it stands on the line of zero");
+        }
+    }
 }

@@ -44,7 +44,7 @@ pub fn wedge(calibration: &Calibration, head: &Head) -> Sheet {
     let area = Area { left: left_edge, top: start, width, height: room.height - below - Millimetres::new(4.0) };
     let chart = Plot { area, x: (left, right), y: (first.1.min(0.0), top) };
     let mut items = head.items(None);
-    items.extend(chart.grid((APART, APART), 1, true));
+    items.extend(chart.grid((APART, APART), 1));
     items.extend(chart.line((left, right), PLAIN, Ink(110), true, |x| x));
     items.extend(chart.line((first.0, last.0), CURVE, Ink(0), false, |x| calibration.density(Density::new(x)).value()));
     items.extend(steps.iter().flat_map(|(x, y)| chart.mark(*x, *y)));
@@ -65,9 +65,9 @@ pub fn wedge(calibration: &Calibration, head: &Head) -> Sheet {
         height: Millimetres::new(RESIDUALS),
     };
     let chart = Plot { area, x: (first.1.min(0.0), top), y: (-reach, reach) };
-    items.extend(chart.grid((APART, reach / 2.0), 3, true));
+    items.extend(chart.grid((APART, reach / 2.0), 3));
     let stems = steps.iter().zip(&residuals).filter_map(|((_, y), r)| Some(chart.stem(*y, (*r)?)));
-    items.extend(stems);
+    items.extend(stems.flatten());
     items.push(chart.title("residual: a step's density less what the curve through the other steps says"));
     items.push(chart.foot("density of the tablet"));
     Sheet { title: head.title().to_owned(), pages: vec![Page { size, bookmark: head.title().to_owned(), items }] }
