@@ -3,14 +3,14 @@
 use image::{GrayImage, Luma};
 
 use crate::film::Speck;
-use crate::light::{Density, lightness};
+use crate::light::{Millimetres, lightness};
 use crate::paper::Rendering;
 use crate::plane::{Area, Point, Quad};
 use crate::sheet::{self, Dusty, Spot};
 
 use super::explain::grey;
 use super::frame::Decided;
-use super::pictures::Seen;
+use super::pictures::{Seen, density};
 
 /// The print's tones are drawn together between these L*, so that rings and numbers, black in white, show on all.
 const DIMMED: (f64, f64) = (32.0, 80.0);
@@ -25,7 +25,8 @@ pub(super) fn picture(seen: &Seen<'_>) -> GrayImage {
         let place = Point { x: p.x - f64::from(area.x), y: p.y - f64::from(area.y) };
         facts.orientation.upright_place(place, area.size())
     };
-    let square_mm = facts.resolution.map(|r| (25.4 / r.x.value()) * (25.4 / r.y.value()));
+    let square_mm =
+        facts.resolution.map(|r| Millimetres::of_pixels(1.0, r.x).value() * Millimetres::of_pixels(1.0, r.y).value());
     let words = |speck: &Speck| match square_mm {
         Some(each) => format!("{:.2} mm\u{b2}", speck.area * each),
         None => format!("{:.0} pixels", speck.area),
@@ -80,7 +81,7 @@ fn print(seen: &Seen<'_>, area: Area) -> GrayImage {
     for frame in &seen.done.frames {
         let print = frame.print();
         let tones = grey(&seen.overview, |light| {
-            let net = Density::of(light.max(1e-5)) - frame.base;
+            let net = density(light) - frame.base;
             DIMMED.0 + (DIMMED.1 - DIMMED.0) / 100.0 * lightness(Rendering::Screen.luminance(&print, net))
         });
         let outline = frame.reading.corners.scaled(1.0 / scale.0, 1.0 / scale.1);

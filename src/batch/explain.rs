@@ -3,12 +3,12 @@
 use image::GrayImage;
 
 use crate::film::{self, Regions};
-use crate::light::{Density, Encoding, luminance};
+use crate::light::{Density, Encoding, Millimetres, luminance};
 use crate::plane::{Overview, Point, Quad};
 use crate::sheet::{self, Explained, Mark, Outlined};
 
 use super::frame::Decided;
-use super::pictures::Seen;
+use super::pictures::{Seen, density};
 
 /// L* of open light, of the base and of the densest frame's dense end; darker than that only the holder.
 const LIGHTNESS: [f64; 3] = [97.0, 90.0, 28.0];
@@ -54,22 +54,22 @@ fn patch(seen: &Seen<'_>) -> Option<Quad> {
     seen.reading.rebate.filter(|_| seen.done.base_source == "rebate").map(|rebate| rebate.patch)
 }
 
-/// Sides of a frame with a warning that are not clear, by how they are known; all where none stands out.
+/// Sides of a frame that its warning calls not clear.
 fn unclear(seen: &Seen<'_>, frame: &Decided) -> [bool; 4] {
-    let unsure = seen.done.warnings.iter().any(|w| w.code == UNSURE && w.is_about(frame.number));
-    if !unsure {
-        return [false; 4];
-    }
-    let sides = &frame.reading.sides;
-    let edge = |i: usize| sides[i].strip_prefix("edge ").and_then(|share| share.parse::<f64>().ok());
-    let clear = |i: usize| match sides[i].as_str() {
-        "given" => true,
-        // Between an edge and a known size there is little doubt.
-        "size" => edge((i + 2) % 4).is_some(),
-        _ => edge(i).is_some_and(|share| share >= 0.5),
-    };
-    let unclear = std::array::from_fn(|i| !clear(i));
-    if unclear.contains(&true) { unclear } else { [true; 4] }
+    let about = seen.done.warnings.iter().filter(|w| w.code == UNSURE && w.is_about(frame.number));
+    let named = about.map(|w| named_sides(&w.message));
+    named.fold([false; 4], |all, these| std::array::from_fn(|i| all[i] || these[i]))
+}
+
+/// The sides, top, right, bottom, left, that the words of [`Warning::FrameUnsure`] name; all where they name none. Notes keep
+/// no other record of them.
+///
+/// [`Warning::FrameUnsure`]: crate::film::Warning::FrameUnsure
+fn named_sides(message: &str) -> [bool; 4] {
+    let rest = message.split_once("not clear: ").map_or("", |(_, rest)| rest);
+    let words = rest.split_once(':').map_or(rest, |(sides, _)| sides);
+    let named = ["top", "right", "bottom", "left"].map(|side| words.split(' ').any(|word| word == side));
+    if named.contains(&true) { named } else { [true; 4] }
 }
 
 /// Where the ends lie, and the base.
@@ -82,12 +82,8 @@ fn marks(seen: &Seen<'_>) -> Vec<Mark> {
         let named = ends.into_iter().flatten().zip(words);
         marks.extend(named.map(|(at, (name, net))| Mark { at, words: format!("{name} {}", two(net)) }));
     }
-    let middle = |Quad(corners): Quad| Point {
-        x: corners.iter().map(|p| p.x).sum::<f64>() / 4.0,
-        y: corners.iter().map(|p| p.y).sum::<f64>() / 4.0,
-    };
     marks.extend(
-        patch(seen).zip(base(seen)).map(|(at, base)| Mark { at: middle(at), words: format!("base {}", two(base)) }),
+        patch(seen).zip(base(seen)).map(|(at, base)| Mark { at: at.middle(), words: format!("base {}", two(base)) }),
     );
     marks
 }
@@ -103,13 +99,13 @@ fn looks(seen: &Seen<'_>) -> GrayImage {
         let ((from, start), (to, end)) = (knots[next - 1], knots[next]);
         start + (end - start) * ((density - from) / (to - from).max(1e-9)).clamp(0.0, 1.0)
     };
-    grey(&seen.overview, |light| lightness(Density::of(light.max(1e-5)).value()))
+    grey(&seen.overview, |light| lightness(density(light).value()))
 }
 
 /// An overview as 8-bit grey in the sRGB encoding; `lightness` gives the L* of linear light.
-pub(super) fn grey(overview: &Overview, lightness: impl Fn(f64) -> f64) -> GrayImage {
+pub(super) fn grey(overview: &Overview, lightness: impl Fn(f32) -> f64) -> GrayImage {
     let size = overview.size();
-    let code = |light: &f32| (255.0 * Encoding::Srgb.encode(luminance(lightness(f64::from(*light))))).round() as u8;
+    let code = |light: &f32| (255.0 * Encoding::Srgb.encode(luminance(lightness(*light)))).round() as u8;
     let codes = overview.light().iter().map(code).collect();
     GrayImage::from_raw(size.width, size.height, codes).expect("an overview has a value for each of its pixels")
 }
@@ -124,9 +120,9 @@ fn facts(seen: &Seen<'_>) -> Vec<String> {
         format!("{} ({})", seen.light.encoding, seen.light.source),
     ];
     if let Some(resolution) = facts.resolution {
-        let mm = |pixels: u32, ppi: f64| f64::from(pixels) / ppi * 25.4;
-        let (x, y) = (resolution.x.value(), resolution.y.value());
-        of_file.push(format!("{x:.0} ppi, {:.0} \u{d7} {:.0} mm", mm(size.width, x), mm(size.height, y)));
+        let mm = |pixels: u32, ppi| Millimetres::of_pixels(f64::from(pixels), ppi).value();
+        let (wide, high) = (mm(size.width, resolution.x), mm(size.height, resolution.y));
+        of_file.push(format!("{:.0} ppi, {wide:.0} \u{d7} {high:.0} mm", resolution.x.value()));
     }
     if facts.orientation.value() != 1 {
         of_file.push("shown as stored, before it is turned upright".to_owned());
@@ -164,4 +160,22 @@ fn frame_words(frame: &Decided) -> String {
 /// Two decimals; adding zero turns -0.00 into 0.00.
 fn two(density: Density) -> String {
     format!("{:.2}", (density.value() * 100.0).round() / 100.0 + 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::Warning;
+
+    #[test]
+    fn the_sides_that_a_warning_names_are_those_it_was_raised_for() {
+        for bits in 0..16 {
+            let sides: [bool; 4] = std::array::from_fn(|i| bits >> i & 1 == 1);
+            let warning = Warning::FrameUnsure { frame: 3, confidence: 0.4, sides };
+            assert_eq!(warning.code(), UNSURE);
+            let expected = if bits == 0 { [true; 4] } else { sides };
+            assert_eq!(named_sides(&warning.to_string()), expected, "{warning}");
+        }
+        assert_eq!(named_sides("other words for it: check the top edge"), [true; 4]);
+    }
 }

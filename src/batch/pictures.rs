@@ -22,6 +22,11 @@ use super::{Order, dust_map};
 /// Light that stands for none, of full scale: density 5, beyond any flatbed (common practice).
 const LEAST_LIGHT: f32 = 1e-5;
 
+/// Density of linear light.
+pub(super) fn density(light: f32) -> Density {
+    Density::of(f64::from(light.max(LEAST_LIGHT)))
+}
+
 /// A scan looked over again: what was counted comes from its reading, only what lies where is looked for anew.
 pub(super) struct Seen<'a> {
     pub entry: &'a Entry,
@@ -70,10 +75,7 @@ fn look<'a>(
     let dust = Dust::of(&overview);
     // Base and ends are true densities if there is a wedge: so is the picture in which they are looked for.
     let overview = match &known.wedge {
-        Some(wedge) => overview.map(|light| {
-            let scanner = Density::of(f64::from(light.max(LEAST_LIGHT)));
-            wedge.calibration.density(scanner).transmittance() as f32
-        }),
+        Some(wedge) => overview.map(|light| wedge.calibration.density(density(light)).transmittance() as f32),
         None => overview,
     };
     Ok(Seen { entry, reading, done, scan, light, overview, dust })

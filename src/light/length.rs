@@ -24,6 +24,11 @@ impl Millimetres {
         Self(points * MM_PER_INCH / POINTS_PER_INCH)
     }
 
+    /// The length of so many pixels: pixels x 25.4 / ppi.
+    pub const fn of_pixels(pixels: f64, ppi: PixelsPerInch) -> Self {
+        Self(pixels * MM_PER_INCH / ppi.value())
+    }
+
     /// The plain number of millimetres.
     pub const fn value(self) -> f64 {
         self.0
@@ -139,6 +144,7 @@ mod tests {
         let ppi = PixelsPerInch::new(2400.0).unwrap();
         assert_eq!(Millimetres::new(96.0).pixels(ppi).round(), 9071.0);
         assert_eq!(Millimetres::new(120.0).pixels(ppi).round(), 11339.0);
+        assert_eq!(Millimetres::of_pixels(9600.0, ppi).value(), 101.6);
     }
 
     #[test]

@@ -26,8 +26,7 @@ impl Quad {
     /// The outline with these corners, whichever comes first; `None` where one of them lies within the other three or on a
     /// line with two.
     pub fn around(mut corners: [Point; 4]) -> Option<Self> {
-        let middle = |of: fn(&Point) -> f64| corners.iter().map(of).sum::<f64>() / 4.0;
-        let (x, y) = (middle(|p| p.x), middle(|p| p.y));
+        let Point { x, y } = Self(corners).middle();
         // With y downwards a growing angle turns clockwise; it begins at the left.
         corners.sort_by(|a, b| (a.y - y).atan2(a.x - x).total_cmp(&(b.y - y).atan2(b.x - x)));
         let first = (0..4).min_by(|&i, &j| (corners[i].x + corners[i].y).total_cmp(&(corners[j].x + corners[j].y)))?;
@@ -37,6 +36,12 @@ impl Quad {
             (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x)
         };
         (0..4).all(|i| turn(i) > 0.0).then_some(Self(corners))
+    }
+
+    /// The mean of its corners; it lies inside.
+    pub fn middle(self) -> Point {
+        let mean = |of: fn(&Point) -> f64| self.0.iter().map(of).sum::<f64>() / 4.0;
+        Point { x: mean(|p| p.x), y: mean(|p| p.y) }
     }
 
     /// The same outline in a picture scaled by `x` and `y`.
@@ -105,6 +110,7 @@ mod tests {
         assert_eq!(quad.row_span(2, 20), 3..7);
         assert_eq!(quad.row_span(6, 20), 3..7);
         assert_eq!(quad.row_span(7, 20), 0..0);
+        assert_eq!(quad.middle(), Point { x: 5.0, y: 4.5 });
     }
 
     #[test]

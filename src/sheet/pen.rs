@@ -33,7 +33,7 @@ pub(super) fn points(points: f64) -> f64 {
 
 /// A length in pixels as one on paper.
 pub(super) fn on_paper(pixels: f64) -> Millimetres {
-    Millimetres::new(pixels / Millimetres::new(1.0).pixels(ppi()))
+    Millimetres::of_pixels(pixels, ppi())
 }
 
 /// Length of a line of letters in pixels.
