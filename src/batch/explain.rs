@@ -36,6 +36,7 @@ pub(super) fn picture(seen: &Seen<'_>) -> GrayImage {
         facts: facts(seen),
         warnings: seen.done.warnings.iter().map(|w| format!("{}: {}", w.code, w.message)).collect(),
         picture: looks(seen),
+        scale,
         regions: Regions::of(&seen.overview, base(seen), &corners),
         frames: frames.iter().map(outlined).collect(),
         patch: patch(seen).map(small),
@@ -122,14 +123,22 @@ fn facts(seen: &Seen<'_>) -> Vec<String> {
     if let Some(resolution) = facts.resolution {
         let mm = |pixels: u32, ppi| Millimetres::of_pixels(f64::from(pixels), ppi).value();
         let (wide, high) = (mm(size.width, resolution.x), mm(size.height, resolution.y));
-        of_file.push(format!("{:.0} ppi, {wide:.0} \u{d7} {high:.0} mm", resolution.x.value()));
+        of_file.push(format!("{:.0} ppi, {wide:.0}\u{a0}\u{d7}\u{a0}{high:.0}\u{a0}mm", resolution.x.value()));
     }
     if facts.orientation.value() != 1 {
         of_file.push("shown as stored, before it is turned upright".to_owned());
     }
     let mut lines = vec![of_file.join(" \u{b7} "), base_words(seen)];
     lines.extend(seen.done.frames.iter().map(frame_words));
+    lines.extend(seen.done.frames.iter().map(|frame| corner_words(frame.number, frame.reading.corners)));
     lines
+}
+
+/// Where a frame lies, as `picture` in the notes takes it: corners clockwise from top left, in whole pixels of the scan.
+fn corner_words(number: usize, corners: Quad) -> String {
+    // No line ends within a corner.
+    let corners = corners.0.map(|p| format!("[{:.0},\u{a0}{:.0}]", p.x, p.y));
+    format!("corners {number}: [{}]", corners.join(", "))
 }
 
 fn base_words(seen: &Seen<'_>) -> String {
@@ -166,6 +175,13 @@ fn two(density: Density) -> String {
 mod tests {
     use super::*;
     use crate::film::Warning;
+
+    #[test]
+    fn corners_are_written_as_the_notes_take_them() {
+        let corners = Quad([(40.4, 38.6), (1015.0, 40.0), (1013.2, 818.0), (38.0, 816.0)].map(|(x, y)| Point { x, y }));
+        let words = corner_words(2, corners).replace('\u{a0}', " ");
+        assert_eq!(words, "corners 2: [[40, 39], [1015, 40], [1013, 818], [38, 816]]");
+    }
 
     #[test]
     fn the_sides_that_a_warning_names_are_those_it_was_raised_for() {

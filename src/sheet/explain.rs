@@ -2,32 +2,27 @@
 
 use image::GrayImage;
 
-use super::callout::spread;
+use super::callout::{Shelf, routed};
 use super::canvas::PixelArea;
+use super::explain_page::ExplainPage;
 use super::face::Face;
 use super::hatch;
-use super::lettering::{Lettering, SMALL, line};
+use super::legend::{Legend, Sign, ringed};
+use super::lettering::SMALL;
 use super::page::QUIET;
 use super::pen::{BLACK, Pen, WHITE, length, points};
+use super::ruler;
+use super::stand::{Stand, size};
 use crate::film::{Region, Regions};
 use crate::plane::{Point, Quad};
 
-/// Long edge of the picture in pixels.
-const LONG_EDGE: f64 = 1600.0;
-/// White around everything.
-const MARGIN: f64 = 44.0;
-/// Room for labels beside the picture, and below a wide one.
-const BESIDE: f64 = 190.0;
-const BELOW: f64 = 60.0;
-/// A scan this much wider than high has its labels below.
-const WIDE: f64 = 1.6;
-/// Least width of the page: a warning is not broken into crumbs, and the whole legend has room.
-const LEAST_WIDTH: f64 = 1080.0;
-/// A small scan is enlarged at most so often, but to so many pixels at least.
-const MOST_TIMES: f64 = 4.0;
-const LEAST_EDGE: f64 = 400.0;
 /// Share of the scan's own tones that is left under a hatching.
 const LEFT: f32 = 0.45;
+/// Radius of what shows a mark, and of a frame's number; white around them included.
+const MARK: f64 = 9.0;
+const NUMBER: f64 = 18.0;
+/// A leader that is nearer than this to a mark or a number touches it.
+const TOUCHES: f64 = 4.0;
 
 /// What is drawn over a scan. Places are pixels of `picture`.
 #[derive(Clone, Debug)]
@@ -40,6 +35,8 @@ pub struct Explained {
     pub warnings: Vec<String>,
     /// The scan as it looks, 8-bit grey in the sRGB encoding.
     pub picture: GrayImage,
+    /// Pixels of the scan to one of the picture, across and down.
+    pub scale: (f64, f64),
     /// What each of its pixels shows.
     pub regions: Regions,
     /// The frames in their order.
@@ -50,6 +47,14 @@ pub struct Explained {
     pub marks: Vec<Mark>,
     /// Middle and radius of each speck of dust.
     pub dust: Vec<(Point, f64)>,
+}
+
+impl Explained {
+    /// Width and height of the scan in its own pixels.
+    pub(super) fn scan_size(&self) -> (f64, f64) {
+        let (width, height) = size(&self.picture);
+        (width * self.scale.0, height * self.scale.1)
+    }
 }
 
 /// A frame's outline.
@@ -72,51 +77,21 @@ pub struct Mark {
     pub words: String,
 }
 
-/// Where the picture stands on the page.
-#[derive(Clone, Copy)]
-struct Stand {
-    left: f64,
-    top: f64,
-    times: f64,
-}
-
-impl Stand {
-    fn of(self, place: Point) -> Point {
-        Point { x: self.left + place.x * self.times, y: self.top + place.y * self.times }
-    }
-}
-
 /// Draws it; the long edge is about 1600 pixels, which print at 200 pixels an inch.
 pub fn explain(of: &Explained) -> GrayImage {
-    let (width, height) = (f64::from(of.picture.width()), f64::from(of.picture.height()));
-    let below = width > WIDE * height;
-    let (beside, under) = if below { (0.0, BELOW) } else { (BESIDE, 0.0) };
-    // 1. how large the picture can be: the width of the page decides how many lines the words take
-    let legend_height = 2.4 * line();
-    let room_across = LONG_EDGE - 2.0 * MARGIN - beside;
-    let head =
-        |width: f64| Lettering::new(&of.title, "overview of one scan", &of.facts, &of.warnings, width - 2.0 * MARGIN);
-    let rest = |head: &Lettering| 2.0 * MARGIN + head.height() + under + legend_height;
-    let room_down = LONG_EDGE - rest(&head(LEAST_WIDTH));
-    let times = (room_across / width).min(room_down / height).min(MOST_TIMES.max(LEAST_EDGE / width.max(height)));
-    let page_width = (2.0 * MARGIN + width * times + beside).max(LEAST_WIDTH).round();
-    let head = head(page_width);
-    let mut pen = Pen::new(page_width, rest(&head) + height * times);
-    // 2. words, picture, what lies outside the frames, and over it all the marks
-    head.draw(&mut pen, MARGIN, MARGIN, page_width - MARGIN);
-    let stand = Stand { left: MARGIN, top: (MARGIN + head.height()).round(), times };
-    let area = PixelArea {
-        left: stand.left,
-        top: stand.top,
-        right: (stand.left + width * times).round(),
-        bottom: (stand.top + height * times).round(),
-    };
+    let legend = legend(of);
+    let page = ExplainPage::of(of, &legend);
+    let (stand, area) = (page.stand, page.stand.area(&of.picture));
+    let mut pen = Pen::new(page.size.0, page.size.1);
+    // 1. words, picture, what lies outside the frames
+    page.head.draw(&mut pen, page.head_at.0, page.head_at.1, page.head_at.2);
     pen.picture(area, &of.picture);
     hatch_outside(&mut pen, of, stand, area);
     pen.border(area, 1.0, QUIET);
+    ruler::draw(&mut pen, area, of.scan_size());
+    // 2. over it the signs, leaders under all that they may cross
     for (middle, radius) in &of.dust {
-        let radius = (radius * times + 2.5).max(5.0);
-        ringed(&mut pen, stand.of(*middle), radius);
+        ringed(&mut pen, stand.of(*middle), ring(*radius, stand), 1.4);
     }
     if let Some(patch) = of.patch {
         outline(&mut pen, stand, patch, [false; 4], 1.5);
@@ -124,15 +99,20 @@ pub fn explain(of: &Explained) -> GrayImage {
     for frame in &of.frames {
         outline(&mut pen, stand, frame.corners, frame.unclear, 2.0);
         corners(&mut pen, stand, frame.corners);
-        number(&mut pen, stand, frame, &of.marks);
     }
-    if below {
-        labels_below(&mut pen, &of.marks, stand, area);
-    } else {
-        labels_beside(&mut pen, &of.marks, stand, area);
+    let numbers: Vec<Point> = of.frames.iter().map(|frame| number_place(of, stand, frame)).collect();
+    label(&mut pen, of, &page, &numbers);
+    for (frame, middle) in of.frames.iter().zip(&numbers) {
+        number(&mut pen, *middle, frame.number);
     }
-    legend(&mut pen, of, area.bottom + under + 1.4 * line());
+    of.marks.iter().for_each(|mark| target(&mut pen, stand.of(mark.at)));
+    legend.draw(&mut pen, page.legend_at.0, page.legend_at.1, page.legend_at.2);
     pen.into_image()
+}
+
+/// Radius of the ring around a speck.
+fn ring(radius: f64, stand: Stand) -> f64 {
+    (radius * stand.times + 2.5).max(5.0)
 }
 
 /// Lightens what lies outside frames and hatches it by what it shows, with a line where two regions meet.
@@ -180,100 +160,81 @@ fn corners(pen: &mut Pen, stand: Stand, corners: Quad) {
     }
 }
 
-/// A frame's number in a corner that no mark lies in, at the left if there is one: leaders go to the right.
-fn number(pen: &mut Pen, stand: Stand, frame: &Outlined, marks: &[Mark]) {
+/// The middle of a frame's number: in a corner where no mark and no speck lies, at the left if there is one, as leaders go to
+/// the right.
+fn number_place(of: &Explained, stand: Stand, frame: &Outlined) -> Point {
     const INWARDS: [(f64, f64); 4] = [(32.0, 32.0), (-32.0, 32.0), (-32.0, -32.0), (32.0, -32.0)];
     let places: [Point; 4] = std::array::from_fn(|i| {
         let corner = stand.of(frame.corners.0[i]);
         Point { x: corner.x + INWARDS[i].0, y: corner.y + INWARDS[i].1 }
     });
+    let marks = of.marks.iter().map(|mark| (stand.of(mark.at), MARK));
+    let dust = of.dust.iter().map(|(at, radius)| (stand.of(*at), ring(*radius, stand)));
+    let taken: Vec<(Point, f64)> = marks.chain(dust).collect();
     let free = |place: &Point| {
-        let away = |mark: &Mark| (stand.of(mark.at).x - place.x).hypot(stand.of(mark.at).y - place.y);
-        marks.iter().all(|mark| away(mark) > 30.0)
+        let away = |at: Point| (at.x - place.x).hypot(at.y - place.y);
+        taken.iter().all(|(at, radius)| away(*at) > radius + NUMBER + TOUCHES)
     };
-    let middle = [places[0], places[3], places[1], places[2]].into_iter().find(free).unwrap_or(places[0]);
-    pen.disc(middle, 18.0, WHITE);
-    pen.ring(middle, 17.0, 2.0, BLACK);
-    let text = frame.number.to_string();
+    [places[0], places[3], places[1], places[2]].into_iter().find(free).unwrap_or(places[0])
+}
+
+fn number(pen: &mut Pen, middle: Point, number: usize) {
+    pen.disc(middle, NUMBER, WHITE);
+    pen.ring(middle, NUMBER - 1.0, 2.0, BLACK);
+    let text = number.to_string();
     let left = middle.x - length(&text, Face::Medium, 8.0) / 2.0;
     pen.text(left, middle.y + points(8.0) * 0.36, 8.0, Face::Medium, BLACK, &text);
 }
 
-fn ringed(pen: &mut Pen, middle: Point, radius: f64) {
-    pen.ring(middle, radius, 3.5, WHITE);
-    pen.ring(middle, radius, 1.4, BLACK);
-}
-
-/// A target at a place, and a line from it to its label.
-fn leader(pen: &mut Pen, at: Point, label: Point) {
-    pen.line(at, label, 4.0, WHITE);
-    pen.line(at, label, 1.4, BLACK);
-    pen.disc(at, 9.0, WHITE);
-    pen.ring(at, 7.5, 2.0, BLACK);
+/// What shows a mark's place.
+fn target(pen: &mut Pen, at: Point) {
+    pen.disc(at, MARK, WHITE);
+    pen.ring(at, MARK - 1.5, 2.0, BLACK);
     pen.disc(at, 2.5, BLACK);
 }
 
-fn labels_beside(pen: &mut Pen, marks: &[Mark], stand: Stand, area: PixelArea) {
-    let wanted: Vec<f64> = marks.iter().map(|mark| stand.of(mark.at).y).collect();
-    let places = spread(&wanted, points(SMALL) * 1.4, (area.top, area.bottom));
-    for (mark, y) in marks.iter().zip(places) {
-        let x = area.right + 22.0;
-        leader(pen, stand.of(mark.at), Point { x, y });
-        pen.text(x + 6.0, y + points(SMALL) * 0.36, SMALL, Face::Medium, BLACK, &mark.words);
-    }
-}
-
-fn labels_below(pen: &mut Pen, marks: &[Mark], stand: Stand, area: PixelArea) {
-    let wanted: Vec<f64> = marks.iter().map(|mark| stand.of(mark.at).x).collect();
-    let widest = marks.iter().map(|mark| length(&mark.words, Face::Medium, SMALL)).fold(0.0, f64::max);
-    let places = spread(&wanted, widest + points(SMALL) * 0.5, (area.left, area.right));
-    for (mark, x) in marks.iter().zip(places) {
-        let y = area.bottom + 26.0;
-        leader(pen, stand.of(mark.at), Point { x, y });
-        let left = x - length(&mark.words, Face::Medium, SMALL) / 2.0;
-        pen.text(left, y + points(SMALL) * 1.05, SMALL, Face::Medium, BLACK, &mark.words);
-    }
-}
-
-/// Swatches of the hatchings that occur, and the signs.
-fn legend(pen: &mut Pen, of: &Explained, top: f64) {
-    const SWATCH: (f64, f64) = (38.0, 26.0);
-    let mut left = MARGIN;
-    let baseline = top + SWATCH.1 / 2.0 + points(SMALL) * 0.36;
-    let word = |pen: &mut Pen, left: f64, text: &str| {
-        pen.text(left, baseline, SMALL, Face::Regular, BLACK, text);
-        left + length(text, Face::Regular, SMALL) + 18.0
+/// Leaders from the marks to their words, clear of other marks and of the frames' numbers.
+fn label(pen: &mut Pen, of: &Explained, page: &ExplainPage, numbers: &[Point]) {
+    let (shelf, room) = page.shelf;
+    let marks: Vec<Point> = of.marks.iter().map(|mark| page.stand.of(mark.at)).collect();
+    let signs: Vec<(Point, f64)> = numbers.iter().map(|at| (*at, NUMBER + TOUCHES)).collect();
+    let widest = of.marks.iter().map(|mark| length(&mark.words, Face::Medium, SMALL)).fold(0.0, f64::max);
+    let size = match shelf {
+        Shelf::Upright(_) => points(SMALL) * 1.4,
+        Shelf::Level(_) => widest + points(SMALL) * 0.5,
     };
-    for (region, text) in [
+    let places = routed(&marks, MARK + TOUCHES, &signs, shelf, size, room);
+    for ((mark, at), place) in of.marks.iter().zip(marks).zip(places) {
+        let end = shelf.end(place);
+        pen.line(at, end, 4.0, WHITE);
+        pen.line(at, end, 1.4, BLACK);
+        let (left, baseline) = match shelf {
+            Shelf::Upright(x) => (x + 6.0, place + points(SMALL) * 0.36),
+            Shelf::Level(y) => (place - length(&mark.words, Face::Medium, SMALL) / 2.0, y + points(SMALL) * 1.05),
+        };
+        pen.text(left, baseline, SMALL, Face::Medium, BLACK, &mark.words);
+    }
+}
+
+/// The hatchings that occur, and the signs.
+fn legend(of: &Explained) -> Legend {
+    let regions = [
         (Region::Rebate, "rebate"),
         (Region::OpenLight, "open light"),
         (Region::Holder, "opaque"),
         (Region::OtherFilm, "other film"),
-    ] {
-        if !shows(&of.regions, region) {
-            continue;
-        }
-        let area = PixelArea { left, top, right: left + SWATCH.0, bottom: top + SWATCH.1 };
-        for y in area.top as i64..area.bottom as i64 {
-            for x in area.left as i64..area.right as i64 {
-                pen.touch(x, y, BLACK, hatch::ink(region, x, y));
-            }
-        }
-        pen.border(area, 1.0, QUIET);
-        left = word(pen, area.right + 8.0, text);
-    }
-    let middle = top + SWATCH.1 / 2.0;
-    let side = |x: f64| Point { x, y: middle };
-    pen.line(side(left), side(left + SWATCH.0), 2.0, BLACK);
-    left = word(pen, left + SWATCH.0 + 8.0, "frame");
+    ];
+    let shown = regions.into_iter().filter(|(region, _)| shows(&of.regions, *region));
+    let mut entries: Vec<_> = shown.map(|(region, words)| (Sign::Hatching(region), words)).collect();
+    entries.push((Sign::Line, "frame"));
     if of.frames.iter().any(|frame| frame.unclear.contains(&true)) {
-        pen.dashes(side(left), side(left + SWATCH.0 + 24.0), 14.0, 3.0, BLACK);
-        left = word(pen, left + SWATCH.0 + 32.0, "not clear");
+        entries.push((Sign::Dashes, "not clear"));
     }
     if !of.dust.is_empty() {
-        ringed(pen, side(left + 8.0), 7.0);
-        word(pen, left + 24.0, "dust");
+        entries.push((Sign::Ring, "dust"));
     }
+    entries.push((Sign::Ruler, "pixels of the scan"));
+    Legend::new(entries)
 }
 
 /// Whether enough of a region is there to be seen.
@@ -288,6 +249,7 @@ fn shows(regions: &Regions, region: Region) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::super::stand::MARGIN;
     use super::*;
     use crate::light::Density;
     use crate::plane::{Area, Overview, Size};
@@ -304,6 +266,7 @@ mod tests {
             facts: vec!["400 \u{d7} 500 pixels".into()],
             warnings: Vec::new(),
             picture: GrayImage::from_pixel(400, 500, image::Luma([150])),
+            scale: (1.0, 1.0),
             regions: Regions::of(&overview, Some(Density::new(0.2)), &[frame]),
             frames: vec![Outlined { corners: frame, number: 1, unclear: [unclear, false, false, false] }],
             patch: None,
@@ -315,11 +278,11 @@ mod tests {
     /// Where on the page the scan's pixels lie, found from the upper and the lower rule of the picture's border.
     fn stand(page: &GrayImage) -> Stand {
         let times = (page.height() as f64).min(1600.0) / 500.0;
-        let rule = |y: &u32| (50..700).all(|x| page.get_pixel(x, *y).0[0] == QUIET.0);
+        let rule = |y: &u32| (150..700).all(|x| page.get_pixel(x, *y).0[0] == QUIET.0);
         let (top, bottom) = ((0..page.height()).find(rule).unwrap(), (0..page.height()).rev().find(rule).unwrap());
         let found = f64::from(bottom + 1 - top) / 500.0;
         assert!(found < times, "there is room for words");
-        Stand { left: MARGIN, top: f64::from(top), times: found }
+        Stand { left: MARGIN + ruler::room((400.0, 500.0)).0, top: f64::from(top), times: found }
     }
 
     /// Share of ink in a square of the page around a place of the scan.
@@ -366,8 +329,8 @@ mod tests {
     }
 
     #[test]
-    fn a_strip_has_its_labels_below_and_no_words_are_lost_on_a_narrow_scan() {
-        for (width, height) in [(1250, 200), (60, 900)] {
+    fn a_strip_fills_its_page_either_way_and_no_words_are_lost() {
+        for (width, height) in [(1250, 200), (200, 1250), (60, 900)] {
             let size = Size { width, height };
             let overview = Overview::new(size, vec![0.5; size.pixels() as usize], size);
             let of = Explained {
@@ -379,7 +342,18 @@ mod tests {
                 ..explained(false)
             };
             let page = explain(&of);
-            assert!(page.width() >= LEAST_WIDTH as u32 && page.width().max(page.height()) <= 1601);
+            let (wide, high) = (f64::from(page.width()), f64::from(page.height()));
+            assert!(wide >= 840.0 && wide.max(high) <= 1601.0, "{wide} x {high}");
+            let dark = |x: u32, y: u32| page.get_pixel(x, y).0[0] < 60;
+            let row = |y: &u32| (0..page.width()).filter(|x| dark(*x, *y)).count() > 50;
+            let column = |x: &u32| (0..page.height()).filter(|y| dark(*x, *y)).count() > 50;
+            // A picture that is all black: the share of the page's long edge that it takes.
+            let share = if width > height {
+                (0..page.width()).filter(column).count() as f64 / wide
+            } else {
+                (0..page.height()).filter(row).count() as f64 / high
+            };
+            assert!(share > 0.88, "{width} x {height}: {share}");
         }
     }
 }

@@ -11,10 +11,12 @@ mod caption;
 mod dust_map;
 mod error;
 mod explain;
+mod explain_page;
 mod face;
 mod frame;
 mod grid;
 mod hatch;
+mod legend;
 mod lettering;
 mod linear;
 mod mount;
@@ -28,9 +30,11 @@ mod plot;
 mod proof;
 mod raster;
 mod reduce;
+mod ruler;
 mod sectors;
 mod shorten;
 mod stack;
+mod stand;
 mod wedge;
 mod wrap;
 
@@ -38,7 +42,7 @@ use image::GrayImage;
 
 use crate::light::PixelsPerInch;
 
-pub use dust_map::{Dusty, Spot, dust_map};
+pub use dust_map::{Dusty, DustyFrame, Spot, dust_map};
 pub use error::Error;
 pub use explain::{Explained, Mark, Outlined, explain};
 pub use frame::{Frame, Head};

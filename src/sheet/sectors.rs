@@ -2,8 +2,10 @@
 
 use crate::plane::Point;
 
-/// Sectors along the long edge, and at least along the short one.
-const ALONG: f64 = 8.0;
+/// Sectors along the long edge of a picture that has the page to itself, and of one that shares it.
+pub(super) const ALONE: f64 = 8.0;
+pub(super) const SHARED: f64 = 4.0;
+/// Sectors along the short edge at least.
 const LEAST: f64 = 3.0;
 /// Letters of the alphabet.
 const MOST: f64 = 26.0;
@@ -17,10 +19,10 @@ pub(super) struct Sectors {
 }
 
 impl Sectors {
-    /// Parts a picture of this size.
-    pub(super) fn of(width: f64, height: f64) -> Self {
+    /// Parts a picture of this size; so many sectors along its long edge.
+    pub(super) fn of((width, height): (f64, f64), along: f64) -> Self {
         let (long, short) = (width.max(height), width.min(height));
-        let side = (long / ALONG).min(short / LEAST).max(long / MOST);
+        let side = (long / along).min(short / LEAST).max(long / MOST);
         let count = |edge: f64| (edge / side).round().max(1.0);
         let (columns, rows) = (count(width), count(height));
         Self { columns: columns as u32, rows: rows as u32, side: (width / columns, height / rows) }
@@ -49,13 +51,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_sheet_has_forty_eight_sectors_and_a_strip_three_rows() {
-        let sheet = Sectors::of(960.0, 1200.0);
+    fn a_sheet_has_forty_eight_sectors_and_a_narrow_picture_three_rows() {
+        let sheet = Sectors::of((960.0, 1200.0), ALONE);
         assert_eq!((sheet.columns, sheet.rows), (6, 8));
         assert_eq!(sheet.name(Point { x: 959.0, y: 0.0 }), "F1");
         assert_eq!(sheet.name(Point { x: 400.0, y: 1200.0 }), "C8");
-        let strip = Sectors::of(1250.0, 207.0);
+        let strip = Sectors::of((1250.0, 207.0), ALONE);
         assert_eq!((strip.columns, strip.rows), (18, 3));
-        assert_eq!(Sectors::of(5000.0, 20.0).columns, 26, "never more than there are letters");
+        let frame = Sectors::of((360.0, 240.0), SHARED);
+        assert_eq!((frame.columns, frame.rows), (5, 3));
+        assert_eq!(Sectors::of((5000.0, 20.0), ALONE).columns, 26, "never more than there are letters");
     }
 }
