@@ -306,10 +306,9 @@ mod tests {
         let corner = stand.of(Point { x: 60.0, y: 60.0 });
         assert!(page.get_pixel(corner.x as u32 + 10, corner.y as u32).0[0] < 20, "its corner");
         assert!(page.get_pixel(corner.x as u32, corner.y as u32 + 10).0[0] < 20, "its corner");
-        let mark = stand.of(Point { x: 200.0, y: 250.0 });
-        let around = (-8..=8).map(|x| page.get_pixel((mark.x as i64 + x) as u32, mark.y as u32).0[0]);
-        let (low, high) = around.fold((255, 0), |(low, high), code: u8| (low.min(code), high.max(code)));
-        assert!(low < 60 && high > 200, "the mark of an end, {low} to {high}");
+        let end = stand.of(Point { x: 200.0, y: 250.0 });
+        let beside = |off: u32| page.get_pixel(end.x as u32 + off, end.y as u32).0[0];
+        assert!(beside(0) < 60 && beside(5) > 200 && beside(8) < 60, "the mark of an end: a dot, white, a ring");
         let speck = stand.of(Point { x: 300.0, y: 400.0 });
         let ring = page.get_pixel((speck.x + 2.0 * stand.times + 2.5) as u32, speck.y as u32).0[0];
         assert!(ring < 90, "the ring around the speck, {ring}");
