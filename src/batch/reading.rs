@@ -107,8 +107,8 @@ pub(super) fn read(
 ) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
-    let scanner = Densitometer::new(&encoding);
     let bench = bench(&encoding, wedge);
+    let uncalibrated = wedge.map(|_| Densitometer::new(&encoding));
     let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
 
@@ -146,9 +146,14 @@ pub(super) fn read(
         if ends.looks_positive() {
             warnings.push(Warning::LooksPositive { frame: frames.len() + 1, range: ends.range() });
         }
-        // The scanner's noise is one of its own densities.
-        let thin =
-            film::ends(histogram, tones, scanner.densities(), step, Density::default()).map_or(ends.thin, |e| e.thin);
+        // The scanner's noise is told in the scanner's own densities.
+        let (scanner, thin) = match &uncalibrated {
+            None => (&bench, ends.thin),
+            Some(scanner) => {
+                let own = film::ends(histogram, tones, scanner.densities(), step, Density::default());
+                (scanner, own.map_or(ends.thin, |own| own.thin))
+            }
+        };
         let unread = noise.hidden(histogram, scanner.densities(), thin, dark).max(ends.unread);
         if unread > BEYOND {
             warnings.push(Warning::DenseEndInNoise { frame: frames.len() + 1, unread });

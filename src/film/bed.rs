@@ -10,14 +10,13 @@ const BORDER: f64 = 0.6;
 /// Share of a row or column that is bed where film is parted: dust and hairs take the rest.
 const CLEAR: f64 = 0.98;
 /// Least gap between two pieces, in pixels: more than the blur of two edges.
-const LEAST_GAP: usize = 6;
+const LEAST_GAP: u32 = 6;
 /// Bed left around a piece, in pixels: enough to see its edge, tilted too.
 const MARGIN: u32 = 24;
 /// Share of the scan beyond which film's far edge lies out of reach of what looks for it from the scan's edge.
 const FAR: f64 = 0.4;
 /// Least side of a piece, as a share of the scan's shorter side.
 const LEAST_PIECE: f64 = 0.12;
-
 /// Least share of that which film covers: perforations and notches take the rest.
 const FILLED: f64 = 0.4;
 
@@ -109,7 +108,7 @@ fn cut(field: &Field, bed: Bed, area: Area, rows: bool) -> Vec<Area> {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for step in (0..steps).filter(|step| !is_bed(*step)) {
         match runs.last_mut() {
-            Some(last) if step - last.1 < LEAST_GAP as u32 => last.1 = step + 1,
+            Some(last) if step - last.1 < LEAST_GAP => last.1 = step + 1,
             _ => runs.push((step, step + 1)),
         }
     }

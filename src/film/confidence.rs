@@ -3,7 +3,7 @@
 //! Confidences are house values: they put cases in order and say which side of "unsure" they fall on, no more.
 
 use super::field::{Field, Ground, Side};
-use super::found::Base;
+use super::found::{Base, UNEVEN, UNSURE};
 use super::known::Known;
 use super::outline::{self, OPEN_LIGHT, Outline, Seen};
 use super::rebate;
@@ -11,14 +11,8 @@ use super::warning::Warning;
 use crate::light::Density;
 use crate::plane::{Overview, Quad, Size};
 
-/// Below this confidence a base or a frame carries a warning.
-pub(super) const UNSURE: f64 = 0.5;
 /// Light from here on is full scale: the last codes of 65,535 after averaging.
 const FULL_SCALE: f32 = 0.9995;
-/// Sides whose readings differ by more are not all rebate, in D: twice what a lamp commonly varies.
-pub(super) const UNEVEN: f64 = 0.03;
-/// Share of the rebate at full scale from which its reading is worth nothing.
-pub(super) const CLIPPED: f64 = 0.05;
 
 /// Densest usual base: base + fog of 0.45 (handbooks, from memory), and a scanner that is set 0.1 below full scale, in D.
 const USUAL: f64 = 0.55;
@@ -90,7 +84,7 @@ pub(super) fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
     /// that has melted: film is exposed nearly in its middle.
     const LOPSIDED: f64 = 3.0;
     const WIDE: f64 = 0.06;
-    let (width, height) = rebate::extent(&outline.quad(size));
+    let (width, height) = outline.quad(size).extent();
     let margin = |i: usize| outline.lines[i].middle;
     std::array::from_fn(|i| match outline.seen[i] {
         Seen::Edge { .. }

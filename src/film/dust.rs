@@ -74,7 +74,7 @@ impl Dust {
 
     /// Those that lie wholly in a frame with these corners, its soft edges left out.
     pub fn within(&self, corners: Quad) -> impl Iterator<Item = &Speck> {
-        let frame = super::found::inset(corners);
+        let frame = super::margin::inset(corners);
         self.specks.iter().filter(move |speck| speck.bounds.0.iter().all(|corner| frame.holds(*corner)))
     }
 

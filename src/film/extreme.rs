@@ -31,7 +31,7 @@ pub fn extremes(overview: &Overview, dust: &Dust, corners: Quad, thin: Density, 
 /// The pixels that count for a frame's ends.
 fn inside(overview: &Overview, dust: &Dust, corners: Quad) -> Vec<(u32, u32)> {
     let (size, scale) = (overview.size(), overview.scale());
-    let frame = super::found::inset(corners).scaled(1.0 / scale.0, 1.0 / scale.1);
+    let frame = super::margin::inset(corners).scaled(1.0 / scale.0, 1.0 / scale.1);
     let mut pixels = Vec::new();
     for y in 0..size.height {
         let clear = dust.clear_of_overview(y, frame.row_span(y, size.width));

@@ -2,7 +2,6 @@
 
 use super::field::{Field, Ground, HOLDER, TOLERANCE};
 use super::outline::{Outline, Seen, outline, span};
-use super::rebate::{drawn_in, extent};
 
 /// Sides of the film that must show, and along which the base must run, before it is taken without a frame's edges.
 const LEAST_SIDES: usize = 3;
@@ -57,7 +56,7 @@ fn sides_along(field: &Field, level: f32, film: &Outline) -> usize {
 
 fn is_brightest(field: &Field, level: f32, outside_film: f32, film: &Outline) -> bool {
     const STEP: usize = 3;
-    let quad = drawn_in(&film.quad(field.size), MARGIN, MARGIN);
+    let quad = film.quad(field.size).drawn_in(MARGIN, MARGIN);
     let (mut brighter, mut all) = (0u32, 0u32);
     for y in (0..field.size.height).step_by(STEP) {
         for x in quad.row_span(y, field.size.width).step_by(STEP) {
@@ -78,7 +77,7 @@ fn is_calm(field: &Field, x: usize, y: usize) -> bool {
 
 /// Puts the unclear sides of a single frame where the rebate is as wide as on its clear ones, or as a sheet's is.
 pub(super) fn place_unclear(field: &Field, frame: &mut Outline, film: &Outline) {
-    let (width, height) = extent(&film.quad(field.size));
+    let (width, height) = film.quad(field.size).extent();
     if width.max(height) > SINGLE * width.min(height) {
         return;
     }

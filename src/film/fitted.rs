@@ -1,10 +1,10 @@
 //! What known sizes make of a single frame: it stands, it is moved, or it is none.
 
-use super::confidence::{UNSURE, clearness};
+use super::confidence::clearness;
 use super::field::Field;
+use super::found::UNSURE;
 use super::known::Known;
 use super::outline::{Outline, Seen};
-use super::rebate::extent;
 use super::{place, strip};
 
 /// Share of each side along which an edge shows that no known size overrules.
@@ -29,7 +29,7 @@ pub(super) fn of_known_size(
     known: &Known,
 ) -> Fitted {
     let scan = (f64::from(field.size.width), f64::from(field.size.height));
-    let (width, height) = film.map_or(scan, |film| extent(&film.quad(field.size)));
+    let (width, height) = film.map_or(scan, |film| film.quad(field.size).extent());
     if known.per_mm.is_none() || strip::is_long(width, height) {
         return Fitted::Stands;
     }

@@ -3,13 +3,18 @@
 use std::fmt;
 use std::ops::Range;
 
-use super::confidence::{CLIPPED, UNEVEN, UNSURE};
 use super::dust::Dust;
-use super::rebate;
+use super::margin::inset;
 use super::warning::Warning;
 use crate::light::Density;
 use crate::plane::Quad;
 
+/// Below this confidence a base or a frame carries a warning.
+pub(super) const UNSURE: f64 = 0.5;
+/// Sides whose readings differ by more are not all rebate, in D: twice what a lamp commonly varies.
+pub(super) const UNEVEN: f64 = 0.03;
+/// Share of the rebate at full scale from which its reading is worth nothing.
+const CLIPPED: f64 = 0.05;
 /// Confidence in a base where pieces of film differ in theirs.
 const TWO_FILMS: f64 = 0.4;
 
@@ -42,11 +47,12 @@ impl Found {
         self.frames.extend(other.frames);
         self.base = match (self.base, other.base) {
             (Some(a), Some(b)) => {
-                let apart = (a.density - b.density).value().abs();
                 let surer = if b.confidence > a.confidence { b } else { a };
+                let apart = (a.density - b.density).value().abs();
                 let spread = [a.spread.value(), b.spread.value(), apart].into_iter().fold(0.0, f64::max);
-                let confidence = if apart > UNEVEN { TWO_FILMS } else { surer.confidence };
-                if apart > UNEVEN {
+                let confidence = if spread > UNEVEN { TWO_FILMS } else { surer.confidence };
+                let told = self.warnings.iter().any(|w| matches!(w, Warning::BaseUnsure { .. }));
+                if spread > UNEVEN && !told {
                     self.warnings.push(Warning::BaseUnsure { density: surer.density, confidence });
                 }
                 Some(Base { confidence, spread: Density::new(spread), ..surer })
@@ -146,11 +152,34 @@ impl FrameFound {
     }
 }
 
-/// The frame without a narrow margin: soft edges of a frame do not count.
-pub(super) fn inset(quad: Quad) -> Quad {
-    /// Share of the frame's shorter side: 0.24 mm on 24 mm, more than the shadow of a film gate and the blur of a lens.
-    const INSET: f64 = 0.01;
-    let (width, height) = rebate::extent(&quad);
-    let by = INSET * width.min(height);
-    rebate::drawn_in(&quad, by / width, by / height)
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::{Area, Size};
+
+    fn piece(base: f64) -> Found {
+        let patch = Quad::of(Size { width: 9, height: 9 }.whole());
+        let (density, spread) = (Density::new(base), Density::default());
+        let base = Base { density, confidence: 1.0, sides: 4, spread, clipped: 0.0, patch };
+        let frame = FrameFound::given(Quad::of(Area { x: 1, y: 1, width: 7, height: 7 }));
+        Found { base: Some(base), frames: vec![frame], warnings: Vec::new() }
+    }
+
+    #[test]
+    fn a_base_of_two_films_stays_unsure_whatever_lies_beside_them() {
+        let mut found = piece(0.2);
+        for base in [0.3, 0.2, 0.3] {
+            found.join(piece(base));
+        }
+        assert_eq!(found.frames.len(), 4);
+        assert!(!found.base.unwrap().is_sure());
+        assert_eq!(found.warnings.iter().map(Warning::code).collect::<Vec<_>>(), ["base-unsure"]);
+    }
+
+    #[test]
+    fn pieces_of_one_film_keep_its_base() {
+        let mut found = piece(0.2);
+        found.join(piece(0.21));
+        assert!(found.base.unwrap().is_sure() && found.warnings.is_empty());
+    }
 }

@@ -2,7 +2,6 @@
 
 use super::format::{Film, Frame};
 use super::outline::Outline;
-use super::rebate::extent;
 use crate::plane::Size;
 
 /// What is known of the film before it is looked at.
@@ -17,14 +16,14 @@ pub(super) struct Known {
 impl Known {
     /// Whether film of a known size holds an outline of none that it should.
     pub(super) fn is_unlike(&self, outline: &Outline, film: &Outline, size: Size) -> bool {
-        let sizes = self.sizes(Some(extent(&film.quad(size))));
-        let (width, height) = extent(&outline.quad(size));
+        let sizes = self.sizes(Some(film.quad(size).extent()));
+        let (width, height) = outline.quad(size).extent();
         !sizes.is_empty() && !sizes.iter().any(|size| size.is_wide(width) && size.is_high(height))
     }
 
     /// Whether an outline that is seen on all sides has the size of a frame.
     pub(super) fn is_frame(&self, outline: &Outline, size: Size) -> bool {
-        let (width, height) = extent(&outline.quad(size));
+        let (width, height) = outline.quad(size).extent();
         let all_seen = outline.seen.iter().all(|seen| seen.well());
         all_seen && self.sizes(None).iter().any(|size| size.is_wide(width) && size.is_high(height))
     }

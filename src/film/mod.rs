@@ -19,6 +19,7 @@ mod format;
 mod found;
 mod known;
 mod levels;
+mod margin;
 mod mask;
 mod noise;
 mod outline;
@@ -52,9 +53,10 @@ pub use zone::{Zone, ZoneTable};
 
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{Area, Overview, Quad};
-use confidence::{UNSURE, base_warnings, clearness, read_base};
+use confidence::{base_warnings, clearness, read_base};
 use field::Field;
 use fitted::{Fitted, of_known_size};
+use found::UNSURE;
 use known::Known;
 use outline::Seen;
 

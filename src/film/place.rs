@@ -3,7 +3,6 @@
 use super::field::{Field, Ground, Line, Side, TOLERANCE};
 use super::known::{Known, Nominal};
 use super::outline::{Outline, Seen, beside};
-use super::rebate::extent;
 use crate::plane::{Point, Size};
 
 /// Cells along the longer edge of the scan in which places are compared: a fifth of a millimetre on a 4 x 5 in sheet.
@@ -42,10 +41,10 @@ pub(super) fn single(
         (None, Some((outline, clear))) if clear.contains(&true) => vec![outline.tangent()],
         _ => TILTS.map(|step| (f64::from(step) * TILT_STEP).to_radians().tan()).collect(),
     };
-    let mut sizes = known.sizes(film.map(|film| extent(&film.quad(field.size))));
+    let mut sizes = known.sizes(film.map(|film| film.quad(field.size).extent()));
     if let Some((outline, clear)) = seen {
         // A length that is seen from edge to edge is the frame's.
-        let (width, height) = extent(&outline.quad(field.size));
+        let (width, height) = outline.quad(field.size).extent();
         sizes.retain(|size| {
             (!(clear[1] && clear[3]) || size.is_wide(width)) && (!(clear[0] && clear[2]) || size.is_high(height))
         });

@@ -27,28 +27,13 @@ struct Surroundings {
 pub(super) fn surrounds(field: &Field, level: f32, outline: &Outline) -> bool {
     let quad = outline.quad(field.size);
     let least = LEAST_FRAME * f64::from(field.size.width.min(field.size.height));
-    let (across, down) = extent(&quad);
+    let (across, down) = quad.extent();
     if outline.sides_well_seen() < LEAST_SIDES || across.min(down) < least {
         return false;
     }
     let seen = surroundings(field, level, &quad);
     let around = if outline.sides_well_seen() > LEAST_SIDES { AROUND_SEEN } else { AROUND };
     seen.around >= around && seen.brighter_inside <= BRIGHTER_INSIDE
-}
-
-/// Mean width and height of a quad.
-pub(super) fn extent(quad: &Quad) -> (f64, f64) {
-    let length = |a: Point, b: Point| (a.x - b.x).hypot(a.y - b.y);
-    let [a, b, c, d] = quad.0;
-    ((length(a, b) + length(d, c)) / 2.0, (length(a, d) + length(b, c)) / 2.0)
-}
-
-/// A quad drawn in towards its middle by shares of its width and height on each side.
-pub(super) fn drawn_in(quad: &Quad, across: f64, down: f64) -> Quad {
-    let x = quad.0.iter().map(|p| p.x).sum::<f64>() / 4.0;
-    let y = quad.0.iter().map(|p| p.y).sum::<f64>() / 4.0;
-    let (across, down) = (1.0 - 2.0 * across, 1.0 - 2.0 * down);
-    Quad(quad.0.map(|p| Point { x: x + (p.x - x) * across, y: y + (p.y - y) * down }))
 }
 
 fn surroundings(field: &Field, level: f32, quad: &Quad) -> Surroundings {
@@ -87,7 +72,7 @@ pub(super) fn is_rebate_between(field: &Field, level: f32, outer: &Quad, inner: 
     const WIDEST: f64 = 0.27;
     /// Pixels by which two outlines may cross and still be taken for one in the other: each is good to a pixel.
     const OVERLAP: f64 = 2.0;
-    let (width, height) = extent(inner);
+    let (width, height) = inner.extent();
     let widest = WIDEST * width.min(height);
     let gaps = gaps(outer, inner);
     let narrow = |i: usize| gaps[i] > 0.0 && gaps[i] <= widest;

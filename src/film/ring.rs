@@ -59,7 +59,7 @@ pub(super) fn faint(field: &Field, known: &Known) -> Option<Ring> {
     };
     let level = levels(field).into_iter().find(|level| around(*level))?;
     let outline = place::single(field, level, None, None, known)?;
-    let (width, height) = rebate::extent(&outline.quad(field.size));
+    let (width, height) = outline.quad(field.size).extent();
     let fills = width * height >= LEAST_FILLED * field.size.pixels() as f64;
     fills.then_some(Ring { level, outline, film: None })
 }

@@ -5,7 +5,6 @@ use super::fit::fit;
 use super::format::{Film, Frame};
 use super::known::Known;
 use super::outline::{Outline, Seen, beside, span};
-use super::rebate::extent;
 use super::spacing::{self, Laid, Piece, Shown, Spacing};
 use crate::plane::{Overview, Point, Quad};
 
@@ -58,9 +57,8 @@ impl Frames {
         let seen = |frame: &Outline, i: usize| matches!(frame.seen[i], Seen::Edge { .. });
         // Depths are those in the middle of the frame: ends are not quite parallel.
         let depth = |frame: &Outline, i: usize| {
-            let corners = frame.quad(size).0;
-            let middle = |of: fn(&Point) -> f64| corners.iter().map(of).sum::<f64>() / 4.0;
-            frame.lines[i].depth(if ends.0 == 0 { middle(|p| p.x) } else { middle(|p| p.y) }, size)
+            let middle = frame.quad(size).middle();
+            frame.lines[i].depth(if ends.0 == 0 { middle.x } else { middle.y }, size)
         };
         let long = |frame: &Outline| across - depth(frame, ends.0) - depth(frame, ends.1);
         let whole = self.outlines.iter().filter(|frame| seen(frame, ends.0) && seen(frame, ends.1));
@@ -89,7 +87,7 @@ impl Frames {
 /// `film` is the film's own outline where it shows: a strip is then looked at from end to end.
 pub(super) fn frames(field: &Field, level: f32, whole: Outline, film: Option<&Outline>, known: Known) -> Frames {
     let one = |whole| Frames { outlines: vec![whole], blank: 0, along: None };
-    let (width, height) = extent(&film.unwrap_or(&whole).quad(field.size));
+    let (width, height) = film.unwrap_or(&whole).quad(field.size).extent();
     if !is_long(width, height) {
         return one(whole);
     }
@@ -97,9 +95,9 @@ pub(super) fn frames(field: &Field, level: f32, whole: Outline, film: Option<&Ou
     let (ends, long) = if across_scan { ((3, 1), (0, 2)) } else { ((0, 2), (3, 1)) };
     let whole = film.map_or_else(|| whole.clone(), |film| centred(field, level, &whole, film, long, known));
     let strip = lengthened(&whole, film, ends);
-    let (width, height) = extent(&strip.quad(field.size));
+    let (width, height) = strip.quad(field.size).extent();
     let (length, height) = if across_scan { (width, height) } else { (height, width) };
-    let mut shown = shown(field, level, &strip.quad(field.size), across_scan, height);
+    let mut shown = shown(field, level, strip.quad(field.size), across_scan);
     shown.cut = [ends.0, ends.1].map(|i| strip.lines[i].middle <= 0.0);
     let mut spacings = spacings(known, height);
     spacings.extend(unknown_spacings(&shown, height));
@@ -116,7 +114,7 @@ pub(super) fn is_long(width: f64, height: f64) -> bool {
 /// The outline with long sides that are not clear as far from the film's edge as the other: cameras expose film in its
 /// middle.
 fn centred(field: &Field, level: f32, whole: &Outline, film: &Outline, long: (usize, usize), known: Known) -> Outline {
-    let (width, height) = extent(&film.quad(field.size));
+    let (width, height) = film.quad(field.size).extent();
     let width = width.min(height);
     let mut outline = whole.clone();
     let rebate = |i: usize| outline.lines[i].middle - film.lines[i].middle;
@@ -152,7 +150,7 @@ fn centred(field: &Field, level: f32, whole: &Outline, film: &Outline, long: (us
 
 /// The outline with its ends moved out to the film's.
 fn lengthened(whole: &Outline, film: Option<&Outline>, ends: (usize, usize)) -> Outline {
-    let mut strip = Outline { lines: whole.lines, seen: whole.seen };
+    let mut strip = whole.clone();
     let Some(film) = film else { return strip };
     for i in [ends.0, ends.1] {
         let film_end = if matches!(film.seen[i], Seen::Edge { .. }) { film.lines[i].middle + CUT } else { 0.0 };
@@ -178,16 +176,12 @@ fn spacings(known: Known, height: f64) -> Vec<Spacing> {
         })
     };
     let frames = if known.film.on_strip().is_empty() { Film::Auto.on_strip() } else { known.film.on_strip() };
-    let of_scale = |per_mm: f64| {
-        frames.iter().filter(move |frame| (height / per_mm - frame.across).abs() <= HEIGHT).copied().collect::<Vec<_>>()
+    let high = |frame: &Frame, per_mm: f64| (height / per_mm - frame.across).abs() <= HEIGHT;
+    let known_scale = known.per_mm.filter(|per_mm| frames.iter().any(|frame| high(frame, *per_mm)));
+    let scaled: Vec<(Frame, f64)> = match known_scale {
+        Some(per_mm) => frames.into_iter().filter(|frame| high(frame, per_mm)).map(|frame| (frame, per_mm)).collect(),
+        None => frames.into_iter().map(|frame| (frame, height / frame.across)).collect(),
     };
-    let by_height = || frames.iter().map(|frame| (*frame, height / frame.across)).collect::<Vec<_>>();
-    let mut scaled: Vec<(Frame, f64)> = known
-        .per_mm
-        .map_or_else(Vec::new, |per_mm| of_scale(per_mm).into_iter().map(|frame| (frame, per_mm)).collect());
-    if scaled.is_empty() {
-        scaled = by_height();
-    }
     scaled.into_iter().flat_map(|(frame, per_mm)| lengths(frame, per_mm)).collect()
 }
 
@@ -217,7 +211,7 @@ fn blank(laid: &Laid, length: f64) -> usize {
 }
 
 /// What shows along a strip: picture, and edges across it.
-fn shown(field: &Field, level: f32, quad: &Quad, across_scan: bool, height_of_frames: f64) -> Shown {
+fn shown(field: &Field, level: f32, quad: Quad, across_scan: bool) -> Shown {
     /// Share of the film's width left out at either edge: outlines are good to a few pixels.
     const EDGE: f64 = 0.02;
     /// Pixels beside an edge where base must show (one of them), and where picture must, past the blur.
@@ -225,15 +219,16 @@ fn shown(field: &Field, level: f32, quad: &Quad, across_scan: bool, height_of_fr
     const BEHIND: [usize; 2] = [2, 4];
     /// Round things only touch a line: their picture begins late.
     const LATE: usize = 9;
-    let (width, height) = extent(quad);
-    let steps = (if across_scan { width } else { height }).floor().max(1.0) as usize;
+    let (width, height) = quad.extent();
+    let (length, height) = if across_scan { (width, height) } else { (height, width) };
+    let steps = length.floor().max(1.0) as usize;
     let rows: Vec<Vec<bool>> = (0..ACROSS)
         .map(|k| {
             let t = EDGE + (1.0 - 2.0 * EDGE) * (k as f64 + 0.5) / ACROSS as f64;
             let dark = |step: usize| {
                 let s = (step as f64 + 0.5) / steps as f64;
                 let (u, v) = if across_scan { (s, t) } else { (t, s) };
-                field.under(inside(quad, u, v)).is_some_and(|d| d > level + TOLERANCE)
+                field.under(inside(&quad, u, v)).is_some_and(|d| d > level + TOLERANCE)
             };
             (0..steps).map(dark).collect()
         })
@@ -261,7 +256,7 @@ fn shown(field: &Field, level: f32, quad: &Quad, across_scan: bool, height_of_fr
             })
             .collect()
     };
-    Shown { picture, begins: edges(true), ends: edges(false), cut: [false; 2], height: height_of_frames }
+    Shown { picture, begins: edges(true), ends: edges(false), cut: [false; 2], height }
 }
 
 /// The place at shares `u` across and `v` down a quad.
@@ -273,7 +268,7 @@ fn inside(quad: &Quad, u: f64, v: f64) -> Point {
 
 /// The outline of one frame; depth goes inwards from either side of the scan, so both ends move by what is cut off.
 fn part(strip: &Outline, whole: &Outline, ends: (usize, usize), piece: Piece, laid: &Laid, length: f64) -> Outline {
-    let mut outline = Outline { lines: whole.lines, seen: whole.seen };
+    let mut outline = whole.clone();
     let doubtful = laid.left_over > LEFT_OVER || (!laid.spacing.known && laid.pieces.len() > 1);
     let end = |seen: f64| match seen >= SEEN {
         _ if doubtful => Seen::Melted,

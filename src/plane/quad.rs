@@ -44,6 +44,20 @@ impl Quad {
         Point { x: mean(|p| p.x), y: mean(|p| p.y) }
     }
 
+    /// Mean width and height.
+    pub fn extent(self) -> (f64, f64) {
+        let length = |a: Point, b: Point| (a.x - b.x).hypot(a.y - b.y);
+        let [a, b, c, d] = self.0;
+        ((length(a, b) + length(d, c)) / 2.0, (length(a, d) + length(b, c)) / 2.0)
+    }
+
+    /// Drawn in towards its middle by shares of its width and height on each side.
+    pub fn drawn_in(self, across: f64, down: f64) -> Self {
+        let Point { x, y } = self.middle();
+        let (across, down) = (1.0 - 2.0 * across, 1.0 - 2.0 * down);
+        Self(self.0.map(|p| Point { x: x + (p.x - x) * across, y: y + (p.y - y) * down }))
+    }
+
     /// The same outline in a picture scaled by `x` and `y`.
     pub fn scaled(self, x: f64, y: f64) -> Self {
         Self(self.0.map(|p| Point { x: p.x * x, y: p.y * y }))
