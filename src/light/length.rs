@@ -55,20 +55,67 @@ impl Millimetres {
     }
 }
 
+/// The units in which people give lengths on film and paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LengthUnit {
+    /// mm
+    Millimetre,
+    /// cm
+    Centimetre,
+    /// in
+    Inch,
+}
+
+impl LengthUnit {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Millimetre, Self::Centimetre, Self::Inch];
+
+    /// How it is written behind a number.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Millimetre => "mm",
+            Self::Centimetre => "cm",
+            Self::Inch => "in",
+        }
+    }
+
+    /// So many of it.
+    pub const fn times(self, number: f64) -> Millimetres {
+        Millimetres(number * self.millimetres())
+    }
+
+    /// How many of it a length is.
+    pub const fn count(self, length: Millimetres) -> f64 {
+        length.0 / self.millimetres()
+    }
+
+    const fn millimetres(self) -> f64 {
+        match self {
+            Self::Millimetre => 1.0,
+            Self::Centimetre => 10.0,
+            Self::Inch => MM_PER_INCH,
+        }
+    }
+
+    /// The unit at the end of a word, and what stands before it.
+    pub fn behind(word: &str) -> Option<(&str, Self)> {
+        Self::ALL.into_iter().find_map(|unit| Some((word.trim_end().strip_suffix(unit.name())?.trim_end(), unit)))
+    }
+}
+
 /// A word that is no length.
 #[derive(Debug, thiserror::Error)]
-#[error("\"{0}\" is no length: use millimetres or inches, as 3mm or 0.1in")]
+#[error("\"{0}\" is no length: use millimetres, centimetres or inches, as 3mm, 0.3cm or 0.1in")]
 pub struct UnknownLength(String);
 
 impl FromStr for Millimetres {
     type Err = UnknownLength;
 
-    /// Reads a length above 0 with its unit: `3mm`, `0.1in`, with or without a space.
+    /// Reads a length above 0 with its unit: `3mm`, `0.3cm`, `0.1in`, with or without a space.
     fn from_str(word: &str) -> Result<Self, UnknownLength> {
-        let plain = word.trim();
-        let in_unit = |unit: &str| plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok());
-        let mm = in_unit("mm").or_else(|| in_unit("in").map(|inches| inches * MM_PER_INCH));
-        mm.filter(|mm| mm.is_finite() && *mm > 0.0).map(Self).ok_or_else(|| UnknownLength(word.to_owned()))
+        let length = LengthUnit::behind(word.trim())
+            .and_then(|(number, unit)| number.parse().ok().map(|number| unit.times(number)));
+        length.filter(|l| l.0.is_finite() && l.0 > 0.0).ok_or_else(|| UnknownLength(word.to_owned()))
     }
 }
 
@@ -156,10 +203,10 @@ mod tests {
 
     #[test]
     fn lengths_are_read_with_their_unit() {
-        for (word, mm) in [("3mm", 3.0), ("0.5 mm", 0.5), ("1in", 25.4), (" 0.1in ", 2.54)] {
+        for (word, mm) in [("3mm", 3.0), ("0.5 mm", 0.5), ("1in", 25.4), (" 0.1in ", 2.54), ("3 cm", 30.0)] {
             assert!((word.parse::<Millimetres>().unwrap().value() - mm).abs() < 1e-12, "{word}");
         }
-        for wrong in ["3", "mm", "-1mm", "0in", "inf mm", "3 cm", "NaNmm"] {
+        for wrong in ["3", "mm", "-1mm", "0in", "inf mm", "3 ft", "NaNmm"] {
             assert!(wrong.parse::<Millimetres>().is_err(), "{wrong}");
         }
     }

@@ -15,6 +15,6 @@ pub use calibration::{Calibration, LEAST_STEPS, NoCurve};
 pub use densitometer::{CODES, Densitometer};
 pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
-pub use length::{Millimetres, PixelsPerInch, UnknownLength};
+pub use length::{LengthUnit, Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
 pub use profile::{Profile, ProfileError, grey_profile};

@@ -1,11 +1,14 @@
-//! Printing paper: grades, the characteristic curve, placing a negative on it, and how the print looks on a screen.
+//! Printing paper: grades, the characteristic curve, placing a negative on it, how the print looks on a screen, and its
+//! sheets.
 
 mod curve;
 mod grade;
 mod placing;
 mod rendering;
+mod size;
 
 pub use curve::{Curve, Paper};
 pub use grade::{Grade, GradeTable, UnknownGrade};
 pub use placing::{Fit, Print};
 pub use rendering::Rendering;
+pub use size::{PaperSize, UnknownPaperSize};

@@ -52,6 +52,11 @@ impl<'p> Print<'p> {
         Self { curve, open }
     }
 
+    /// Placed as it was before: film base receives the log exposure `open`.
+    pub fn at(curve: Curve<'p>, open: LogExposure) -> Self {
+        Self { curve, open }
+    }
+
     /// A straight proof: film base prints as the paper's black (S), whatever the frame holds (common practice).
     pub fn straight(curve: Curve<'p>) -> Self {
         Self { curve, open: curve.s() }

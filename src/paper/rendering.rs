@@ -1,5 +1,8 @@
 //! How a print's densities are shown on a screen.
 
+use std::fmt;
+use std::str::FromStr;
+
 use super::placing::Print;
 use crate::light::Density;
 
@@ -25,6 +28,28 @@ impl Rendering {
                 let black = (paper.black() - paper.white()).transmittance();
                 compensated(relative, black)
             }
+        }
+    }
+}
+
+/// In words: where white goes.
+impl fmt::Display for Rendering {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Screen => "full",
+            Self::AsPaper => "paper",
+        })
+    }
+}
+
+impl FromStr for Rendering {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "full" => Ok(Self::Screen),
+            "paper" => Ok(Self::AsPaper),
+            _ => Err(format!("\"{word}\": use full or paper")),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Grey samples: areas, bands of rows, the exact histogram, the tone table, reduction.
+//! Grey samples: areas, bands of rows, the exact histogram, the tone table, reduction, and resampling to any size.
 
 mod area;
 mod band;
@@ -6,6 +6,7 @@ mod histogram;
 mod overview;
 mod quad;
 mod reduce;
+mod resample;
 mod table;
 
 pub use area::{Area, Size};
@@ -14,4 +15,5 @@ pub use histogram::Histogram;
 pub use overview::Overview;
 pub use quad::{Point, Quad};
 pub use reduce::Reduction;
+pub use resample::{Mapping, Resampling, Window};
 pub use table::{Table, per_code};

@@ -1,12 +1,14 @@
 //! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
 mod jpeg;
+mod kind;
 mod png;
 mod strips;
 mod tiff;
 mod whole;
 
 pub use jpeg::grey_jpeg;
+pub use kind::{PictureKind, UnknownPictureKind};
 pub use png::{grey_png, is_our_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{GreyTiff, write_grey_tiff};
