@@ -58,7 +58,7 @@ pub(super) fn scans(folder: &Path) -> io::Result<Vec<Candidate>> {
 }
 
 /// A key that sorts "sheet 2" before "sheet 10": words in lower case, numbers by value, the plain name to settle ties.
-fn in_name_order(name: &str) -> (Vec<(String, u64)>, String) {
+pub(super) fn in_name_order(name: &str) -> (Vec<(String, u64)>, String) {
     let mut parts = vec![(String::new(), 0u64)];
     let mut digits = false;
     for c in name.chars() {

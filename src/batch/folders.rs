@@ -58,12 +58,16 @@ pub(super) struct Folders {
 const SETTINGS_FILE: &str = "dryside.toml";
 
 /// Folders below the output folder.
-const FLAT: &str = "flat";
+pub(super) const FLAT: &str = "flat";
 const PROOF: &str = "proof";
 const SHEETS: &str = "sheets";
 /// Folders of pictures, made when they are asked for.
 pub(super) const EXPLAIN: &str = "explain";
 pub(super) const DUST: &str = "dust";
+/// The folder of prints at size.
+pub(super) const PRINT: &str = "print";
+/// All that hold pictures of frames or scans under their names.
+pub(super) const PICTURES: [&str; 5] = [FLAT, PROOF, EXPLAIN, DUST, PRINT];
 
 /// A hidden file that a run holds locked while it is at work.
 const HELD: &str = ".dryside-at-work";
@@ -111,14 +115,7 @@ impl Folders {
                 return Err(Error::OutAmongScans { out: path.clone(), better: beside(&self.scans) });
             }
         }
-        let path = self.out.join(HELD);
-        let failed = |error| Error::Out { path: path.clone(), error };
-        let held = File::options().create(true).append(true).open(&path).map_err(failed)?;
-        match held.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(Error::AtWork(self.out.clone())),
-            Err(TryLockError::Error(error)) => return Err(failed(error)),
-        }
+        let held = hold(&self.out)?;
         for path in &places {
             clear(path).map_err(|error| Error::Out { path: path.clone(), error })?;
         }
@@ -142,7 +139,7 @@ impl Folders {
 
     /// Whether a path, without links, lies where results are written.
     pub(super) fn is_result(&self, path: &Path) -> bool {
-        [FLAT, PROOF, SHEETS, EXPLAIN, DUST].iter().any(|name| path.starts_with(self.out.join(name)))
+        PICTURES.iter().chain([&SHEETS]).any(|name| path.starts_with(self.out.join(name)))
     }
 
     /// Flat positive of a frame.
@@ -196,7 +193,23 @@ impl Folders {
     }
 }
 
-fn beside(scans: &Path) -> PathBuf {
+/// Holds a folder of results against another run, for as long as the file that is given back lives.
+///
+/// # Errors
+/// When another run is at work there, or the disk refuses.
+pub(super) fn hold(out: &Path) -> Result<File, Error> {
+    let path = out.join(HELD);
+    let failed = |error| Error::Out { path: path.clone(), error };
+    let held = File::options().create(true).append(true).open(&path).map_err(failed)?;
+    match held.try_lock() {
+        Ok(()) => Ok(held),
+        Err(TryLockError::WouldBlock) => Err(Error::AtWork(out.to_owned())),
+        Err(TryLockError::Error(error)) => Err(failed(error)),
+    }
+}
+
+/// The folder of results of a folder of scans, unless another was given.
+pub(super) fn beside(scans: &Path) -> PathBuf {
     match scans.file_name() {
         Some(name) => scans.with_file_name(format!("{}-out", name.to_string_lossy())),
         None => std::env::temp_dir().join("dryside-out"),
@@ -204,7 +217,7 @@ fn beside(scans: &Path) -> PathBuf {
 }
 
 /// The path without links and dots as far as it exists, so that folders can be compared.
-fn real(path: &Path) -> PathBuf {
+pub(super) fn real(path: &Path) -> PathBuf {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let existing = whole.ancestors().find_map(|a| Some((a, fs::canonicalize(a).ok()?)));
     match existing {
@@ -220,7 +233,11 @@ fn real(path: &Path) -> PathBuf {
     }
 }
 
-fn clear(folder: &Path) -> io::Result<()> {
+/// Clears away what a broken run left in a folder.
+///
+/// # Errors
+/// When the disk refuses.
+pub(super) fn clear(folder: &Path) -> io::Result<()> {
     for entry in fs::read_dir(folder)? {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();

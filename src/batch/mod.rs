@@ -17,6 +17,7 @@ mod measure;
 mod outcome;
 mod pictures;
 mod plan;
+mod print;
 mod reading;
 mod recall;
 mod record;
@@ -39,9 +40,13 @@ use entry::Entry;
 use folders::Folders;
 use plan::Plan;
 
+pub use folders::Error as FoldersError;
 pub use frame::{Decided, GRADES, PAPER};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
+pub use print::{
+    Easel, Meeting, PPI, PrintOrder, PrintOutcome, PrintState, PrintTask, PrintWishes, Printed, make_prints,
+};
 pub use reading::FrameReading;
 pub use settings::{Crop, Ends, SettingError, Settings};
 pub use spots::{Aperture, Spots, ZONES};

@@ -329,6 +329,23 @@ impl Counting<'_> {
     }
 }
 
+/// The fingerprint of a scan's codes, as it is written down when the scan is measured.
+///
+/// # Errors
+/// When the scan cannot be read.
+pub(super) fn fingerprint(scan: &Scan, channel: Channel) -> Result<String, scan::Error> {
+    let mut codes = blake3::Hasher::new();
+    scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
+        let of_band = |band: &Band| -> Vec<_> { band.rows().map(|(_, row)| row_hash(row)).collect() };
+        let hashes: Vec<Vec<blake3::Hash>> = bands.par_iter().map(of_band).collect();
+        for hash in hashes.iter().flatten() {
+            codes.update(hash.as_bytes());
+        }
+        Ok(())
+    })?;
+    Ok(codes.finalize().to_hex().to_string())
+}
+
 fn row_hash(row: &[u16]) -> blake3::Hash {
     if cfg!(target_endian = "little") {
         return blake3::hash(bytemuck::cast_slice(row));

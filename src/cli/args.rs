@@ -4,8 +4,14 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Aperture, Order, Settings, Settled, Spots, TabletNamed, WedgeOrder, Wishes};
+use crate::batch::{
+    Aperture, Meeting, Order, PPI, PrintOrder, PrintTask, PrintWishes, Settings, Settled, Spots, TabletNamed,
+    WedgeOrder, Wishes,
+};
+use crate::light::{Millimetres, PixelsPerInch};
+use crate::paper::{PaperSize, Rendering};
 use crate::plane::Point;
+use crate::save::PictureKind;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
 ///
@@ -28,6 +34,12 @@ pub(super) enum Task {
     ///
     /// Settings files and notes are not read: what is given here is what holds.
     Measure(MeasureArgs),
+    /// Make prints at size, from scans and their notes.
+    ///
+    /// A print is made from the scan itself, upright and cut to its frame, in the grade and exposure of its proof unless others are
+    /// given. Its notes keep every decision, so that --from makes the same file again. Work through the scans with dryside batch
+    /// first.
+    Print(PrintArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the
@@ -101,6 +113,65 @@ pub(super) struct MeasureArgs {
     aperture: Option<Aperture>,
     #[command(flatten)]
     light: LightArgs,
+}
+
+#[derive(Debug, Group)]
+pub(super) struct PrintArgs {
+    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the whole folder
+    #[arg(required_unless_present = "from", value_name = "FRAME")]
+    frames: Vec<PathBuf>,
+    /// Make all prints again that a notes file tells of, to the byte
+    #[arg(long, value_name = "NOTES", conflicts_with_all = ["frames", "size", "asked"])]
+    from: Option<PathBuf>,
+    /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture
+    #[arg(long, required_unless_present = "from")]
+    size: Option<PaperSize>,
+    #[command(flatten)]
+    asked: AskedArgs,
+    /// Folder of the scans [default: beside the results, under the name that the notes give]
+    #[arg(long, value_name = "FOLDER")]
+    scans: Option<PathBuf>,
+    /// Folder for the prints [default: print, in the folder of results]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Make again what is there, also where other hands have changed it
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Group)]
+#[group(id = "asked", multiple = true)]
+struct AskedArgs {
+    /// Pixels per inch of the print [default: 300]
+    #[arg(long, value_parser = ppi)]
+    ppi: Option<PixelsPerInch>,
+    /// Show all of the picture, and leave white what is left of the sheet [default]
+    #[arg(long, conflicts_with = "fill")]
+    fit: bool,
+    /// Fill the sheet, and cut off what lies beyond
+    #[arg(long)]
+    fill: bool,
+    /// Paper that stays white on all sides, at least: 5mm, 1cm, 0.25in [default: none]
+    #[arg(long, value_name = "WIDTH")]
+    border: Option<Millimetres>,
+    /// Set a frame upright that lies askew in its scan
+    #[arg(long)]
+    straighten: bool,
+    /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]
+    #[arg(long, value_name = "WHITE")]
+    white: Option<Rendering>,
+    /// Grade: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: the proof's]
+    #[arg(long)]
+    grade: Option<String>,
+    /// Exposure in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: the proof's]
+    #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
+    exposure: Option<String>,
+    /// Kind of file: tiff (16 bits), jpeg or png (8 bits) [default: tiff]
+    #[arg(long = "as", value_name = "KIND")]
+    kind: Option<PictureKind>,
+    /// Print also where the scan has too few pixels for this size
+    #[arg(long)]
+    allow_upsampling: bool,
 }
 
 #[derive(Debug, Group)]
@@ -211,6 +282,46 @@ impl MeasureArgs {
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
         Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files))
     }
+}
+
+/// Resolution of a print unless told otherwise: one arc-minute at 30 cm is 291 pixels an inch (published; computed).
+const PRINT_PPI: f64 = 300.0;
+
+impl PrintArgs {
+    /// What is ordered.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<PrintOrder, String> {
+        let task = match (self.from, self.size) {
+            (Some(notes), _) => PrintTask::Again(notes),
+            (None, Some(size)) => PrintTask::New(self.frames, Box::new(self.asked.wishes(size)?)),
+            (None, None) => return Err("give the size of the sheet, as --size 30x24cm".to_owned()),
+        };
+        Ok(PrintOrder { task, scans: self.scans, out: self.out, force: self.force })
+    }
+}
+
+impl AskedArgs {
+    fn wishes(self, size: PaperSize) -> Result<PrintWishes, String> {
+        Ok(PrintWishes {
+            size,
+            ppi: self.ppi.or(PixelsPerInch::new(PRINT_PPI)).ok_or("a print has a resolution")?,
+            meeting: if self.fill { Meeting::Fill } else { Meeting::Fit },
+            border: self.border.unwrap_or_default(),
+            straighten: self.straighten,
+            white: self.white.unwrap_or(Rendering::Screen),
+            kind: self.kind.unwrap_or(PictureKind::Tiff),
+            upsampling: self.allow_upsampling,
+            graded: wishes([("grade", self.grade), ("exposure", self.exposure)])?,
+        })
+    }
+}
+
+/// A resolution of a print.
+fn ppi(word: &str) -> Result<PixelsPerInch, String> {
+    let number = word.trim().parse().ok().filter(|ppi| PPI.contains(ppi));
+    number.and_then(PixelsPerInch::new).ok_or_else(|| format!("use a number from {} to {}", PPI.start(), PPI.end()))
 }
 
 impl WedgeArgs {

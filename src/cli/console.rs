@@ -7,7 +7,9 @@ use std::time::Duration;
 
 use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, State, WedgeDone, ZONES};
+use crate::batch::{
+    Decided, Done, DoneScan, Event, GRADES, Outcome, PAPER, PrintOutcome, PrintState, Printed, State, WedgeDone, ZONES,
+};
 use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
 
 /// The person's screen: results on standard output, everything else on standard error.
@@ -120,6 +122,32 @@ impl Console {
         }
         outcome.troubles.iter().for_each(|trouble| self.error(trouble));
         printed
+    }
+
+    /// Prints; failures stand last. Tells whether they could be told.
+    pub(super) fn printed(&self, outcome: &PrintOutcome) -> bool {
+        let mut told = true;
+        if !outcome.prints.is_empty() {
+            let mut table = Table::new(&["print", "picture", "scan", "grade", "exposure", ""], 1..3);
+            table.rows.extend(outcome.prints.iter().map(print_row));
+            let mut lines: Vec<String> = table.lines().collect();
+            lines.push(String::new());
+            let advice = |print: &Printed| -> Vec<String> {
+                print.advice.iter().map(|advice| format!("{}: {advice}", print.record.file)).collect()
+            };
+            lines.extend(outcome.prints.iter().flat_map(advice));
+            let mut folders: Vec<_> = outcome.prints.iter().filter_map(|print| print.path.parent()).collect();
+            folders.dedup();
+            lines.extend(folders.iter().map(|folder| format!("prints: {}", folder.display())));
+            lines.push(format!(
+                "paper {}, grades after {}; scan: its pixels in an inch of the print",
+                PAPER.name(),
+                GRADES.name()
+            ));
+            told = print_lines(&lines);
+        }
+        outcome.failures.iter().for_each(|failure| self.error(failure));
+        told
     }
 
     /// A calibration. Tells whether it could be printed.
@@ -247,6 +275,39 @@ fn batch_row(of: &DoneScan, frame: &Decided) -> Vec<String> {
     ]
 }
 
+fn print_row(print: &Printed) -> Vec<String> {
+    let (width, height, unit) = print.picture;
+    vec![
+        print.record.file.clone(),
+        format!("{width:.1} x {height:.1} {}", unit.name()),
+        format!("{:.0} ppi", print.scanned),
+        print.record.grade.clone(),
+        stops(print.record.exposure),
+        match print.state {
+            PrintState::Made => "made",
+            PrintState::UpToDate => "up to date",
+            PrintState::Kept => "changed by hand, kept",
+        }
+        .to_owned(),
+    ]
+}
+
+/// Stops as printers write them: halves, thirds and quarters as fractions, others in decimals.
+fn stops(value: f64) -> String {
+    let of = |under: f64| (value.abs() * under).round();
+    let whole = |under: f64| (value.abs() * under - of(under)).abs() < 1e-6;
+    let sign = if value < 0.0 { "-" } else { "+" };
+    let Some(under) = [1.0, 2.0, 3.0, 4.0].into_iter().find(|under| whole(*under)) else {
+        return format!("{value:+.2}");
+    };
+    match ((of(under) / under).trunc(), of(under) % under) {
+        (0.0, 0.0) => "0".to_owned(),
+        (full, 0.0) => format!("{sign}{full}"),
+        (0.0, over) => format!("{sign}{over}/{under}"),
+        (full, over) => format!("{sign}{full} {over}/{under}"),
+    }
+}
+
 fn in_words(state: State) -> &'static str {
     match state {
         State::ToMeasure => "to measure and make",
@@ -320,5 +381,25 @@ fn print_lines(lines: &[String]) -> bool {
             false
         }
         _ => true,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stops_are_told_as_printers_write_them() {
+        for (value, told) in [
+            (0.0, "0"),
+            (1.0 / 3.0, "+1/3"),
+            (-1.5, "-1 1/2"),
+            (0.75, "+3/4"),
+            (-2.0, "-2"),
+            (0.4, "+0.40"),
+            (5.0 / 3.0, "+1 2/3"),
+        ] {
+            assert_eq!(stops(value), told);
+        }
     }
 }

@@ -56,6 +56,10 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok(console.measured(&reports, json) && !failed)
         }
+        Task::Print(args) => {
+            let outcome = batch::make_prints(&args.settle()?).map_err(|e| e.to_string())?;
+            Ok(console.printed(&outcome) && outcome.failures.is_empty())
+        }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done)),
             Err(WedgeError::Asked(error)) => Err(error),

@@ -3,6 +3,7 @@
 mod correction;
 mod format;
 mod misplaced;
+mod prints;
 mod report;
 mod sidecar;
 mod table;
@@ -14,6 +15,7 @@ pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
     PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote, WedgeNotes,
 };
+pub use prints::PrintRecord;
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,

@@ -3,11 +3,12 @@
 use std::io;
 use std::path::Path;
 
-use toml_edit::{DocumentMut, Item, Table};
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
 use super::misplaced;
+use super::prints::PrintRecord;
 use super::text::{quotes, text_of};
 
 /// How a new notes file begins.
@@ -21,6 +22,9 @@ const FIRST_WORDS: &str = "\
 
 /// The program's tables, in order.
 const OURS: [&str; 5] = ["scan", "measured", "flat", "print", "record"];
+
+/// The prints that were made, each a table of its own.
+const PRINTS: &str = "prints";
 
 /// Why a notes file cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -67,6 +71,17 @@ pub enum Error {
         "in the notes {0} stands where it is not obeyed: to put frames or base right, write picture or base under [scan], and run again"
     )]
     Elsewhere(String),
+    /// Something of the prints' name that holds no prints.
+    #[error("in the notes \"prints\" is not the program's list of prints: rename it, and run again")]
+    NotPrints,
+    /// A print that cannot be read.
+    #[error("in the notes, print {number} is damaged ({what}): remove its [[prints]] table, and print the frame anew")]
+    NoPrint {
+        /// 1 for the first.
+        number: usize,
+        /// What the parser makes of it.
+        what: String,
+    },
     /// A setting that is more than a value.
     #[error("in the notes the setting \"{0}\" has no plain value: mend it and run again")]
     NotPlain(String),
@@ -145,6 +160,45 @@ impl Sidecar {
     /// A word of the photographer's `[shot]`.
     pub fn shot(&self, key: &str) -> Option<&str> {
         self.document.get("shot")?.get(key)?.as_str()
+    }
+
+    /// The prints that were made, in order.
+    ///
+    /// # Errors
+    /// When something else stands in their place, or one of them is damaged.
+    pub fn prints(&self) -> Result<Vec<PrintRecord>, Error> {
+        let Some(item) = self.document.get(PRINTS) else { return Ok(Vec::new()) };
+        let tables = item.as_array_of_tables().ok_or(Error::NotPrints)?;
+        let print = |(number, table): (usize, &Table)| {
+            toml::from_str(&table.to_string()).map_err(|e: toml::de::Error| {
+                let what = e.message().lines().next().unwrap_or("not TOML").to_owned();
+                Error::NoPrint { number, what }
+            })
+        };
+        (1..).zip(tables).map(print).collect()
+    }
+
+    /// The whole file with `record` among the prints, in the place of an earlier one with its file. Everything else stays to
+    /// the byte.
+    ///
+    /// # Errors
+    /// When something else stands in the prints' place.
+    pub fn with_print(mut self, record: &PrintRecord) -> Result<String, Error> {
+        let fresh = toml::to_string(record).expect("a print is plain values");
+        let mut fresh = fresh.parse::<DocumentMut>().expect("what was just written is TOML").into_table();
+        unplace(&mut fresh);
+        let prints = self.document.entry(PRINTS).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+        let prints = prints.as_array_of_tables_mut().ok_or(Error::NotPrints)?;
+        let of_file = |table: &Table| table.get("file").and_then(Item::as_str) == Some(record.file.as_str());
+        let earlier = prints.iter().position(of_file);
+        match earlier.and_then(|at| prints.get_mut(at)) {
+            Some(old) => renew(old, fresh, &[]),
+            None => {
+                fresh.decor_mut().set_prefix("\n");
+                prints.push(fresh);
+            }
+        }
+        Ok(self.document.to_string())
     }
 
     /// The whole file with the program's part brought up to date. Everything else stays to the byte.
@@ -351,5 +405,61 @@ grade = 3  # soft enough
         assert!(Sidecar::parse("settings = 3\n").unwrap().settings().is_err());
         assert!(matches!(Sidecar::parse("scan = 3\n"), Err(Error::NotATable("scan"))));
         assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
+    }
+
+    fn print(file: &str, bytes: u64) -> PrintRecord {
+        PrintRecord {
+            file: file.into(),
+            bytes,
+            blake3: "ab".into(),
+            program: "dryside".into(),
+            frame: 1,
+            kind: "tiff".into(),
+            size: "30x24cm".into(),
+            ppi: 360.0,
+            meeting: "fit".into(),
+            upsampling: false,
+            border: 0.0,
+            tilt: -0.25,
+            white: "full".into(),
+            paper: "p".into(),
+            table: "t".into(),
+            grade: "2 1/2".into(),
+            r: 96.25,
+            exposure: 1.0 / 3.0,
+            x0: 0.6123,
+            base: 0.2,
+            corners: [[1.0, 2.0], [3.0, 2.0], [3.0, 5.0], [1.0, 5.0]],
+            orientation: 1,
+            channel: "green".into(),
+            encoding: "auto".into(),
+            wedge: None,
+            codes_blake3: "00".into(),
+        }
+    }
+
+    #[test]
+    fn prints_are_added_and_brought_up_to_date_and_nothing_else_moves() {
+        let before = Sidecar::parse(HAND).unwrap().with(&notes(0.2, 2)).unwrap() + "\n[later]\nword = 1 # mine\n";
+        let one = Sidecar::parse(&before).unwrap().with_print(&print("a.tif", 0)).unwrap();
+        assert!(one.starts_with(before.trim_end()), "{one}");
+        let two = Sidecar::parse(&one).unwrap().with_print(&print("b.tif", 5)).unwrap();
+        let sealed = Sidecar::parse(&two).unwrap().with_print(&print("a.tif", 7)).unwrap();
+        let prints = Sidecar::parse(&sealed).unwrap().prints().unwrap();
+        assert_eq!(prints, [print("a.tif", 7), print("b.tif", 5)]);
+        assert!(prints[0].is_like(&prints[1]) && !prints[0].is_like(&PrintRecord { ppi: 300.0, ..print("a.tif", 7) }));
+        assert_eq!(sealed.replacen("bytes = 7", "bytes = 0", 1), two, "only the seal changed");
+        // A batch leaves them where they are.
+        let tail = &sealed[sealed.find("[[prints]]").unwrap()..];
+        assert!(Sidecar::parse(&sealed).unwrap().with(&notes(0.3, 1)).unwrap().ends_with(tail));
+    }
+
+    #[test]
+    fn prints_that_are_none_are_told_with_their_number() {
+        assert!(matches!(Sidecar::parse("prints = 3\n").unwrap().prints(), Err(Error::NotPrints)));
+        assert!(Sidecar::parse("[prints]\na = 3\n").unwrap().with_print(&print("a.tif", 0)).is_err());
+        let text = Sidecar::new().with_print(&print("a.tif", 0)).unwrap();
+        let damaged = Sidecar::parse(&text.replace("ppi = 360.0\n", "")).unwrap().prints().unwrap_err().to_string();
+        assert!(damaged.contains("print 1") && damaged.contains("ppi"), "{damaged}");
     }
 }

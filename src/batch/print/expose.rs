@@ -1,0 +1,77 @@
+//! The light of a print, row after row.
+
+use rayon::prelude::*;
+
+use crate::plane::{Area, Band, Resampling, Window};
+use crate::scan::{self, Channel, Rows, Scan};
+
+use super::easel::Laid;
+
+/// Pixels of the scan that are held at a time: 128 MB, however large scan and print are.
+const HELD: u64 = 32 << 20;
+
+/// A sheet of paper under the enlarger.
+pub(super) struct Exposure<'a> {
+    /// What is printed.
+    pub scan: &'a Scan,
+    /// Which channel of it.
+    pub channel: Channel,
+    /// Where it lies.
+    pub laid: Laid,
+    /// For each code the luminance that the print has there.
+    pub light: Vec<f32>,
+    /// Luminance of unexposed paper, and of its deepest black: nothing is brighter or darker.
+    pub white: f32,
+    /// That of the black.
+    pub black: f32,
+}
+
+impl Exposure<'_> {
+    /// Delivers the luminance of the sheet, some rows at a time, top first.
+    ///
+    /// # Errors
+    /// Those of the scan, and those of `each`.
+    pub(super) fn rows<E: From<scan::Error>>(&self, mut each: impl FnMut(&[f32]) -> Result<(), E>) -> Result<(), E> {
+        let (sheet, picture) = (self.laid.sheet, self.laid.picture);
+        let blank = vec![self.white; sheet.width as usize];
+        for _ in 0..picture.y {
+            each(&blank)?;
+        }
+        let facts = self.scan.facts();
+        let resampling = Resampling::new(facts.size, picture.size(), self.laid.mapping, self.laid.outline);
+        for block in resampling.blocks(HELD) {
+            let window = self.window(&resampling, resampling.needs(block.clone()))?;
+            let row = |y: u32| {
+                let mut whole = blank.clone();
+                let inside = &mut whole[picture.columns()];
+                for (place, light) in inside.iter_mut().zip(resampling.row(y, &window)) {
+                    // A sinc overshoots at edges; paper does not.
+                    *place = light.clamp(self.black, self.white);
+                }
+                whole
+            };
+            let rows: Vec<Vec<f32>> = block.into_par_iter().map(row).collect();
+            each(&rows.concat())?;
+        }
+        for _ in picture.rows().end..sheet.height {
+            each(&blank)?;
+        }
+        Ok(())
+    }
+
+    fn window(&self, resampling: &Resampling, area: Area) -> Result<Window, scan::Error> {
+        let mut samples = Vec::with_capacity(area.size().pixels() as usize);
+        let rows = Rows::Between { first: area.y, end: area.rows().end };
+        self.scan.read(self.channel, rows, |bands| -> Result<(), scan::Error> {
+            let lit: Vec<Vec<f32>> = bands.par_iter().map(|band| self.lit(band, area)).collect();
+            lit.iter().for_each(|part| samples.extend_from_slice(part));
+            Ok(())
+        })?;
+        Ok(resampling.window(area, samples))
+    }
+
+    fn lit(&self, band: &Band, area: Area) -> Vec<f32> {
+        let codes = band.rows().flat_map(|(_, row)| &row[area.columns()]);
+        codes.map(|code| self.light[usize::from(*code)]).collect()
+    }
+}

@@ -1,0 +1,328 @@
+//! `dryside print`: prints at size, from the scan and its notes.
+
+mod easel;
+mod expose;
+mod file;
+mod noted;
+mod recipe;
+mod which;
+
+use std::collections::BTreeSet;
+use std::fmt::Display;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
+use crate::notes::{PrintRecord, Sidecar};
+use crate::save;
+use crate::scan::{Channel, Scan};
+
+use super::folders::{self, PRINT};
+use super::key::{Seal, Stamp};
+use easel::{Laid, Lying};
+use expose::Exposure;
+use noted::Noted;
+use recipe::Recipe;
+use which::Wanted;
+
+pub use easel::{Easel, Meeting};
+pub use recipe::{PPI, PrintWishes};
+
+/// What is asked for.
+#[derive(Clone, Debug)]
+pub struct PrintOrder {
+    /// Which frames, and how.
+    pub task: PrintTask,
+    /// The folder of the scans; that beside the results if not said.
+    pub scans: Option<PathBuf>,
+    /// Where the prints go; `print` in the folder of results if not said.
+    pub out: Option<PathBuf>,
+    /// Make again what is there.
+    pub force: bool,
+}
+
+/// Which prints.
+#[derive(Clone, Debug)]
+pub enum PrintTask {
+    /// Frames as a person named them, printed as asked.
+    New(Vec<PathBuf>, Box<PrintWishes>),
+    /// All prints that a notes file tells of, as they were made.
+    Again(PathBuf),
+}
+
+/// What became of all.
+#[derive(Clone, Debug, Default)]
+pub struct PrintOutcome {
+    /// Prints.
+    pub prints: Vec<Printed>,
+    /// What could not be printed, and why.
+    pub failures: Vec<String>,
+}
+
+/// A print.
+#[derive(Clone, Debug)]
+pub struct Printed {
+    /// The frame.
+    pub frame: String,
+    /// The file.
+    pub path: PathBuf,
+    /// Its decisions.
+    pub record: PrintRecord,
+    /// The picture on the sheet, in the unit of the sheet.
+    pub picture: (f64, f64, LengthUnit),
+    /// Pixels of the scan for an inch of the print.
+    pub scanned: f64,
+    /// Whether it was made, or was there.
+    pub state: PrintState,
+    /// What a person should know.
+    pub advice: Vec<String>,
+}
+
+/// Whether a print was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PrintState {
+    /// It was.
+    Made,
+    /// The same print was there already.
+    UpToDate,
+    /// It was there already, and other hands have changed it since.
+    Kept,
+}
+
+/// Makes prints. One that fails is told; the others go on.
+///
+/// # Errors
+/// When nothing can be done at all: another run is at work in the results, or they cannot be written.
+pub fn make_prints(order: &PrintOrder) -> Result<PrintOutcome, folders::Error> {
+    let mut outcome = PrintOutcome::default();
+    let mut all: Vec<Wanted> = Vec::new();
+    match &order.task {
+        PrintTask::New(frames, _) => {
+            for typed in frames {
+                match which::wanted(typed) {
+                    Ok(wanted) => all.extend(wanted),
+                    Err(error) => outcome.failures.push(error),
+                }
+            }
+        }
+        PrintTask::Again(notes) => match which::noted(notes) {
+            Ok(wanted) => all.push(wanted),
+            Err(error) => outcome.failures.push(error),
+        },
+    }
+    let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
+    let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
+    // A frame that was named twice is printed once.
+    for (i, wanted) in all.iter().enumerate() {
+        if !all[..i].contains(wanted) {
+            match Noted::open(wanted.clone()) {
+                Ok(noted) => Enlarger::work(noted, order, &mut outcome),
+                Err(error) => outcome.failures.push(error),
+            }
+        }
+    }
+    Ok(outcome)
+}
+
+/// One scan in the enlarger.
+struct Enlarger<'a> {
+    noted: Noted,
+    order: &'a PrintOrder,
+    path: PathBuf,
+    scan: Scan,
+    /// Where its prints go.
+    folder: PathBuf,
+    /// Whether it was held against its notes.
+    verified: bool,
+}
+
+impl<'a> Enlarger<'a> {
+    fn work(noted: Noted, order: &'a PrintOrder, outcome: &mut PrintOutcome) {
+        let mut enlarger = match Self::new(noted, order) {
+            Ok(enlarger) => enlarger,
+            Err(error) => return outcome.failures.push(error),
+        };
+        let told = enlarger.task(outcome);
+        outcome.failures.extend(told.err());
+    }
+
+    fn new(noted: Noted, order: &'a PrintOrder) -> Result<Self, String> {
+        let (path, scan) = noted.scan(order.scans.as_deref())?;
+        let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
+        let wrong = |e: &dyn Display| format!("{}: {e}", folder.display());
+        let among = fs::canonicalize(&path).map_err(|e| wrong(&e))?;
+        let scans = among.parent().unwrap_or(&among);
+        if folders::real(&folder).starts_with(scans) {
+            return Err(wrong(&"this lies in the folder of the scans, which stays as it is: give another with --out"));
+        }
+        fs::create_dir_all(&folder).map_err(|e| wrong(&e))?;
+        folders::clear(&folder).map_err(|e| wrong(&e))?;
+        Ok(Self { noted, order, path, scan, folder, verified: false })
+    }
+
+    fn task(&mut self, outcome: &mut PrintOutcome) -> Result<(), String> {
+        // The disk tells at once when a scan was made anew; that it was not, only its codes tell, before anything is made.
+        let (stamp, before) = (Stamp::of(&self.path).map_err(|e| e.to_string())?, &self.noted.notes.scan);
+        if (stamp.bytes, &stamp.modified) != (before.bytes, &before.modified) {
+            self.verify()?;
+        }
+        let records = match &self.order.task {
+            PrintTask::New(_, asked) => {
+                let decide = |number| recipe::decide(asked, &self.noted, number, self.scan.facts());
+                self.noted.numbers()?.into_iter().map(decide).collect::<Result<Vec<_>, _>>()?
+            }
+            PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, None)).collect(),
+        };
+        if records.is_empty() {
+            let notes = self.noted.wanted.notes.display();
+            return Err(format!("{notes}: these notes tell of no print: make one with dryside print FRAME --size"));
+        }
+        for (record, advice) in records {
+            let name = self.noted.name(record.frame as usize);
+            match self.print(record, &name) {
+                Ok(mut printed) => {
+                    printed.advice.extend(advice);
+                    outcome.prints.push(printed);
+                }
+                Err(error) => outcome.failures.push(format!("{name}: {error}")),
+            }
+        }
+        Ok(())
+    }
+
+    fn verify(&mut self) -> Result<(), String> {
+        if !self.verified {
+            let channel = self.noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok());
+            self.noted.verify(&self.path, &self.scan, channel.unwrap_or(Channel::Green))?;
+            self.verified = true;
+        }
+        Ok(())
+    }
+
+    fn prints(&self) -> Result<Vec<PrintRecord>, String> {
+        self.noted.sidecar.prints().map_err(|e| format!("{}: {e}", self.noted.wanted.notes.display()))
+    }
+
+    /// Makes a print, unless it is there.
+    fn print(&mut self, mut record: PrintRecord, name: &str) -> Result<Printed, String> {
+        let facts = self.scan.facts();
+        let recipe = Recipe::of(&record, &self.noted, facts)?;
+        let laid = recipe.easel.lay(&recipe.frame)?;
+        if !recipe.upsampling && !laid.is_enough() {
+            return Err(too_few(&recipe, &laid));
+        }
+        let earlier = self.prints()?;
+        let before = earlier.into_iter().find(|before| before.is_like(&record));
+        record.file = match &before {
+            Some(before) if Path::new(&before.file).file_name().is_some_and(|f| f == before.file.as_str()) => {
+                before.file.clone()
+            }
+            Some(before) => return Err(format!("\"{}\" in its notes is no name of a file", before.file)),
+            None => self.free_name(name, &record, recipe.kind)?,
+        };
+        let path = self.folder.join(&record.file);
+        let mut advice: Vec<String> = askew(&recipe.frame, &recipe.easel).into_iter().collect();
+        let seal = before.as_ref().map(|before| Seal { bytes: before.bytes, blake3: before.blake3.clone() });
+        let state = match &seal {
+            Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
+                if seal.holds(&path) {
+                    PrintState::UpToDate
+                } else {
+                    PrintState::Kept
+                }
+            }
+            _ => PrintState::Made,
+        };
+        if state == PrintState::Made {
+            self.verify()?;
+            // First without its seal: whatever interrupts the making, the next run knows the file as its own.
+            self.note(&record)?;
+            let made = self.make(&recipe, laid, &path).map_err(|e| format!("{}: {e}", path.display()))?;
+            let program = before.map(|before| before.program).unwrap_or_default();
+            if seal.is_some_and(|seal| seal.bytes > 0 && seal != made) {
+                advice.push(format!("it is not the same file as before, to the byte: that was made by {program}"));
+            }
+            record =
+                PrintRecord { bytes: made.bytes, blake3: made.blake3, program: save::PROGRAM.to_owned(), ..record };
+            self.note(&record)?;
+        } else if let Some(before) = before {
+            record = before;
+        }
+        let unit = recipe.easel.size.unit();
+        let side = |pixels: u32| unit.count(Millimetres::of_pixels(f64::from(pixels), recipe.easel.ppi));
+        Ok(Printed {
+            frame: name.to_owned(),
+            path,
+            picture: (side(laid.picture.width), side(laid.picture.height), unit),
+            scanned: laid.scanned().0 / f64::from(laid.picture.width) * recipe.easel.ppi.value(),
+            record,
+            state,
+            advice,
+        })
+    }
+
+    fn make(&self, recipe: &Recipe, laid: Laid, path: &Path) -> Result<Seal, file::Error> {
+        let exposure = Exposure {
+            scan: &self.scan,
+            channel: recipe.settings.channel,
+            laid,
+            light: recipe.light(self.scan.facts())?,
+            white: recipe.luminance(Density::new(f64::INFINITY)),
+            black: recipe.luminance(Density::new(f64::NEG_INFINITY)),
+        };
+        file::write(path, recipe.kind, &exposure, recipe.easel.ppi, self.scan.facts())?;
+        Ok(Seal::of(path)?)
+    }
+
+    /// A name that no file there has and no print in the notes: the frame's with the size, and a number from the second on.
+    fn free_name(&self, name: &str, record: &PrintRecord, kind: save::PictureKind) -> Result<String, String> {
+        let earlier = self.prints()?;
+        let taken = |file: &String| earlier.iter().any(|p| p.file == *file) || self.folder.join(file).exists();
+        let numbered = |n: u32| match n {
+            1 => format!("{name}-{}.{}", record.size, kind.ending()),
+            n => format!("{name}-{}-{n}.{}", record.size, kind.ending()),
+        };
+        (1..).map(numbered).find(|file| !taken(file)).ok_or_else(|| "no name is left for it".to_owned())
+    }
+
+    /// Writes a print into the notes, read again just before: a person may have written in them meanwhile.
+    fn note(&mut self, record: &PrintRecord) -> Result<(), String> {
+        let path = &self.noted.wanted.notes;
+        let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
+        let text = Sidecar::open(path).and_then(|sidecar| sidecar.with_print(record)).map_err(|e| wrong(&e))?;
+        save::whole(path, |file| file.write_all(text.as_bytes())).map_err(|e| wrong(&format!("cannot write: {e}")))?;
+        self.noted.sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
+        Ok(())
+    }
+}
+
+/// Resolution up to which a print is told to be good: one arc-minute at 30 cm is 291 pixels an inch (published; computed).
+const GOOD: f64 = 300.0;
+
+/// That the scan has too few pixels, and how large it can go.
+fn too_few(recipe: &Recipe, laid: &Laid) -> String {
+    let (across, down) = laid.scanned();
+    let unit = recipe.easel.size.unit();
+    let good = PixelsPerInch::new(GOOD).map(|ppi| {
+        let [width, height] = [across, down].map(|pixels| unit.count(Millimetres::of_pixels(pixels, ppi)));
+        format!("{width:.1} x {height:.1} {}", unit.name())
+    });
+    format!(
+        "{} at {} ppi needs {} x {} pixels of picture, the scan has {across:.0} x {down:.0}: at 300 ppi it can be {} large; print smaller, scan finer, or add --allow-upsampling",
+        recipe.easel.size,
+        recipe.easel.ppi.value(),
+        laid.picture.width,
+        laid.picture.height,
+        good.unwrap_or_default(),
+    )
+}
+
+/// A frame that lies askew by this many degrees or more shows it beside the edge of the sheet: 1.3 mm on 30 cm.
+const ASKEW: f64 = 0.25;
+
+fn askew(frame: &Lying, easel: &Easel) -> Option<String> {
+    let tilt = frame.tilt();
+    let told = || format!("the frame lies askew by {tilt} degrees: --straighten sets it upright");
+    (tilt.abs() >= ASKEW && easel.tilt == 0.0).then(told)
+}

@@ -1,0 +1,132 @@
+//! What the notes of a scan say of its frames, and the scan itself.
+
+use std::fmt::Display;
+use std::path::{Path, PathBuf};
+
+use crate::batch::correction;
+use crate::batch::folders::real;
+use crate::batch::reading::{self, Reading};
+use crate::batch::recall;
+use crate::light::Density;
+use crate::notes::{Notes, Sidecar};
+use crate::scan::{self, Channel, Scan};
+
+use super::which::Wanted;
+
+/// The notes of a scan, with everything that printing goes by.
+pub(super) struct Noted {
+    /// Which they are.
+    pub wanted: Wanted,
+    /// As they stand on the disk.
+    pub sidecar: Sidecar,
+    /// The program's part.
+    pub notes: Notes,
+    /// What was measured.
+    pub reading: Reading,
+}
+
+/// Two bases are one: the notes have four decimals.
+const SAME_BASE: f64 = 0.000_05;
+
+/// And corners two.
+const SAME_PLACE: f64 = 0.005_01;
+
+impl Noted {
+    /// Opens them.
+    ///
+    /// # Errors
+    /// When they cannot be read, are of a newer version, or say less than a print needs.
+    pub(super) fn open(wanted: Wanted) -> Result<Self, String> {
+        let wrong = |what: &dyn Display| format!("{}: {what}", wanted.notes.display());
+        let sidecar = Sidecar::open(&wanted.notes).map_err(|e| wrong(&e))?;
+        let unfit = "these notes hold no measured frame: run dryside batch on the scans first";
+        let notes = sidecar.ours().ok_or_else(|| wrong(&unfit))?;
+        let reading = recall::reading(&notes).ok_or_else(|| wrong(&unfit))?;
+        is_obeyed(&sidecar, &notes, &reading).map_err(|e| wrong(&e))?;
+        Ok(Self { wanted, sidecar, notes, reading })
+    }
+
+    /// Numbers of the frames that are wanted.
+    ///
+    /// # Errors
+    /// When the scan has not so many.
+    pub(super) fn numbers(&self) -> Result<Vec<usize>, String> {
+        let count = self.reading.frames.len();
+        match self.wanted.frame {
+            None => Ok((1..=count).collect()),
+            Some(number) if (1..=count).contains(&number) => Ok(vec![number]),
+            Some(_) => {
+                let frames = if count == 1 { "one frame".to_owned() } else { format!("{count} frames") };
+                Err(format!("{}: there is no such frame, this scan has {frames}", self.wanted.notes.display()))
+            }
+        }
+    }
+
+    /// Name of a frame: that of its flat positive.
+    pub(super) fn name(&self, number: usize) -> String {
+        let scan = self.wanted.scan();
+        if self.reading.frames.len() == 1 { scan } else { format!("{scan}-{number}") }
+    }
+
+    /// The scan: in `scans` if that is said, else in the folder of its name beside the results.
+    ///
+    /// # Errors
+    /// When it is not there, or cannot be read.
+    pub(super) fn scan(&self, scans: Option<&Path>) -> Result<(PathBuf, Scan), String> {
+        let file = &self.notes.scan.file;
+        if Path::new(file).file_name().is_none_or(|name| name != file.as_str()) {
+            return Err(format!("{}: \"{file}\" is no name of a scan", self.wanted.notes.display()));
+        }
+        let folder = match scans {
+            Some(folder) => folder.to_owned(),
+            None => real(&self.wanted.results()).parent().unwrap_or(Path::new("")).join(&self.notes.scan.folder),
+        };
+        let path = folder.join(file);
+        if !path.is_file() {
+            return Err(format!("{file}: it is not in {}: say where the scans are, with --scans", folder.display()));
+        }
+        let scan = scan::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        Ok((path, scan))
+    }
+
+    /// Reads all of the scan and holds it against its notes.
+    ///
+    /// # Errors
+    /// When it is not what was measured, or can no longer be read.
+    pub(super) fn verify(&self, path: &Path, scan: &Scan, channel: Channel) -> Result<(), String> {
+        let wrong = |what: &dyn Display| format!("{}: {what}", path.display());
+        let codes = reading::fingerprint(scan, channel).map_err(|e| wrong(&e))?;
+        if codes == self.notes.scan.codes_blake3 && scan.facts().size == self.reading.size {
+            return Ok(());
+        }
+        let (scans, out) = (path.parent().unwrap_or(Path::new(".")), self.wanted.results());
+        Err(wrong(&format!(
+            "it is no longer the scan that these notes were measured from: measure it anew with dryside batch {} --out {}, then print",
+            scans.display(),
+            out.display()
+        )))
+    }
+}
+
+/// What a person put right under `[scan]` must have been taken up by a run, or the print would be the old one.
+fn is_obeyed(sidecar: &Sidecar, notes: &Notes, reading: &Reading) -> Result<(), String> {
+    let correction = sidecar.correction().map_err(|e| e.to_string())?;
+    let again =
+        |what: &str| Err(format!("{what} was put right here since: run dryside batch on its scans again, then print"));
+    if !correction.pictures.is_empty() {
+        let outlines = correction::pictures(&correction, reading.size)?;
+        let apart = |a: f64, b: f64| (a - b).abs() > SAME_PLACE;
+        let same = outlines.len() == reading.frames.len()
+            && outlines.iter().zip(&reading.frames).all(|(given, frame)| {
+                given.0.iter().zip(&frame.corners.0).all(|(a, b)| !apart(a.x, b.x) && !apart(a.y, b.y))
+            });
+        if !same {
+            return again("picture");
+        }
+    }
+    let by_flag = notes.record.decided_by.get("base").is_some_and(|place| place == "flag");
+    match correction.base.and_then(|base| base.parse().ok()).map(Density::new) {
+        Some(base) if !by_flag && (base.value() - notes.measured.base).abs() > SAME_BASE => again("base"),
+        _ => Ok(()),
+    }
+}

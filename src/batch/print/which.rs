@@ -1,0 +1,173 @@
+//! Which frames are meant by what a person typed.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::batch::find::in_name_order;
+use crate::batch::folders::{FLAT, PICTURES, beside};
+
+/// How the name of a scan's notes ends.
+const NOTES: &str = ".notes.toml";
+
+/// Endings that people leave on the name of a frame.
+const ENDINGS: [&str; 5] = ["tif", "tiff", "jpg", "jpeg", "png"];
+
+/// Frames of one scan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Wanted {
+    /// Their notes.
+    pub notes: PathBuf,
+    /// One of them; all if not said.
+    pub frame: Option<usize>,
+}
+
+impl Wanted {
+    /// Name of the scan, as its notes have it.
+    pub(super) fn scan(&self) -> String {
+        let name = self.notes.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        name.strip_suffix(NOTES).map_or(name.clone(), str::to_owned)
+    }
+
+    /// The folder of results that the notes lie in.
+    pub(super) fn results(&self) -> PathBuf {
+        let folder = parent(&self.notes);
+        if folder.file_name().is_some_and(|name| name == FLAT) { parent(&folder) } else { folder }
+    }
+}
+
+fn parent(path: &Path) -> PathBuf {
+    path.parent().map(Path::to_path_buf).unwrap_or_default()
+}
+
+/// The frames meant by a notes file, a frame's name in a folder of results, one of its pictures there, its scan, or the
+/// folder itself (all of them).
+///
+/// # Errors
+/// When there is no such frame.
+pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
+    let path = std::path::absolute(typed).map_err(|e| format!("{}: {e}", typed.display()))?;
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    if path.is_dir() {
+        let inner = path.join(FLAT);
+        let all = names(if inner.is_dir() { &inner } else { &path });
+        let wanted = |notes| Wanted { notes, frame: None };
+        let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
+        return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
+    }
+    if name.ends_with(NOTES) {
+        let there = path.is_file().then(|| vec![Wanted { notes: path, frame: None }]);
+        return there.ok_or_else(|| told(typed, None));
+    }
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+    let name = match ending.filter(|ending| ENDINGS.contains(&ending.as_str())) {
+        Some(_) => path.file_stem().unwrap_or_default().to_string_lossy().into_owned(),
+        None => name,
+    };
+    let folder = parent(&path);
+    let folders = flats(&folder);
+    let found = folders.iter().find_map(|flat| in_folder(flat, &name));
+    found.map(|wanted| vec![wanted]).ok_or_else(|| {
+        let all = folders.iter().flat_map(|flat| names(flat));
+        let near = |other: &String| strsim::damerau_levenshtein(other, &name);
+        told(typed, all.map(|(other, _)| other).min_by_key(near).filter(|other| near(other) <= 2).as_deref())
+    })
+}
+
+/// The notes of one scan, named by their file or as any frame of theirs.
+///
+/// # Errors
+/// When there are none, or several.
+pub(super) fn noted(typed: &Path) -> Result<Wanted, String> {
+    match &wanted(typed)?[..] {
+        [one] => Ok(Wanted { frame: None, ..one.clone() }),
+        _ => Err(format!("{}: there are several notes: give one of the files", typed.display())),
+    }
+}
+
+/// Where the notes of a frame may lie that is named in `folder`: the folder of results, one of the folders in it, or that of the
+/// scans.
+fn flats(folder: &Path) -> Vec<PathBuf> {
+    let inner = folder.file_name().is_some_and(|name| PICTURES.iter().any(|known| name == *known));
+    let beside_it = if inner { parent(folder).join(FLAT) } else { folder.join(FLAT) };
+    vec![beside_it, beside(folder).join(FLAT)]
+}
+
+/// By the scan's name, or by that of one of several frames: the scan's with a number.
+fn in_folder(flat: &Path, name: &str) -> Option<Wanted> {
+    let notes = |scan: &str| Some(flat.join(format!("{scan}{NOTES}"))).filter(|path| path.is_file());
+    let whole = notes(name).map(|notes| Wanted { notes, frame: None });
+    whole.or_else(|| {
+        let (scan, number) = name.rsplit_once('-')?;
+        Some(Wanted { notes: notes(scan)?, frame: Some(number.parse().ok()?) })
+    })
+}
+
+/// The notes in a folder, in name order, each with the name of its scan.
+fn names(flat: &Path) -> Vec<(String, PathBuf)> {
+    let entries = fs::read_dir(flat).into_iter().flatten().filter_map(Result::ok);
+    let scan = |path: PathBuf| {
+        let name = path.file_name()?.to_string_lossy().strip_suffix(NOTES)?.to_owned();
+        Some((name, path))
+    };
+    let mut all: Vec<_> = entries.filter_map(|entry| scan(entry.path())).collect();
+    all.sort_by_key(|(name, _)| in_name_order(name));
+    all
+}
+
+fn told(typed: &Path, near: Option<&str>) -> String {
+    let what = "there is no such frame";
+    match near {
+        Some(near) => format!("{}: {what}: did you mean {near}?", typed.display()),
+        None => format!(
+            "{}: {what}: give its name in the folder of results, as ropewalk-out/sheet-01, or its notes file",
+            typed.display()
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn results() -> tempfile::TempDir {
+        let top = tempfile::tempdir().unwrap();
+        fs::create_dir_all(top.path().join("loft-out/flat")).unwrap();
+        fs::create_dir_all(top.path().join("loft")).unwrap();
+        for scan in ["coil-2", "strip", "coil-10"] {
+            fs::write(top.path().join(format!("loft-out/flat/{scan}.notes.toml")), "").unwrap();
+        }
+        top
+    }
+
+    #[test]
+    fn a_frame_is_found_by_whatever_names_it() {
+        let top = results();
+        let notes = |scan: &str| top.path().join(format!("loft-out/flat/{scan}.notes.toml"));
+        let one = |typed: &str| wanted(&top.path().join(typed)).unwrap();
+        for typed in [
+            "loft-out/coil-2",
+            "loft-out/coil-2.tif",
+            "loft-out/flat/coil-2.tif",
+            "loft-out/proof/coil-2.jpg",
+            "loft-out/flat/coil-2.notes.toml",
+            "loft/coil-2.tiff",
+        ] {
+            assert_eq!(one(typed), [Wanted { notes: notes("coil-2"), frame: None }], "{typed}");
+        }
+        assert_eq!(one("loft-out/strip-3"), [Wanted { notes: notes("strip"), frame: Some(3) }]);
+        let all: Vec<_> = one("loft-out").iter().map(Wanted::scan).collect();
+        assert_eq!(all, ["coil-2", "coil-10", "strip"]);
+        assert_eq!(one("loft-out/flat").len(), 3);
+        assert_eq!(one("loft-out/strip")[0].results(), top.path().join("loft-out"));
+    }
+
+    #[test]
+    fn a_name_that_is_none_gets_the_nearest_or_how_to_give_one() {
+        let top = results();
+        let told = |typed: &str| wanted(&top.path().join(typed)).unwrap_err();
+        assert!(told("loft-out/stripp").contains("did you mean strip?"));
+        assert!(told("loft-out/lantern").contains("as ropewalk-out/sheet-01"));
+        assert!(told("loft-out/flat/lantern.notes.toml").contains("no such frame"));
+        assert!(told("loft").contains("no such frame"), "a folder without results");
+    }
+}

@@ -1,0 +1,299 @@
+//! Prints at size as their user makes them, held against the closed-form paper and other libraries' readers.
+
+mod bench;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use bench::{dryside, files, notes, printed, samples, sheet};
+use tiff::decoder::Decoder;
+use tiff::encoder::{TiffEncoder, colortype::Gray16};
+use tiff::tags::Tag;
+
+/// A folder of scans with its results beside it.
+struct Loft {
+    top: tempfile::TempDir,
+}
+
+impl Loft {
+    /// With the scan `coil.tif` that `draw` makes.
+    fn new(draw: impl Fn(&Path)) -> Self {
+        let loft = Self { top: tempfile::tempdir().expect("a folder") };
+        fs::create_dir(loft.scans()).expect("a folder");
+        draw(&loft.scans().join("coil.tif"));
+        loft.batch();
+        loft
+    }
+
+    fn scans(&self) -> PathBuf {
+        self.top.path().join("loft")
+    }
+
+    fn out(&self) -> PathBuf {
+        self.top.path().join("loft-out")
+    }
+
+    fn notes(&self) -> PathBuf {
+        self.out().join("flat/coil.notes.toml")
+    }
+
+    fn batch(&self) {
+        let run = dryside(&[&"batch", &self.scans(), &"--encoding", &"linear", &"--no-sheet"]);
+        assert!(run.status.success(), "{}", printed(&run));
+    }
+
+    /// Prints the frame with further words; gives what was said and the exit status.
+    fn print(&self, words: &str) -> (String, Option<i32>) {
+        self.run(&self.out().join("coil"), words)
+    }
+
+    fn run(&self, frame: &Path, words: &str) -> (String, Option<i32>) {
+        let words: Vec<&str> = words.split_whitespace().collect();
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"print", &frame];
+        all.extend(words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+        let run = dryside(&all);
+        (printed(&run), run.status.code())
+    }
+
+    fn made(&self, file: &str) -> PathBuf {
+        self.out().join("print").join(file)
+    }
+}
+
+const BASE: f64 = 0.20;
+/// Five patches side by side in the picture, net of base.
+const PATCHES: [f64; 5] = [0.10, 0.34, 0.62, 0.97, 1.33];
+
+/// A picture of five patches, 500 x 400 pixels in a rebate of 40, in linear codes at 200 pixels an inch. Turned: how TIFF's
+/// Orientation says it must be turned.
+fn patches(path: &Path, orientation: u16) {
+    let (width, height) = (580u32, 480u32);
+    let density = |x: u32, y: u32| {
+        let inside = (40..540).contains(&x) && (40..440).contains(&y);
+        BASE + if inside { PATCHES[((x - 40) / 100) as usize] } else { 0.0 }
+    };
+    // A little grain, so that no tone is a flat step.
+    let grain = |x: u32, y: u32| f64::from((x * 7919 + y * 104_729 + x * y * 31) % 1009) / 1009.0 - 0.5;
+    let code = |x, y| (65_535.0 * 10f64.powf(-density(x, y) - 0.004 * grain(x, y))).round() as u16;
+    let codes: Vec<u16> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
+    let mut file = TiffEncoder::new(fs::File::create(path).expect("a file")).expect("a TIFF");
+    let mut image = file.new_image::<Gray16>(width, height).expect("a page");
+    image.resolution(tiff::tags::ResolutionUnit::Inch, tiff::encoder::Rational { n: 200, d: 1 });
+    image.encoder().write_tag(Tag::Orientation, orientation).expect("a tag");
+    image.write_data(&codes).expect("it is written");
+}
+
+fn number(value: &toml::Value) -> f64 {
+    value.as_float().or(value.as_integer().map(|i| i as f64)).expect("a number")
+}
+
+/// Print density on the closed-form paper (logistic: Dmin 0.05, DN 2.05; k from R by the ISO 6846 end points, quoted), written
+/// out here again.
+fn on_paper(net: f64, r: f64, x0: f64) -> f64 {
+    let logit = |p: f64| (p / (1.0 - p)).ln();
+    let k = (logit(0.9) - logit(0.04 / 2.05)) / (r / 100.0);
+    0.05 + 2.05 / (1.0 + (-k * (x0 - net)).exp())
+}
+
+/// Reflection density of a 16-bit sRGB code (IEC 61966-2-1).
+fn density_of(code: u16) -> f64 {
+    let v = f64::from(code) / 65_535.0;
+    -(if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }).log10()
+}
+
+/// From the scan's density to a tone of the file, held against the formulas of paper and encoding.
+#[test]
+fn a_print_has_the_tones_that_its_paper_gives_it() {
+    let loft = Loft::new(|path| patches(path, 1));
+    for (grade, exposure) in [("1", "0"), ("3", "1/3"), ("2.5", "-1/4")] {
+        let words = format!("--size 5x4cm --ppi 200 --white paper --grade {grade} --exposure {exposure}");
+        let (said, status) = loft.print(&words);
+        assert_eq!(status, Some(0), "{said}");
+        let noted = notes(&loft.notes());
+        let print = noted["prints"].as_array().unwrap().last().unwrap().clone();
+        let (base, r, x0) = (number(&print["base"]), number(&print["r"]), number(&print["x0"]));
+        assert!((base - BASE).abs() < 0.005);
+        let ((width, height), codes) = samples(&loft.made(print["file"].as_str().unwrap()));
+        assert_eq!((width, height), (394, 315));
+        for (i, patch) in PATCHES.iter().enumerate() {
+            let x = (i as u32 * 2 + 1) * width / 10;
+            let mean =
+                (0..40).map(|d| density_of(codes[((height / 2 - 20 + d) * width + x) as usize])).sum::<f64>() / 40.0;
+            let should = on_paper(patch + BASE - base, r, x0);
+            assert!((mean - should).abs() < 0.006, "grade {grade}, patch {patch}: {mean} for {should}");
+        }
+    }
+    let noted = notes(&loft.notes());
+    let stops: Vec<f64> = noted["prints"].as_array().unwrap().iter().map(|p| number(&p["exposure"])).collect();
+    assert_eq!(stops, [0.0, 1.0 / 3.0, -0.25]);
+}
+
+/// What the file says, read by the `tiff` library: 5 x 4 cm at 200 ppi are 394 x 315 pixels (arithmetic).
+#[test]
+fn a_print_says_how_large_it_is_and_what_its_codes_mean() {
+    let loft = Loft::new(|path| patches(path, 1));
+    assert_eq!(loft.print("--size 5x4cm --ppi 200").1, Some(0));
+    let mut reader = Decoder::new(fs::File::open(loft.made("coil-5x4cm.tif")).unwrap()).unwrap();
+    assert_eq!(reader.dimensions().unwrap(), (394, 315));
+    assert_eq!(reader.get_tag_u32(Tag::ResolutionUnit).unwrap(), 2);
+    assert_eq!(reader.get_tag_u32(Tag::Orientation).unwrap(), 1);
+    assert_eq!(reader.get_tag_u32(Tag::BitsPerSample).unwrap(), 16);
+    let tiff::decoder::ifd::Value::Rational(n, d) = reader.get_tag(Tag::XResolution).unwrap() else {
+        panic!("no ratio")
+    };
+    assert_eq!(f64::from(n) / f64::from(d), 200.0);
+    let icc = reader.get_tag_u8_vec(Tag::IccProfile).unwrap();
+    assert_eq!(icc, dryside::light::grey_profile(&dryside::light::Encoding::Srgb));
+    for (kind, ending) in [("jpeg", "jpg"), ("png", "png")] {
+        assert_eq!(loft.print(&format!("--size 5x4cm --ppi 200 --as {kind}")).1, Some(0));
+        let picture = image::open(loft.made(&format!("coil-5x4cm.{ending}"))).unwrap();
+        assert_eq!((picture.width(), picture.height(), picture.color()), (394, 315, image::ColorType::L8));
+    }
+}
+
+/// Reflection density 0.05 is sRGB 242 in 8 bits (colour-science 0.4.7); 5 mm at 200 ppi are 39 pixels (arithmetic).
+#[test]
+fn the_border_is_paper_white_or_the_files_own() {
+    let loft = Loft::new(|path| patches(path, 1));
+    for (n, white, code) in [("", "full", 255), ("-2", "paper", 242)] {
+        let (said, status) = loft.print(&format!("--size 5x4cm --ppi 200 --border 5mm --as png --white {white}"));
+        assert_eq!(status, Some(0), "{said}");
+        let picture = image::open(loft.made(&format!("coil-5x4cm{n}.png"))).unwrap().into_luma8();
+        let (width, height) = picture.dimensions();
+        assert_eq!((width, height), (394, 315));
+        for (x, y, pixel) in picture.enumerate_pixels() {
+            let outside = x.min(width - 1 - x).min(y.min(height - 1 - y));
+            assert!(outside >= 39 || pixel[0] == code, "{white}: {} at {x}, {y}", pixel[0]);
+        }
+        // Within, the thin patch, dark, from the left.
+        assert!(picture.get_pixel(60, 150)[0] < 120);
+    }
+}
+
+/// TIFF 6.0, Orientation 6: stored rows are columns from the right, so the thin patch, stored at the left, shows at the top.
+#[test]
+fn a_scan_that_lies_on_its_side_is_printed_upright() {
+    let loft = Loft::new(|path| patches(path, 6));
+    assert_eq!(loft.print("--size 5x4cm --ppi 200").1, Some(0));
+    let ((width, height), codes) = samples(&loft.made("coil-5x4cm.tif"));
+    assert_eq!((width, height), (315, 394), "the sheet is turned to suit the picture");
+    let row = |y: u32| codes[(y * width + width / 2) as usize];
+    assert!(row(10) < row(120) && row(120) < row(380), "the thin end prints black");
+}
+
+#[test]
+fn a_print_is_made_again_from_its_notes_to_the_byte() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    let (said, _) = loft.print("--size 24x30mm --ppi 300 --grade 3 --exposure -1/3");
+    assert!(said.contains("made"), "{said}");
+    let first = fs::read(loft.made("coil-24x30mm.tif")).unwrap();
+    let text = fs::read_to_string(loft.notes()).unwrap();
+
+    // The batch moves on to other decisions; the print's own stay.
+    let batch =
+        |grade: &str| dryside(&[&"batch", &loft.scans(), &"--encoding", &"linear", &"--no-sheet", &"--grade", &grade]);
+    assert!(batch("1").status.success());
+    fs::remove_file(loft.made("coil-24x30mm.tif")).unwrap();
+    let again = |out: Option<&Path>| {
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"print", &"--from"];
+        let notes = loft.notes();
+        words.push(&notes);
+        if let Some(out) = &out {
+            words.extend([&"--out" as &dyn AsRef<std::ffi::OsStr>, out]);
+        }
+        printed(&dryside(&words))
+    };
+    let said = again(None);
+    assert!(said.contains("made") && !said.contains("not the same"), "{said}");
+    assert!(fs::read(loft.made("coil-24x30mm.tif")).unwrap() == first);
+    assert!(again(None).contains("up to date"));
+    let elsewhere = loft.top.path().join("wall");
+    assert!(again(Some(&elsewhere)).contains("made"));
+    assert!(fs::read(elsewhere.join("coil-24x30mm.tif")).unwrap() == first);
+    let prints = |text: &str| text[text.find("[[prints]]").unwrap()..].to_owned();
+    assert_eq!(prints(&fs::read_to_string(loft.notes()).unwrap()), prints(&text), "and the notes say what they said");
+}
+
+#[test]
+fn every_print_keeps_its_file_and_the_same_one_is_not_made_twice() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    let print = |more: &str| loft.print(&format!("--size 24x30mm --ppi 300 {more}")).0;
+    assert!(print("").contains("coil-24x30mm.tif") && print("").contains("up to date"));
+    assert!(print("--grade 4").contains("coil-24x30mm-2.tif"));
+    let first = fs::read(loft.made("coil-24x30mm.tif")).unwrap();
+    assert!(first != fs::read(loft.made("coil-24x30mm-2.tif")).unwrap());
+    // Spotted by hand since.
+    let mut spotted = first.clone();
+    let at = spotted.len() / 2;
+    spotted[at] ^= 0xff;
+    fs::write(loft.made("coil-24x30mm.tif"), &spotted).unwrap();
+    assert!(print("").contains("changed by hand, kept"));
+    assert!(fs::read(loft.made("coil-24x30mm.tif")).unwrap() == spotted);
+    assert!(print("--force").contains("made"));
+    assert!(fs::read(loft.made("coil-24x30mm.tif")).unwrap() == first);
+    // What the photographer wrote, and the program's other tables, are as they were.
+    let text = fs::read_to_string(loft.notes()).unwrap();
+    assert_eq!(text.matches("[[prints]]").count(), 2);
+    loft.batch();
+    assert_eq!(fs::read_to_string(loft.notes()).unwrap(), text);
+}
+
+#[test]
+fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    for (words, status, told) in [
+        ("--size 0x24cm", 2, "is no size of a sheet: give width and height"),
+        ("--size 30x24", 2, "as 30x24cm"),
+        ("", 2, "--size"),
+        ("--size 3x2cm --ppi 0", 2, "use a number from 10 to 10000"),
+        ("--size 3x2cm --grade 7", 2, "is no grade: use one of 00, 0, 1/2"),
+        ("--size 3x2cm --exposure 9", 2, "use a number from -6 to 6"),
+        ("--size 3x2cm --fit --fill", 2, "cannot be used with"),
+        ("--size 3x2cm --as gif", 2, "is no kind of picture file: use tiff (16 bits), jpeg or png"),
+        // 356 x 456 pixels of picture at 300 ppi are 3.0 x 3.9 cm; a hair is masked off.
+        ("--size 30x24cm", 1, "at 300 ppi it can be 3.0 x 3.8 cm large"),
+    ] {
+        let (said, code) = loft.print(words);
+        assert!(code == Some(status) && said.contains(told), "{words}: {code:?} {said}");
+    }
+    assert!(!loft.out().join("print").exists() || files(&loft.out().join("print")).is_empty());
+    assert_eq!(loft.print("--size 8x6cm --allow-upsampling").1, Some(0));
+    let (said, code) = loft.run(&loft.out().join("lantern"), "--size 3x2cm");
+    assert!(code == Some(1) && said.contains("no such frame"), "{said}");
+    let (said, code) = loft.print(&format!("--size 2x2cm --out {}", loft.scans().display()));
+    assert!(code == Some(1) && said.contains("stays as it is"), "{said}");
+}
+
+#[test]
+fn notes_that_do_not_suit_their_scan_are_refused() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    let text = fs::read_to_string(loft.notes()).unwrap();
+    let small = "--size 20x25mm";
+    let told = |change: &dyn Fn()| {
+        change();
+        let (said, code) = loft.print(small);
+        assert_eq!(code, Some(1), "{said}");
+        fs::write(loft.notes(), &text).unwrap();
+        said
+    };
+    let write = |from: &str, to: &str| {
+        assert!(text.contains(from));
+        fs::write(loft.notes(), text.replacen(from, to, 1)).unwrap();
+    };
+    assert!(told(&|| write("\nversion = 1", "\nversion = 2")).contains("use a newer dryside"));
+    assert!(told(&|| write("[measured]", "[measure]")).contains("run dryside batch on the scans first"));
+    let said = told(&|| write("[scan]\n", "[scan]\npicture = [[30, 30], [300, 400]]\n"));
+    assert!(said.contains("picture was put right here since"), "{said}");
+    assert!(told(&|| fs::write(loft.notes(), "prints = 3\n".to_owned() + &text).unwrap()).contains("list of prints"));
+
+    // The scan is made anew under its name, a little darker: as long as before, and yet another.
+    sheet(&loft.scans().join("coil.tif"), 0.95);
+    let (said, code) = loft.print(small);
+    assert!(code == Some(1) && said.contains("no longer the scan"), "{said}");
+    assert!(said.contains("measure it anew with dryside batch"), "{said}");
+    assert!(!loft.made("coil-20x25mm.tif").exists());
+    loft.batch();
+    assert_eq!(loft.print(small).1, Some(0));
+    fs::remove_file(loft.scans().join("coil.tif")).unwrap();
+    assert!(loft.print(small).0.contains("with --scans"));
+}
