@@ -24,7 +24,7 @@
 //! # Ok::<(), batch::Error>(())
 //! ```
 //!
-//! It retouches nothing, sharpens nothing and knows no colour film. What it reads are *scanner densities*, not ISO
+//! It retouches nothing, sharpens nothing unasked and knows no colour film. What it reads are *scanner densities*, not ISO
 //! densities, unless a scanned step tablet has calibrated the scanner.
 
 pub mod light;

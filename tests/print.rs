@@ -170,6 +170,30 @@ fn the_border_is_paper_white_or_the_files_own() {
     }
 }
 
+/// Across the edge of two patches: sharpened, the edge is steeper and overshoots on both sides; patches and border keep their tone.
+#[test]
+fn a_print_is_sharpened_only_when_asked_and_only_at_its_edges() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let row = |words: &str, file: &str| {
+        let (said, status) = loft.print(&format!("--size 6x5cm --ppi 200 --border 5mm --grade 00 {words}"));
+        assert_eq!(status, Some(0), "{said}");
+        let ((width, height), codes) = samples(&loft.made(file));
+        let at = (height / 2 * width) as usize;
+        codes[at..at + width as usize].iter().map(|code| f64::from(*code)).collect::<Vec<_>>()
+    };
+    let plain = row("", "coil-6x5cm.tif");
+    let sharp = row("--sharpen 1", "coil-6x5cm-2.tif");
+    assert_eq!(plain.len(), 472);
+    assert_eq!(sharp[..39], plain[..39], "the border");
+    let steepest = |row: &[f64]| row[60..400].windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
+    assert!(steepest(&sharp) > 1.3 * steepest(&plain), "{} for {}", steepest(&sharp), steepest(&plain));
+    // 394 pixels of picture from 39 on: the middles of patches.
+    for patch in 0..5 {
+        let middle = 39 + 39 + 79 * patch;
+        assert!((sharp[middle] - plain[middle]).abs() < 300.0, "patch {patch}");
+    }
+}
+
 /// TIFF 6.0, Orientation 6: stored rows are columns from the right, so the thin patch, stored at the left, shows at the top.
 #[test]
 fn a_scan_that_lies_on_its_side_is_printed_upright() {
@@ -246,6 +270,7 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
         ("--size 30x24", 2, "as 30x24cm"),
         ("", 2, "--size"),
         ("--size 3x2cm --ppi 0", 2, "use a number from 10 to 10000"),
+        ("--size 3x2cm --sharpen 3", 2, "use a number from 0 to 2"),
         ("--size 3x2cm --grade 7", 2, "is no grade: use one of 00, 0, 1/2"),
         ("--size 3x2cm --exposure 9", 2, "use a number from -6 to 6"),
         ("--size 3x2cm --fit --fill", 2, "cannot be used with"),

@@ -45,7 +45,7 @@ pub use frame::{Decided, GRADES, PAPER};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use print::{
-    Easel, Meeting, PPI, PrintOrder, PrintOutcome, PrintState, PrintTask, PrintWishes, Printed, make_prints,
+    Easel, Meeting, PPI, PrintOrder, PrintOutcome, PrintState, PrintTask, PrintWishes, Printed, SHARPEN, make_prints,
 };
 pub use reading::FrameReading;
 pub use settings::{Crop, Ends, SettingError, Settings};

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args as Group, Parser, Subcommand};
 
 use crate::batch::{
-    Aperture, Meeting, Order, PPI, PrintOrder, PrintTask, PrintWishes, Settings, Settled, Spots, TabletNamed,
+    Aperture, Meeting, Order, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN, Settings, Settled, Spots, TabletNamed,
     WedgeOrder, Wishes,
 };
 use crate::light::{Millimetres, PixelsPerInch};
@@ -157,6 +157,9 @@ struct AskedArgs {
     /// Set a frame upright that lies askew in its scan
     #[arg(long)]
     straighten: bool,
+    /// Sharpen for the print by an unsharp mask: 0 to 2, 0.5 is mild [default: 0]
+    #[arg(long, value_name = "AMOUNT", value_parser = sharpen)]
+    sharpen: Option<f64>,
     /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]
     #[arg(long, value_name = "WHITE")]
     white: Option<Rendering>,
@@ -310,12 +313,19 @@ impl AskedArgs {
             meeting: if self.fill { Meeting::Fill } else { Meeting::Fit },
             border: self.border.unwrap_or_default(),
             straighten: self.straighten,
+            sharpen: self.sharpen.unwrap_or(0.0),
             white: self.white.unwrap_or(Rendering::Screen),
             kind: self.kind.unwrap_or(PictureKind::Tiff),
             upsampling: self.allow_upsampling,
             graded: wishes([("grade", self.grade), ("exposure", self.exposure)])?,
         })
     }
+}
+
+/// An amount of sharpening.
+fn sharpen(word: &str) -> Result<f64, String> {
+    let number = word.trim().parse().ok().filter(|amount| SHARPEN.contains(amount));
+    number.ok_or_else(|| format!("use a number from {} to {}", SHARPEN.start(), SHARPEN.end()))
 }
 
 /// A resolution of a print.

@@ -29,6 +29,9 @@ pub struct PrintRecord {
     pub border: f64,
     /// Degrees by which the frame was turned back, counted clockwise as it lies in the scan.
     pub tilt: f64,
+    /// Unsharp mask: how much of what a blur takes away is added once more.
+    #[serde(default)]
+    pub sharpen: f64,
     /// The file's white: that of the sheet, or the paper's own tone.
     pub white: String,
     /// The paper.

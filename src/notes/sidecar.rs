@@ -421,6 +421,7 @@ grade = 3  # soft enough
             upsampling: false,
             border: 0.0,
             tilt: -0.25,
+            sharpen: 0.5,
             white: "full".into(),
             paper: "p".into(),
             table: "t".into(),

@@ -1,4 +1,5 @@
-//! Grey samples: areas, bands of rows, the exact histogram, the tone table, reduction, and resampling to any size.
+//! Grey samples: areas, bands of rows, the exact histogram, the tone table, reduction, resampling to any size, and
+//! unsharp masking.
 
 mod area;
 mod band;
@@ -8,6 +9,7 @@ mod quad;
 mod reduce;
 mod resample;
 mod table;
+mod unsharp;
 
 pub use area::{Area, Size};
 pub use band::Band;
@@ -17,3 +19,4 @@ pub use quad::{Point, Quad};
 pub use reduce::Reduction;
 pub use resample::{Mapping, Resampling, Window};
 pub use table::{Table, per_code};
+pub use unsharp::Unsharp;

@@ -1,8 +1,11 @@
 //! The light of a print, row after row.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
-use crate::plane::{Area, Band, Resampling, Window};
+use crate::light::{lightness, luminance};
+use crate::plane::{Area, Band, Resampling, Unsharp, Window};
 use crate::scan::{self, Channel, Rows, Scan};
 
 use super::easel::Laid;
@@ -20,6 +23,8 @@ pub(super) struct Exposure<'a> {
     pub laid: Laid,
     /// For each code the luminance that the print has there.
     pub light: Vec<f32>,
+    /// How it is sharpened, if it is.
+    pub sharpening: Option<Unsharp>,
     /// Luminance of unexposed paper, and of its deepest black: nothing is brighter or darker.
     pub white: f32,
     /// That of the black.
@@ -39,18 +44,25 @@ impl Exposure<'_> {
         }
         let facts = self.scan.facts();
         let resampling = Resampling::new(facts.size, picture.size(), self.laid.mapping, self.laid.outline);
+        let reach = self.sharpening.as_ref().map_or(0, Unsharp::reach);
         for block in resampling.blocks(HELD) {
-            let window = self.window(&resampling, resampling.needs(block.clone()))?;
-            let row = |y: u32| {
+            let around = block.start.saturating_sub(reach)..block.end.saturating_add(reach).min(picture.height);
+            let window = self.window(&resampling, resampling.needs(around.clone()))?;
+            let first = (block.start - around.start) as usize;
+            let lit: Vec<Vec<f32>> = around.into_par_iter().map(|y| resampling.row(y, &window)).collect();
+            let lit = match &self.sharpening {
+                Some(unsharp) => sharpened(unsharp, lit, first..first + block.len()),
+                None => lit,
+            };
+            let whole = |row: Vec<f32>| {
                 let mut whole = blank.clone();
-                let inside = &mut whole[picture.columns()];
-                for (place, light) in inside.iter_mut().zip(resampling.row(y, &window)) {
-                    // A sinc overshoots at edges; paper does not.
+                for (place, light) in whole[picture.columns()].iter_mut().zip(row) {
+                    // A sinc and an unsharp mask overshoot at edges; paper does not.
                     *place = light.clamp(self.black, self.white);
                 }
                 whole
             };
-            let rows: Vec<Vec<f32>> = block.into_par_iter().map(row).collect();
+            let rows: Vec<Vec<f32>> = lit.into_par_iter().map(whole).collect();
             each(&rows.concat())?;
         }
         for _ in picture.rows().end..sheet.height {
@@ -74,4 +86,15 @@ impl Exposure<'_> {
         let codes = band.rows().flat_map(|(_, row)| &row[area.columns()]);
         codes.map(|code| self.light[usize::from(*code)]).collect()
     }
+}
+
+/// Sharpened in L*, so that light and dark edges are so alike to the eye.
+fn sharpened(unsharp: &Unsharp, mut rows: Vec<Vec<f32>>, wanted: Range<usize>) -> Vec<Vec<f32>> {
+    let in_place = |rows: &mut Vec<Vec<f32>>, change: fn(f64) -> f64| {
+        rows.par_iter_mut().flatten().for_each(|value| *value = change(f64::from(*value)) as f32);
+    };
+    in_place(&mut rows, lightness);
+    let mut rows = unsharp.rows(&rows, wanted);
+    in_place(&mut rows, luminance);
+    rows
 }

@@ -27,7 +27,7 @@ use recipe::Recipe;
 use which::Wanted;
 
 pub use easel::{Easel, Meeting};
-pub use recipe::{PPI, PrintWishes};
+pub use recipe::{PPI, PrintWishes, SHARPEN};
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -268,6 +268,7 @@ impl<'a> Enlarger<'a> {
             channel: recipe.settings.channel,
             laid,
             light: recipe.light(self.scan.facts())?,
+            sharpening: recipe.sharpening.clone(),
             white: recipe.luminance(Density::new(f64::INFINITY)),
             black: recipe.luminance(Density::new(f64::NEG_INFINITY)),
         };
