@@ -170,6 +170,56 @@ fn the_border_is_paper_white_or_the_files_own() {
     }
 }
 
+/// Lab of a 16-bit sRGB colour through the `palette` library, from the D65 of its definition to the D50 of print by Bradford's
+/// matrix.
+fn lab(rgb: &[u16]) -> [f64; 3] {
+    use palette::chromatic_adaptation::AdaptIntoUnclamped;
+    use palette::white_point::{D50, D65};
+    use palette::{IntoColor, Lab, Srgb, Xyz};
+    let [r, g, b] = [rgb[0], rgb[1], rgb[2]].map(|code| f64::from(code) / 65_535.0);
+    let at_d65: Xyz<D65, f64> = Srgb::new(r, g, b).into_color();
+    let at_d50: Xyz<D50, f64> = at_d65.adapt_into_unclamped();
+    let lab: Lab<D50, f64> = at_d50.into_color();
+    [lab.l, lab.a, lab.b]
+}
+
+/// Pixel for pixel beside the neutral print: lightness stays within 0.5, white stays white, and the hue is the one asked for.
+#[test]
+fn a_toned_print_keeps_its_lightness_and_its_white() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let print = |words: &str, file: &str| {
+        let (said, status) = loft.print(&format!("--size 5x4cm --ppi 100 --border 3mm {words}"));
+        assert_eq!(status, Some(0), "{said}");
+        loft.made(file)
+    };
+    let (size, neutral) = samples(&print("", "coil-5x4cm.tif"));
+    let path = print("--tone warm", "coil-5x4cm-2.tif");
+    let (toned_size, warm) = samples(&path);
+    assert_eq!((toned_size, warm.len()), (size, 3 * neutral.len()));
+    let mut strongest: f64 = 0.0;
+    for (grey, rgb) in neutral.iter().zip(warm.chunks_exact(3)) {
+        let ([l, ..], [toned, a, b]) = (lab(&[*grey; 3]), lab(rgb));
+        assert!((toned - l).abs() < 0.1, "L* {l} became {toned}");
+        assert!((-0.2..2.0).contains(&a) && (-0.2..6.5).contains(&b), "{a} {b} at L* {l}");
+        strongest = strongest.max(b);
+    }
+    assert!(strongest > 5.0, "{strongest}");
+    assert_eq!(warm[..3], [65_535; 3], "paper white");
+    let icc = Decoder::new(fs::File::open(path).unwrap()).unwrap().get_tag_u8_vec(Tag::IccProfile).unwrap();
+    assert_eq!(icc, dryside::light::srgb_profile());
+    // In 8 bits, and with the paper's own white, which stays neutral too.
+    let grey = image::open(print("--as png --white paper", "coil-5x4cm.png")).unwrap().into_luma8();
+    let cool = image::open(print("--as png --white paper --tone cool", "coil-5x4cm-2.png")).unwrap().into_rgb8();
+    for (grey, cool) in grey.pixels().zip(cool.pixels()) {
+        let wide = |codes: [u8; 3]| codes.map(|code| u16::from(code) * 257);
+        let ([l, ..], [toned, ..]) = (lab(&wide([grey[0]; 3])), lab(&wide(cool.0)));
+        assert!((toned - l).abs() < 0.5, "L* {l} became {toned}");
+    }
+    assert_eq!(cool.get_pixel(0, 0).0, [242; 3]);
+    let jpeg = image::open(print("--as jpeg --tone warm", "coil-5x4cm.jpg")).unwrap();
+    assert_eq!(jpeg.color(), image::ColorType::Rgb8);
+}
+
 /// Across the edge of two patches: sharpened, the edge is steeper and overshoots on both sides; patches and border keep their tone.
 #[test]
 fn a_print_is_sharpened_only_when_asked_and_only_at_its_edges() {
@@ -271,6 +321,7 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
         ("", 2, "--size"),
         ("--size 3x2cm --ppi 0", 2, "use a number from 10 to 10000"),
         ("--size 3x2cm --sharpen 3", 2, "use a number from 0 to 2"),
+        ("--size 3x2cm --tone sepia", 2, "use neutral, warm or cool, or points"),
         ("--size 3x2cm --grade 7", 2, "is no grade: use one of 00, 0, 1/2"),
         ("--size 3x2cm --exposure 9", 2, "use a number from -6 to 6"),
         ("--size 3x2cm --fit --fill", 2, "cannot be used with"),

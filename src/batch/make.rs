@@ -11,7 +11,7 @@ use crate::flat;
 use crate::light::{Densitometer, Density, Encoding, grey_profile};
 use crate::paper::Rendering;
 use crate::plane::{Band, Reduction, Size, Table, per_code};
-use crate::save::{self, GreyTiff, Packing};
+use crate::save::{self, Colours, DeepTiff, Packing};
 use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
 
 use super::folders::Folders;
@@ -128,8 +128,9 @@ fn write_flat(
 ) -> Result<Seal, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
-    let picture = GreyTiff {
+    let picture = DeepTiff {
         size: frame.flat_area.size(),
+        colours: Colours::Grey,
         packing: settings.packing.unwrap_or(match facts.compression {
             Compression::Lzw => Packing::Lzw,
             Compression::Deflate => Packing::Deflate,
@@ -144,7 +145,7 @@ fn write_flat(
         exif: &facts.carried.exif,
     };
     let saved = save::whole(&path, |file| {
-        save::write_grey_tiff(BufWriter::new(file), &picture, |strips| {
+        save::write_tiff(BufWriter::new(file), &picture, |strips| {
             let mut pixels = 0;
             for rows in batches.iter().flatten() {
                 pixels += rows.len() as u64;

@@ -9,7 +9,7 @@ use crate::batch::{
     WedgeOrder, Wishes,
 };
 use crate::light::{Millimetres, PixelsPerInch};
-use crate::paper::{PaperSize, Rendering};
+use crate::paper::{PaperSize, Rendering, Tone};
 use crate::plane::Point;
 use crate::save::PictureKind;
 
@@ -160,6 +160,9 @@ struct AskedArgs {
     /// Sharpen for the print by an unsharp mask: 0 to 2, 0.5 is mild [default: 0]
     #[arg(long, value_name = "AMOUNT", value_parser = sharpen)]
     sharpen: Option<f64>,
+    /// Hue: neutral, warm, cool, or points of density above paper white with CIE a* and b*, as "0.3:1,6 1.8:0,-5" [default: neutral]
+    #[arg(long)]
+    tone: Option<Tone>,
     /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]
     #[arg(long, value_name = "WHITE")]
     white: Option<Rendering>,
@@ -314,6 +317,7 @@ impl AskedArgs {
             border: self.border.unwrap_or_default(),
             straighten: self.straighten,
             sharpen: self.sharpen.unwrap_or(0.0),
+            tone: self.tone.unwrap_or_default(),
             white: self.white.unwrap_or(Rendering::Screen),
             kind: self.kind.unwrap_or(PictureKind::Tiff),
             upsampling: self.allow_upsampling,

@@ -17,4 +17,4 @@ pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
 pub use length::{LengthUnit, Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
-pub use profile::{Profile, ProfileError, grey_profile};
+pub use profile::{Profile, ProfileError, grey_profile, srgb_profile};

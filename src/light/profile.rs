@@ -80,8 +80,31 @@ fn encoding_of(curve: &ToneReprCurve) -> Result<Encoding, ProfileError> {
 /// # Panics
 /// Never for the named encodings that can be asked for; a profile's own table is written as that table.
 pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
-    /// ICC.1: the PCS illuminant D50 as headers hold it.
-    const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
+    let mut profile = ColorProfile::new_gray_with_gamma(1.0);
+    profile.gray_trc = Some(curve_of(encoding));
+    profile.chromatic_adaptation = None;
+    finished(profile, format!("Grey, {encoding}"))
+}
+
+/// An ICC v4 profile of sRGB (IEC 61966-2-1) under the D50 illuminant, the same bytes every time.
+///
+/// # Panics
+/// Never.
+pub fn srgb_profile() -> Vec<u8> {
+    let mut profile = ColorProfile::new_srgb();
+    // Its primaries, adapted from D65 to D50 by Bradford's matrix, as sRGB profiles hold them (from memory; held against the
+    // palette library). Those of the library that writes the profile are off by 0.0002.
+    profile.red_colorant = Xyzd { x: 0.436_07, y: 0.222_49, z: 0.013_92 };
+    profile.green_colorant = Xyzd { x: 0.385_15, y: 0.716_87, z: 0.097_08 };
+    profile.blue_colorant = Xyzd { x: 0.143_07, y: 0.060_61, z: 0.714_10 };
+    finished(profile, "sRGB, IEC 61966-2-1".to_owned())
+}
+
+/// ICC.1: the PCS illuminant D50 as headers hold it. In version 4 it is also the media's white.
+const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
+
+/// The bytes of a profile under this name.
+fn finished(mut profile: ColorProfile, name: String) -> Vec<u8> {
     /// Year, month, day, hours, minutes, seconds.
     const CREATED: [u16; 6] = [2026, 1, 1, 0, 0, 0];
     // ICC.1: tags begin at multiples of 4 and so does the end. The library does not pad, and a text takes 2 bytes a letter:
@@ -93,14 +116,11 @@ pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
         let (language, country) = ("en".to_owned(), "US".to_owned());
         Some(ProfileText::Localizable(vec![LocalizableString { language, country, value: words }]))
     };
-    let mut profile = ColorProfile::new_gray_with_gamma(1.0);
-    profile.gray_trc = Some(curve_of(encoding));
     profile.white_point = D50;
     profile.media_white_point = Some(D50);
-    profile.chromatic_adaptation = None;
-    profile.description = text(format!("Grey, {encoding}"));
+    profile.description = text(name);
     profile.copyright = text("No copyright, use freely".to_owned());
-    let mut icc = profile.encode().expect("a grey profile with one curve always encodes");
+    let mut icc = profile.encode().expect("a profile of curves always encodes");
     // The library writes the time of the call. ICC.1, header bytes 24 to 35: a constant date, so that two runs write the
     // same file.
     for (field, value) in icc[24..36].chunks_exact_mut(2).zip(CREATED) {
@@ -163,18 +183,42 @@ mod tests {
         assert_eq!(icc[24..36], [7, 234, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0], "and not that of the day");
     }
 
+    /// Curve and primaries held against the `palette` library: linear red, green and blue light, from the D65 of IEC 61966-2-1 to D50
+    /// by Bradford's matrix.
+    #[test]
+    fn the_srgb_profile_is_srgb() {
+        use palette::chromatic_adaptation::AdaptIntoUnclamped;
+        use palette::white_point::{D50, D65};
+        use palette::{IntoColor, LinSrgb, Xyz};
+        let icc = srgb_profile();
+        assert_eq!(icc, srgb_profile());
+        let Profile::Rgb(curves) = Profile::parse(&icc).unwrap() else { panic!("it is not RGB") };
+        for (curve, i) in curves.iter().flat_map(|curve| (0..=64u8).map(move |i| (curve, f64::from(i) / 64.0))) {
+            assert!((curve.decode(i) - Encoding::Srgb.decode(i)).abs() < 2e-5, "{i}");
+        }
+        let profile = ColorProfile::new_from_slice(&icc).unwrap();
+        let ours = [profile.red_colorant, profile.green_colorant, profile.blue_colorant];
+        for (ours, [r, g, b]) in ours.iter().zip([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]) {
+            let at_d65: Xyz<D65, f64> = LinSrgb::new(r, g, b).into_color();
+            let theirs: Xyz<D50, f64> = at_d65.adapt_into_unclamped();
+            for (ours, theirs) in [(ours.x, theirs.x), (ours.y, theirs.y), (ours.z, theirs.z)] {
+                assert!((ours - theirs).abs() < 1e-4, "{ours} for {theirs}");
+            }
+        }
+    }
+
     /// ICC.1, 7.1 (quoted): the profile and all its tags are aligned to 4 bytes; strict readers refuse others.
     #[test]
     fn everything_in_it_is_aligned() {
-        for encoding in named() {
-            let icc = grey_profile(&encoding);
+        let all = named().into_iter().map(|encoding| (encoding.to_string(), grey_profile(&encoding)));
+        for (name, icc) in all.chain([("RGB".to_owned(), srgb_profile())]) {
             let number = |at: usize| u32::from_be_bytes(icc[at..at + 4].try_into().unwrap());
-            assert_eq!((number(0) as usize, icc.len() % 4), (icc.len(), 0), "{encoding}");
+            assert_eq!((number(0) as usize, icc.len() % 4), (icc.len(), 0), "{name}");
             let tags = number(128) as usize;
             assert!(tags >= 4);
             for tag in 0..tags {
                 let offset = number(132 + 12 * tag + 4);
-                assert_eq!(offset % 4, 0, "{encoding}: tag {tag}");
+                assert_eq!(offset % 4, 0, "{name}: tag {tag}");
             }
         }
     }

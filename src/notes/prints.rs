@@ -34,6 +34,9 @@ pub struct PrintRecord {
     pub sharpen: f64,
     /// The file's white: that of the sheet, or the paper's own tone.
     pub white: String,
+    /// Hue by density: neutral, a name, or points.
+    #[serde(default = "neutral")]
+    pub tone: String,
     /// The paper.
     pub paper: String,
     /// The table that gives grades their range.
@@ -61,6 +64,11 @@ pub struct PrintRecord {
     pub wedge: Option<String>,
     /// BLAKE3 of the scan's codes, as in `[scan]`.
     pub codes_blake3: String,
+}
+
+/// The tone of prints that were noted before there was another.
+fn neutral() -> String {
+    "neutral".to_owned()
 }
 
 impl PrintRecord {

@@ -422,6 +422,7 @@ grade = 3  # soft enough
             border: 0.0,
             tilt: -0.25,
             sharpen: 0.5,
+            tone: "warm".into(),
             white: "full".into(),
             paper: "p".into(),
             table: "t".into(),

@@ -6,9 +6,11 @@ mod grade;
 mod placing;
 mod rendering;
 mod size;
+mod tone;
 
 pub use curve::{Curve, Paper};
 pub use grade::{Grade, GradeTable, UnknownGrade};
 pub use placing::{Fit, Print};
 pub use rendering::Rendering;
 pub use size::{PaperSize, UnknownPaperSize};
+pub use tone::{Tone, UnknownTone};

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::curve::Paper;
 use super::placing::Print;
 use crate::light::Density;
 
@@ -27,6 +28,19 @@ impl Rendering {
                 let relative = (density - paper.white()).transmittance();
                 let black = (paper.black() - paper.white()).transmittance();
                 compensated(relative, black)
+            }
+        }
+    }
+}
+
+impl Rendering {
+    /// The way back: how far above the paper's white a tone lies that is shown at luminance `y`.
+    pub fn above_white(self, paper: &Paper, y: f64) -> Density {
+        match self {
+            Self::AsPaper => Density::of(y) - paper.white(),
+            Self::Screen => {
+                let black = (paper.black() - paper.white()).transmittance();
+                Density::of(black + (1.0 - black) * y)
             }
         }
     }
@@ -64,12 +78,24 @@ fn compensated(y: f64, black: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::light::Stops;
-    use crate::paper::Paper;
 
     /// ISO 18619:2015 worked value: black 0.008913 to 0 takes 0.18 to 0.17263.
     #[test]
     fn black_point_compensation_has_its_worked_value() {
         assert!((compensated(0.18, 0.008_913) - 0.172_63).abs() < 5e-6);
+    }
+
+    #[test]
+    fn a_tone_is_known_again_by_its_luminance() {
+        let paper = Paper::glossy();
+        let print = Print::by_highlights(paper.curve(105.0), Density::new(1.0), Stops::default());
+        for rendering in [Rendering::Screen, Rendering::AsPaper] {
+            for net in [-0.2, 0.1, 0.5, 0.9, 1.2] {
+                let net = Density::new(net);
+                let back = rendering.above_white(&paper, rendering.luminance(&print, net));
+                assert!((back + paper.white() - print.density(net)).value().abs() < 1e-9, "{rendering} {net}");
+            }
+        }
     }
 
     #[test]

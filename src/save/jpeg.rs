@@ -1,10 +1,11 @@
-//! A grey JPEG that says what its greys mean.
+//! A JPEG that says what its codes mean.
 
 use image::codecs::jpeg::{JpegEncoder, PixelDensity};
 use image::{ExtendedColorType, ImageEncoder};
 
 use super::Error;
-use crate::light::{Encoding, PixelsPerInch, grey_profile};
+use super::colours::Colours;
+use crate::light::{Encoding, PixelsPerInch, grey_profile, srgb_profile};
 use crate::plane::Size;
 
 /// High enough that no block shows in a sky, low enough to mail (common practice).
@@ -15,13 +16,29 @@ const QUALITY: u8 = 90;
 /// # Errors
 /// When the encoder refuses the size (JPEG holds at most 65,535 pixels a side).
 pub fn grey_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
+    jpeg(samples, Colours::Grey, size, ppi)
+}
+
+/// JPEG bytes of 8-bit sRGB `samples`, three a pixel, row after row, with the profile that says so.
+///
+/// # Errors
+/// When the encoder refuses the size (JPEG holds at most 65,535 pixels a side).
+pub fn rgb_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
+    jpeg(samples, Colours::Rgb, size, ppi)
+}
+
+fn jpeg(samples: &[u8], colours: Colours, size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
+    let (icc, kind) = match colours {
+        Colours::Grey => (grey_profile(&Encoding::Srgb), ExtendedColorType::L8),
+        Colours::Rgb => (srgb_profile(), ExtendedColorType::Rgb8),
+    };
     let mut bytes = Vec::new();
     let mut encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
-    encoder.set_icc_profile(grey_profile(&Encoding::Srgb)).map_err(image::ImageError::Unsupported)?;
+    encoder.set_icc_profile(icc).map_err(image::ImageError::Unsupported)?;
     if let Some(ppi) = ppi {
         encoder.set_pixel_density(PixelDensity::dpi(ppi.value().round().clamp(1.0, 65_535.0) as u16));
     }
-    encoder.encode(samples, size.width, size.height, ExtendedColorType::L8)?;
+    encoder.encode(samples, size.width, size.height, kind)?;
     Ok(bytes)
 }
 

@@ -1,5 +1,6 @@
-//! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, PNGs to look at, and how any file gets its name.
+//! Whole files or none: the TIFF of a flat positive or a print, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
+mod colours;
 mod jpeg;
 mod kind;
 mod png;
@@ -7,11 +8,12 @@ mod strips;
 mod tiff;
 mod whole;
 
-pub use jpeg::grey_jpeg;
+pub use colours::Colours;
+pub use jpeg::{grey_jpeg, rgb_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
-pub use png::{grey_png, is_our_png};
+pub use png::{grey_png, is_our_png, rgb_png};
 pub use strips::{Packing, Strips, UnknownPacking};
-pub use tiff::{GreyTiff, write_grey_tiff};
+pub use tiff::{DeepTiff, write_tiff};
 pub use whole::{LEFTOVER_PREFIX, whole};
 
 /// Program and version, as written into files.

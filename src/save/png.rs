@@ -1,4 +1,4 @@
-//! A grey PNG that says which program drew it, so that the next run knows it as its own.
+//! A PNG that says which program drew it, so that the next run knows it as its own.
 
 use std::fs::File;
 use std::io::BufReader;
@@ -6,6 +6,7 @@ use std::path::Path;
 
 use ::png::{BitDepth, ColorType, Decoder, Encoder, PixelDimensions, SrgbRenderingIntent, Unit};
 
+use super::colours::Colours;
 use super::{Error, PROGRAM};
 use crate::light::PixelsPerInch;
 use crate::plane::Size;
@@ -25,9 +26,24 @@ const METRES_PER_INCH: f64 = 0.0254;
 /// # Errors
 /// When the encoder refuses the size.
 pub fn grey_png(samples: &[u8], size: Size, ppi: PixelsPerInch) -> Result<Vec<u8>, Error> {
+    png(samples, Colours::Grey, size, ppi)
+}
+
+/// The same of sRGB `samples`, three a pixel.
+///
+/// # Errors
+/// When the encoder refuses the size.
+pub fn rgb_png(samples: &[u8], size: Size, ppi: PixelsPerInch) -> Result<Vec<u8>, Error> {
+    png(samples, Colours::Rgb, size, ppi)
+}
+
+fn png(samples: &[u8], colours: Colours, size: Size, ppi: PixelsPerInch) -> Result<Vec<u8>, Error> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, size.width, size.height);
-    encoder.set_color(ColorType::Grayscale);
+    encoder.set_color(match colours {
+        Colours::Grey => ColorType::Grayscale,
+        Colours::Rgb => ColorType::Rgb,
+    });
     encoder.set_depth(BitDepth::Eight);
     encoder.set_source_srgb(SrgbRenderingIntent::Perceptual);
     let per_metre = (ppi.value() / METRES_PER_INCH).round() as u32;

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use tiff::encoder::compression::{CompressionAlgorithm, Deflate, DeflateLevel, Lzw, Packbits};
 
 use super::Error;
+use super::colours::Colours;
 
 /// Uncompressed bytes of a strip, about: large enough to pack and read well, small enough to keep several in memory.
 const STRIP_BYTES: usize = 256 * 1024;
@@ -55,11 +56,12 @@ impl Packing {
         matches!(self, Self::Lzw | Self::Deflate)
     }
 
-    fn pack(self, samples: &[u16], width: usize) -> std::io::Result<Vec<u8>> {
+    /// Packs whole rows of `width` samples.
+    fn pack(self, samples: &[u16], width: usize, colours: Colours) -> std::io::Result<Vec<u8>> {
         let mut packed = Vec::with_capacity(samples.len() * 2);
         let differences;
         let bytes: &[u8] = if self.differenced() {
-            differences = difference(samples, width);
+            differences = difference(samples, width, colours.samples());
             bytemuck::cast_slice(&differences)
         } else {
             bytemuck::cast_slice(samples)
@@ -80,11 +82,11 @@ impl Packing {
     }
 }
 
-fn difference(samples: &[u16], width: usize) -> Vec<u16> {
-    let mut differences = Vec::with_capacity(samples.len());
-    for row in samples.chunks(width) {
-        let mut left = 0u16;
-        differences.extend(row.iter().map(|code| code.wrapping_sub(std::mem::replace(&mut left, *code))));
+/// Each sample minus that of the pixel to its left.
+fn difference(samples: &[u16], width: usize, apart: usize) -> Vec<u16> {
+    let mut differences = samples.to_vec();
+    for (row, codes) in differences.chunks_mut(width).zip(samples.chunks(width)) {
+        row.iter_mut().skip(apart).zip(codes).for_each(|(code, left)| *code = code.wrapping_sub(*left));
     }
     differences
 }
@@ -93,6 +95,8 @@ fn difference(samples: &[u16], width: usize) -> Vec<u16> {
 pub struct Strips<'w> {
     put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>,
     packing: Packing,
+    colours: Colours,
+    /// Samples of a row.
     width: usize,
     strip: usize,
     waiting: Vec<u16>,
@@ -100,13 +104,19 @@ pub struct Strips<'w> {
 
 impl<'w> Strips<'w> {
     /// Rows of a strip for pictures of this width.
-    pub(super) fn rows_per_strip(width: u32) -> u32 {
-        (STRIP_BYTES / (width as usize * 2)).max(1) as u32
+    pub(super) fn rows_per_strip(width: u32, colours: Colours) -> u32 {
+        (STRIP_BYTES / (width as usize * colours.samples() * 2)).max(1) as u32
     }
 
-    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>) -> Self {
-        let strip = Self::rows_per_strip(width) as usize * width as usize;
-        Self { put, packing, width: width as usize, strip, waiting: Vec::new() }
+    pub(super) fn new(
+        width: u32,
+        colours: Colours,
+        packing: Packing,
+        put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>,
+    ) -> Self {
+        let samples = width as usize * colours.samples();
+        let strip = Self::rows_per_strip(width, colours) as usize * samples;
+        Self { put, packing, colours, width: samples, strip, waiting: Vec::new() }
     }
 
     /// The next rows, whole ones.
@@ -128,13 +138,13 @@ impl<'w> Strips<'w> {
     }
 
     fn flush(&mut self, ready: usize) -> Result<(), Error> {
-        let (samples, packing, width) = (&self.waiting[..ready], self.packing, self.width);
+        let (samples, packing, width, colours) = (&self.waiting[..ready], self.packing, self.width, self.colours);
         if packing == Packing::None {
             for strip in samples.chunks(self.strip) {
                 (self.put)(bytemuck::cast_slice(strip))?;
             }
         } else {
-            let pack = |strip| packing.pack(strip, width);
+            let pack = |strip| packing.pack(strip, width, colours);
             let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
             for strip in packed {
                 (self.put)(&strip)?;

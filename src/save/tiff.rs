@@ -1,4 +1,4 @@
-//! A 16-bit grey TIFF, written strip by strip.
+//! A 16-bit TIFF, grey or RGB, written strip by strip.
 
 use std::io::{Seek, Write};
 
@@ -7,6 +7,7 @@ use tiff::tags::{CompressionMethod, Tag, Type};
 use tiff::{Directory, TiffResult};
 
 use super::Error;
+use super::colours::Colours;
 use super::strips::{Packing, Strips};
 use crate::light::PixelsPerInch;
 use crate::plane::Size;
@@ -17,18 +18,21 @@ const BIG_FROM: u64 = 4_000_000_000;
 
 /// TIFF 6.0 values of the tags written here.
 const GREY: u16 = 1;
+const RGB: u16 = 2;
 const RESOLUTION_NONE: u16 = 1;
 const RESOLUTION_INCH: u16 = 2;
 const DIFFERENCED: u16 = 2;
 
-/// What a 16-bit grey TIFF says beside its samples.
+/// What a 16-bit TIFF says beside its samples.
 #[derive(Clone, Copy)]
-pub struct GreyTiff<'a> {
+pub struct DeepTiff<'a> {
     /// Width and height.
     pub size: Size,
+    /// Grey or RGB.
+    pub colours: Colours,
     /// How its strips are packed.
     pub packing: Packing,
-    /// The grey profile that its codes follow.
+    /// The profile that its codes follow.
     pub icc: &'a [u8],
     /// Across and down, if known.
     pub resolution: Option<(PixelsPerInch, PixelsPerInch)>,
@@ -46,14 +50,14 @@ pub struct GreyTiff<'a> {
 ///
 /// # Errors
 /// Those of `fill`, and those of the disk.
-pub fn write_grey_tiff<W: Write + Seek, E: From<Error>>(
+pub fn write_tiff<W: Write + Seek, E: From<Error>>(
     file: W,
-    picture: &GreyTiff<'_>,
+    picture: &DeepTiff<'_>,
     fill: impl FnOnce(&mut Strips<'_>) -> Result<(), E>,
 ) -> Result<(), E> {
     // Packed grain can grow by up to half.
     let bytes_each = if picture.packing == Packing::None { 2 } else { 3 };
-    if picture.size.pixels() * bytes_each > BIG_FROM {
+    if picture.size.pixels() * picture.colours.samples() as u64 * bytes_each > BIG_FROM {
         write::<W, TiffKindBig, E>(file, picture, fill)
     } else {
         write::<W, TiffKindStandard, E>(file, picture, fill)
@@ -62,7 +66,7 @@ pub fn write_grey_tiff<W: Write + Seek, E: From<Error>>(
 
 fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
     file: W,
-    picture: &GreyTiff<'_>,
+    picture: &DeepTiff<'_>,
     fill: impl FnOnce(&mut Strips<'_>) -> Result<(), E>,
 ) -> Result<(), E> {
     let mut encoder = TiffEncoder::<W, K>::new_generic(file).map_err(Error::from)?;
@@ -79,7 +83,7 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
         }
         Ok(())
     };
-    let mut strips = Strips::new(picture.size.width, picture.packing, &mut put);
+    let mut strips = Strips::new(picture.size.width, picture.colours, picture.packing, &mut put);
     fill(&mut strips)?;
     strips.finish()?;
 
@@ -105,18 +109,19 @@ fn exif_directory<W: Write + Seek, K: TiffKind>(
 
 fn describe<W: Write + Seek, K: TiffKind>(
     directory: &mut DirectoryEncoder<'_, W, K>,
-    picture: &GreyTiff<'_>,
+    picture: &DeepTiff<'_>,
     exif: Option<K::OffsetType>,
 ) -> TiffResult<()> {
     carry(directory, picture.carried)?;
     directory.write_tag(Tag::ImageWidth, picture.size.width)?;
     directory.write_tag(Tag::ImageLength, picture.size.height)?;
-    directory.write_tag(Tag::BitsPerSample, 16u16)?;
+    let samples = picture.colours.samples();
+    directory.write_tag(Tag::BitsPerSample, &[16u16; 3][..samples])?;
     directory.write_tag(Tag::Compression, compression(picture.packing).to_u16())?;
-    directory.write_tag(Tag::PhotometricInterpretation, GREY)?;
+    directory.write_tag(Tag::PhotometricInterpretation, if picture.colours == Colours::Rgb { RGB } else { GREY })?;
     directory.write_tag(Tag::Orientation, picture.orientation)?;
-    directory.write_tag(Tag::SamplesPerPixel, 1u16)?;
-    directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width))?;
+    directory.write_tag(Tag::SamplesPerPixel, samples as u16)?;
+    directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width, picture.colours))?;
     if picture.packing.differenced() {
         directory.write_tag(Tag::Predictor, DIFFERENCED)?;
     }
@@ -175,13 +180,14 @@ mod tests {
     use std::io::Cursor;
     use tiff::decoder::{Decoder, DecodingResult};
 
-    fn written(packing: Packing, samples: &[u16], size: Size) -> Vec<u8> {
+    fn written(packing: Packing, samples: &[u16], colours: Colours, size: Size) -> Vec<u8> {
         let icc = grey_profile(&Encoding::Gamma(2.2));
         let ppi = PixelsPerInch::new(2400.0).unwrap();
         let title = CarriedTag { tag: Tag::ImageDescription, kind: Type::ASCII, bytes: b"coil of rope\0".to_vec() };
         let source = CarriedTag { tag: Tag::Unknown(0xA300), kind: Type::UNDEFINED, bytes: vec![3] };
-        let picture = GreyTiff {
+        let picture = DeepTiff {
             size,
+            colours,
             packing,
             icc: &icc,
             resolution: Some((ppi, ppi)),
@@ -191,8 +197,8 @@ mod tests {
             exif: &[source],
         };
         let mut file = Cursor::new(Vec::new());
-        write_grey_tiff(&mut file, &picture, |strips| -> Result<(), Error> {
-            for band in samples.chunks(size.width as usize * 7) {
+        write_tiff(&mut file, &picture, |strips| -> Result<(), Error> {
+            for band in samples.chunks(size.width as usize * colours.samples() * 7) {
                 strips.rows(band)?;
             }
             Ok(())
@@ -205,9 +211,13 @@ mod tests {
     #[test]
     fn another_reader_gets_the_same_samples_and_facts() {
         let size = Size { width: 301, height: 900 };
-        let samples: Vec<u16> = (0..size.pixels()).map(|i| (i * i * 31 + i * 7) as u16).collect();
-        for packing in [Packing::None, Packing::Lzw, Packing::Deflate, Packing::PackBits] {
-            let mut reader = Decoder::new(Cursor::new(written(packing, &samples, size))).unwrap();
+        let packings = [Packing::None, Packing::Lzw, Packing::Deflate, Packing::PackBits];
+        for (packing, colours) in packings.into_iter().flat_map(|p| [(p, Colours::Grey), (p, Colours::Rgb)]) {
+            let count = size.pixels() * colours.samples() as u64;
+            let samples: Vec<u16> = (0..count).map(|i| (i * i * 31 + i * 7) as u16).collect();
+            let mut reader = Decoder::new(Cursor::new(written(packing, &samples, colours, size))).unwrap();
+            let kind = reader.colortype().unwrap();
+            assert_eq!(kind == tiff::ColorType::RGB(16), colours == Colours::Rgb, "{kind:?}");
             assert_eq!(reader.dimensions().unwrap(), (301, 900));
             let DecodingResult::U16(back) = reader.read_image().unwrap() else { panic!("{packing:?} is not 16 bit") };
             assert!(back == samples, "{packing:?}");

@@ -5,11 +5,12 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use crate::light::{Encoding, PixelsPerInch, grey_profile};
-use crate::save::{self, GreyTiff, Packing, PictureKind};
+use crate::light::{Encoding, grey_profile, srgb_profile};
+use crate::save::{self, Colours, DeepTiff, Packing, PictureKind};
 use crate::scan::{self, Facts};
 
 use super::expose::Exposure;
+use super::recipe::Recipe;
 
 /// Why there is none.
 #[derive(Debug, thiserror::Error)]
@@ -38,21 +39,17 @@ const MOST_HELD: u64 = 200_000_000;
 ///
 /// # Errors
 /// Those of the scan and of the disk.
-pub(super) fn write(
-    path: &Path,
-    kind: PictureKind,
-    exposure: &Exposure<'_>,
-    ppi: PixelsPerInch,
-    facts: &Facts,
-) -> Result<(), Error> {
-    let size = exposure.laid.sheet;
-    match kind {
+pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts: &Facts) -> Result<(), Error> {
+    let (size, ppi) = (exposure.laid.sheet, recipe.easel.ppi);
+    let dye = Dye(recipe.toned());
+    match recipe.kind {
         PictureKind::Tiff => {
-            let picture = GreyTiff {
+            let picture = DeepTiff {
                 size,
+                colours: dye.colours(),
                 // Every printer and every lab reads plain TIFF, and grain does not shrink.
                 packing: Packing::None,
-                icc: &grey_profile(&Encoding::Srgb),
+                icc: &dye.profile(),
                 resolution: Some((ppi, ppi)),
                 // It stands upright.
                 orientation: 1,
@@ -61,32 +58,54 @@ pub(super) fn write(
                 exif: &facts.carried.exif,
             };
             save::whole(path, |file| {
-                save::write_grey_tiff(BufWriter::new(file), &picture, |strips| {
-                    exposure.rows(|light| {
-                        Ok::<_, Error>(strips.rows(&encoded(light, |code| code.round() as u16, 65_535.0))?)
-                    })
+                save::write_tiff(BufWriter::new(file), &picture, |strips| {
+                    exposure.rows(|light| Ok::<_, Error>(strips.rows(&dye.codes(light, |code| code))?))
                 })
             })
         }
-        PictureKind::Jpeg | PictureKind::Png => {
+        kind @ (PictureKind::Jpeg | PictureKind::Png) => {
             if size.pixels() > MOST_HELD {
                 return Err(Error::Large(size.pixels() / 1_000_000));
             }
-            let mut greys = Vec::with_capacity(size.pixels() as usize);
+            let mut samples = Vec::with_capacity(size.pixels() as usize * dye.colours().samples());
+            // 65,535 is 255 times 257.
+            let eight_bits = |code: u16| ((u32::from(code) + 128) / 257) as u8;
             exposure.rows(|light| {
-                greys.extend(encoded(light, |code| code.round() as u8, 255.0));
+                samples.extend(dye.codes(light, eight_bits));
                 Ok::<_, Error>(())
             })?;
-            let bytes = match kind {
-                PictureKind::Png => save::grey_png(&greys, size, ppi)?,
-                PictureKind::Tiff | PictureKind::Jpeg => save::grey_jpeg(&greys, size, Some(ppi))?,
+            let bytes = match (kind, dye.colours()) {
+                (PictureKind::Png, Colours::Grey) => save::grey_png(&samples, size, ppi)?,
+                (PictureKind::Png, Colours::Rgb) => save::rgb_png(&samples, size, ppi)?,
+                (_, Colours::Grey) => save::grey_jpeg(&samples, size, Some(ppi))?,
+                (_, Colours::Rgb) => save::rgb_jpeg(&samples, size, Some(ppi))?,
             };
             save::whole(path, |file| Ok(file.write_all(&bytes)?))
         }
     }
 }
 
-/// Luminances as codes up to `full`, in the sRGB encoding.
-fn encoded<T: Send>(light: &[f32], round: impl Fn(f64) -> T + Sync, full: f64) -> Vec<T> {
-    light.par_iter().map(|y| round(full * Encoding::Srgb.encode(f64::from(*y)))).collect()
+/// What the print is dyed with: for each code of a neutral one the three of its own; nothing leaves it neutral.
+struct Dye(Option<Vec<[u16; 3]>>);
+
+impl Dye {
+    fn colours(&self) -> Colours {
+        if self.0.is_some() { Colours::Rgb } else { Colours::Grey }
+    }
+
+    fn profile(&self) -> Vec<u8> {
+        match self.colours() {
+            Colours::Grey => grey_profile(&Encoding::Srgb),
+            Colours::Rgb => srgb_profile(),
+        }
+    }
+
+    /// Luminances as codes in the sRGB curve, each made as deep as is wanted.
+    fn codes<T: Send>(&self, light: &[f32], deep: impl Fn(u16) -> T + Sync) -> Vec<T> {
+        let grey = |y: &f32| (f64::from(u16::MAX) * Encoding::Srgb.encode(f64::from(*y))).round() as u16;
+        match &self.0 {
+            None => light.par_iter().map(|y| deep(grey(y))).collect(),
+            Some(dyed) => light.par_iter().flat_map_iter(|y| dyed[usize::from(grey(y))].map(&deep)).collect(),
+        }
+    }
 }

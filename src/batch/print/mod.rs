@@ -272,7 +272,7 @@ impl<'a> Enlarger<'a> {
             white: recipe.luminance(Density::new(f64::INFINITY)),
             black: recipe.luminance(Density::new(f64::NEG_INFINITY)),
         };
-        file::write(path, recipe.kind, &exposure, recipe.easel.ppi, self.scan.facts())?;
+        file::write(path, recipe, &exposure, self.scan.facts())?;
         Ok(Seal::of(path)?)
     }
 

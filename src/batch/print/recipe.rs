@@ -10,9 +10,11 @@ use crate::batch::reading::FrameReading;
 use crate::batch::settings::Settings;
 use crate::batch::wishes::{Settled, Wishes};
 use crate::flat::Law;
-use crate::light::{Calibration, Densitometer, Density, LogExposure, Millimetres, PixelsPerInch, Stops};
+use crate::light::{
+    Calibration, Densitometer, Density, Encoding, LogExposure, Millimetres, PixelsPerInch, Stops, lightness,
+};
 use crate::notes::PrintRecord;
-use crate::paper::{Grade, PaperSize, Print, Rendering};
+use crate::paper::{Grade, PaperSize, Print, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{Channel, Facts, Orientation};
@@ -35,6 +37,8 @@ pub struct PrintWishes {
     pub straighten: bool,
     /// Unsharp mask: how much of what a blur takes away is added once more, 0 to 2.
     pub sharpen: f64,
+    /// Its hue by density.
+    pub tone: Tone,
     /// What the file's white is.
     pub white: Rendering,
     /// What it is saved as.
@@ -57,6 +61,8 @@ pub(super) struct Recipe {
     pub print: Print<'static>,
     /// How it is sharpened, if it is.
     pub sharpening: Option<Unsharp>,
+    /// Its hue by density.
+    pub tone: Tone,
     /// What the file's white is.
     pub white: Rendering,
     /// The base taken off.
@@ -142,6 +148,7 @@ pub(super) fn decide(
         border: asked.border.value(),
         tilt: if asked.straighten { lying.tilt() } else { 0.0 },
         sharpen: asked.sharpen,
+        tone: asked.tone.to_string(),
         white: asked.white.to_string(),
         paper: PAPER.name().to_owned(),
         table: GRADES.name().to_owned(),
@@ -234,6 +241,7 @@ impl Recipe {
             upsampling: record.upsampling,
             print: placed_again(record)?,
             sharpening: (sharpen > 0.0).then(|| Unsharp::new(sharpen, SEEN.pixels(ppi))),
+            tone: read::<Tone>(&record.tone)?,
             white: read::<Rendering>(&record.white)?,
             base: Density::new(within("base", record.base, -1.0, 8.0)?),
             kind: read::<PictureKind>(&record.kind)?,
@@ -257,6 +265,18 @@ impl Recipe {
         };
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - self.base);
         Ok(crate::plane::per_code(|code| self.luminance(net(code))))
+    }
+
+    /// For each code of the neutral print, in 16 bits and the sRGB curve, the codes of the toned one; none where it stays
+    /// neutral.
+    pub(super) fn toned(&self) -> Option<Vec<[u16; 3]>> {
+        let paper = self.print.curve().paper();
+        let colour = |code: u16| {
+            let y = Encoding::Srgb.decode(f64::from(code) / f64::from(u16::MAX));
+            let rgb = self.tone.rgb(lightness(y), self.white.above_white(paper, y));
+            rgb.map(|light| (f64::from(u16::MAX) * Encoding::Srgb.encode(light)).round() as u16)
+        };
+        (!self.tone.is_neutral()).then(|| crate::plane::per_code(colour))
     }
 
     /// Luminance of the print where the negative has this net density.
