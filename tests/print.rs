@@ -170,6 +170,61 @@ fn the_border_is_paper_white_or_the_files_own() {
     }
 }
 
+/// Exposure read back from the print itself, by the closed-form paper: in the middle none more, at the middle of a side the amount, in
+/// a corner as much as two cards give, log2(1 + 2 (2^a - 1)).
+#[test]
+fn burnt_in_edges_get_the_exposure_that_was_asked_for() {
+    let even = |path: &Path| {
+        let grain = |x: u32, y: u32| f64::from((x * 7919 + y * 104_729 + x * y * 31) % 1009) / 1009.0 - 0.5;
+        let inside = |x: u32, y: u32| (40..640).contains(&x) && (40..520).contains(&y);
+        let net = |x: u32, y: u32| if inside(x, y) { 0.7 } else { 0.0 };
+        let code = |x, y| (65_535.0 * 10f64.powf(-BASE - net(x, y) - 0.002 * grain(x, y))).round() as u16;
+        let codes: Vec<u16> = (0..560).flat_map(|y| (0..680).map(move |x| code(x, y))).collect();
+        let file = fs::File::create(path).expect("a file");
+        TiffEncoder::new(file).and_then(|mut e| e.write_image::<Gray16>(680, 560, &codes)).expect("a TIFF");
+    };
+    let loft = Loft::new(even);
+    for amount in [0.25, 1.0] {
+        let words = format!("--size 5x4cm --ppi 200 --white paper --fill --grade 2 --edge-burn {amount}");
+        assert_eq!(loft.print(&words).1, Some(0));
+        let noted = notes(&loft.notes());
+        let print = noted["prints"].as_array().unwrap().last().unwrap().clone();
+        let (r, x0) = (number(&print["r"]), number(&print["x0"]));
+        assert_eq!(number(&print["edge_burn"]), amount);
+        let ((width, height), codes) = samples(&loft.made(print["file"].as_str().unwrap()));
+        // Stops by which the tone of a place lies beyond that of an even exposure: the one that prints its density.
+        let stops = |x: u32, y: u32| {
+            let around = (0..9).map(|i| codes[((y + i / 3) * width + x + i % 3) as usize]);
+            let density = around.map(density_of).sum::<f64>() / 9.0;
+            let (mut low, mut high) = (-1.0, 4.0);
+            for _ in 0..50 {
+                let middle: f64 = (low + high) / 2.0;
+                let more = on_paper(0.7 - middle * std::f64::consts::LOG10_2, r, x0);
+                if more < density { low = middle } else { high = middle }
+            }
+            low
+        };
+        let (across, down) = (width / 2, height / 2);
+        let corner = (1.0 + 2.0 * (f64::exp2(amount) - 1.0)).log2();
+        for (x, y, should) in [
+            (across, down, 0.0),
+            (0, down, amount),
+            (width - 3, down, amount),
+            (across, 0, amount),
+            (across, height - 3, amount),
+            (0, 0, corner),
+            (width - 3, height - 3, corner),
+        ] {
+            // Grain of 0.002 D, and the base read to as much, are 0.01 stop; the nine pixels are not quite at the edge.
+            assert!((stops(x, y) - should).abs() < 0.03, "{amount}: {} for {should} at {x}, {y}", stops(x, y));
+        }
+        // A third of the shorter side in, there is none.
+        assert!(stops(height / 3 + 2, down).abs() < 0.02);
+        let along: Vec<f64> = (0..across).step_by(8).map(|x| stops(x, down)).collect();
+        assert!(along.windows(2).all(|w| w[1] < w[0] + 0.01), "{along:?}");
+    }
+}
+
 /// Lab of a 16-bit sRGB colour through the `palette` library, from the D65 of its definition to the D50 of print by Bradford's
 /// matrix.
 fn lab(rgb: &[u16]) -> [f64; 3] {
@@ -322,6 +377,8 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
         ("--size 3x2cm --ppi 0", 2, "use a number from 10 to 10000"),
         ("--size 3x2cm --sharpen 3", 2, "use a number from 0 to 2"),
         ("--size 3x2cm --tone sepia", 2, "use neutral, warm or cool, or points"),
+        ("--size 3x2cm --edge-burn -1/4", 2, "use a number from 0 to 2 (stops"),
+        ("--size 3x2cm --edge-burn 3", 2, "use a number from 0 to 2 (stops"),
         ("--size 3x2cm --grade 7", 2, "is no grade: use one of 00, 0, 1/2"),
         ("--size 3x2cm --exposure 9", 2, "use a number from -6 to 6"),
         ("--size 3x2cm --fit --fill", 2, "cannot be used with"),

@@ -48,7 +48,7 @@ pub use print::{
     Easel, Meeting, PPI, PrintOrder, PrintOutcome, PrintState, PrintTask, PrintWishes, Printed, SHARPEN, make_prints,
 };
 pub use reading::FrameReading;
-pub use settings::{Crop, Ends, SettingError, Settings};
+pub use settings::{Crop, Ends, SettingError, Settings, stops};
 pub use spots::{Aperture, Spots, ZONES};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};

@@ -258,7 +258,7 @@ impl FromStr for Crop {
 }
 
 /// Stops as printers write them: "1/3", "-1 1/2", or in decimals.
-fn stops(word: &str) -> Option<f64> {
+pub fn stops(word: &str) -> Option<f64> {
     let (sign, plain) = match word.trim().strip_prefix('-') {
         Some(rest) => (-1.0, rest),
         None => (1.0, word.trim().trim_start_matches('+')),

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use clap::{Args as Group, Parser, Subcommand};
 
 use crate::batch::{
-    Aperture, Meeting, Order, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN, Settings, Settled, Spots, TabletNamed,
-    WedgeOrder, Wishes,
+    self, Aperture, Meeting, Order, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN, Settings, Settled, Spots,
+    TabletNamed, WedgeOrder, Wishes,
 };
-use crate::light::{Millimetres, PixelsPerInch};
-use crate::paper::{PaperSize, Rendering, Tone};
+use crate::light::{Millimetres, PixelsPerInch, Stops};
+use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::plane::Point;
 use crate::save::PictureKind;
 
@@ -160,6 +160,9 @@ struct AskedArgs {
     /// Sharpen for the print by an unsharp mask: 0 to 2, 0.5 is mild [default: 0]
     #[arg(long, value_name = "AMOUNT", value_parser = sharpen)]
     sharpen: Option<f64>,
+    /// Burn in the edges, in stops at the middle of each side, as 1/4; corners get more [default: 0]
+    #[arg(long, value_name = "STOPS", allow_hyphen_values = true, value_parser = edge_burn)]
+    edge_burn: Option<EdgeBurn>,
     /// Hue: neutral, warm, cool, or points of density above paper white with CIE a* and b*, as "0.3:1,6 1.8:0,-5" [default: neutral]
     #[arg(long)]
     tone: Option<Tone>,
@@ -317,6 +320,7 @@ impl AskedArgs {
             border: self.border.unwrap_or_default(),
             straighten: self.straighten,
             sharpen: self.sharpen.unwrap_or(0.0),
+            edge_burn: self.edge_burn.unwrap_or_default(),
             tone: self.tone.unwrap_or_default(),
             white: self.white.unwrap_or(Rendering::Screen),
             kind: self.kind.unwrap_or(PictureKind::Tiff),
@@ -330,6 +334,12 @@ impl AskedArgs {
 fn sharpen(word: &str) -> Result<f64, String> {
     let number = word.trim().parse().ok().filter(|amount| SHARPEN.contains(amount));
     number.ok_or_else(|| format!("use a number from {} to {}", SHARPEN.start(), SHARPEN.end()))
+}
+
+/// How edges are burnt in.
+fn edge_burn(word: &str) -> Result<EdgeBurn, String> {
+    let burn = batch::stops(word).and_then(|stops| EdgeBurn::new(Stops::new(stops)));
+    burn.ok_or_else(|| "use a number from 0 to 2 (stops, or thirds as 1/3)".to_owned())
 }
 
 /// A resolution of a print.

@@ -47,6 +47,9 @@ pub struct PrintRecord {
     pub r: f64,
     /// Stops beyond the placing by the highlights.
     pub exposure: f64,
+    /// Stops more at the middle of each side.
+    #[serde(default)]
+    pub edge_burn: f64,
     /// Log exposure that film base receives, on the paper curve's own scale.
     pub x0: f64,
     /// The base taken off, in D.

@@ -429,6 +429,7 @@ grade = 3  # soft enough
             grade: "2 1/2".into(),
             r: 96.25,
             exposure: 1.0 / 3.0,
+            edge_burn: 0.25,
             x0: 0.6123,
             base: 0.2,
             corners: [[1.0, 2.0], [3.0, 2.0], [3.0, 5.0], [1.0, 5.0]],

@@ -2,6 +2,7 @@
 //! sheets.
 
 mod curve;
+mod edge_burn;
 mod grade;
 mod placing;
 mod rendering;
@@ -9,6 +10,7 @@ mod size;
 mod tone;
 
 pub use curve::{Curve, Paper};
+pub use edge_burn::EdgeBurn;
 pub use grade::{Grade, GradeTable, UnknownGrade};
 pub use placing::{Fit, Print};
 pub use rendering::Rendering;

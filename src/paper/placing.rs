@@ -72,6 +72,11 @@ impl<'p> Print<'p> {
         &self.curve
     }
 
+    /// The same with so many stops more exposure.
+    pub fn burnt(self, stops: Stops) -> Self {
+        Self { open: self.open + stops, ..self }
+    }
+
     /// Print density where the negative has net density `net`.
     pub fn density(&self, net: Density) -> Density {
         self.curve.density(self.open.through(net))

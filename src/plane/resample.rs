@@ -31,6 +31,13 @@ impl Mapping {
             y: self.origin.y + x * self.across.y + y * self.down.y,
         }
     }
+
+    /// The way back: where what lies at `place` in the source lies in the result.
+    pub fn back(self, place: Point) -> Point {
+        let (x, y) = (place.x - self.origin.x, place.y - self.origin.y);
+        let turn = self.across.x * self.down.y - self.across.y * self.down.x;
+        Point { x: (x * self.down.y - y * self.down.x) / turn, y: (y * self.across.x - x * self.across.y) / turn }
+    }
 }
 
 /// A picture made anew at another size: each pixel is the sum of the source pixels around its place, weighted by a Lanczos
@@ -285,6 +292,19 @@ mod tests {
                 }
                 assert!((f64::from(*got) - sum / all).abs() < 1e-4, "step {step}, pixel {x}, {y}: {got}");
             }
+        }
+    }
+
+    #[test]
+    fn a_place_finds_its_way_back() {
+        let mapping = Mapping {
+            origin: Point { x: 14.0, y: 9.0 },
+            across: Point { x: 0.2, y: 1.7 },
+            down: Point { x: -1.6, y: 0.1 },
+        };
+        for (x, y) in [(0.0, 0.0), (3.5, 70.0), (-2.0, 11.0)] {
+            let back = mapping.back(mapping.of(x, y));
+            assert!((back.x - x).abs() < 1e-9 && (back.y - y).abs() < 1e-9);
         }
     }
 

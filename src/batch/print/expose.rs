@@ -5,7 +5,8 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use crate::light::{lightness, luminance};
-use crate::plane::{Area, Band, Resampling, Unsharp, Window};
+use crate::paper::EdgeBurn;
+use crate::plane::{Area, Band, Point, Resampling, Unsharp, Window};
 use crate::scan::{self, Channel, Rows, Scan};
 
 use super::easel::Laid;
@@ -21,8 +22,11 @@ pub(super) struct Exposure<'a> {
     pub channel: Channel,
     /// Where it lies.
     pub laid: Laid,
-    /// For each code the luminance that the print has there.
-    pub light: Vec<f32>,
+    /// For each code the luminance that the print has there, at exposures that lie evenly from its own to the most that is
+    /// burnt in.
+    pub light: Vec<Vec<f32>>,
+    /// How its edges are burnt in.
+    pub edge_burn: EdgeBurn,
     /// How it is sharpened, if it is.
     pub sharpening: Option<Unsharp>,
     /// Luminance of unexposed paper, and of its deepest black: nothing is brighter or darker.
@@ -83,8 +87,30 @@ impl Exposure<'_> {
     }
 
     fn lit(&self, band: &Band, area: Area) -> Vec<f32> {
+        let [evenly] = &self.light[..] else { return self.burnt(band, area) };
         let codes = band.rows().flat_map(|(_, row)| &row[area.columns()]);
-        codes.map(|code| self.light[usize::from(*code)]).collect()
+        codes.map(|code| evenly[usize::from(*code)]).collect()
+    }
+
+    /// Each pixel with the exposure of its place on the print, as under the enlarger: before anything is mixed.
+    fn burnt(&self, band: &Band, area: Area) -> Vec<f32> {
+        let size = self.laid.picture.size();
+        let picture = (f64::from(size.width), f64::from(size.height));
+        let steps = self.light.len() - 1;
+        let per_stop = steps as f64 / self.edge_burn.most().value();
+        let mut lit = Vec::with_capacity(band.samples().len());
+        for (y, row) in band.rows() {
+            let light = |(x, code): (u32, &u16)| {
+                let place = Point { x: f64::from(x) + 0.5, y: f64::from(y) + 0.5 };
+                let Point { x, y } = self.laid.mapping.back(place);
+                let at = (self.edge_burn.at((x, y), picture).value() * per_stop).clamp(0.0, steps as f64);
+                let step = (at as usize).min(steps - 1);
+                let (less, more) = (self.light[step][usize::from(*code)], self.light[step + 1][usize::from(*code)]);
+                less + (more - less) * (at - step as f64) as f32
+            };
+            lit.extend((area.x..).zip(&row[area.columns()]).map(light));
+        }
+        lit
     }
 }
 

@@ -268,6 +268,7 @@ impl<'a> Enlarger<'a> {
             channel: recipe.settings.channel,
             laid,
             light: recipe.light(self.scan.facts())?,
+            edge_burn: recipe.edge_burn,
             sharpening: recipe.sharpening.clone(),
             white: recipe.luminance(Density::new(f64::INFINITY)),
             black: recipe.luminance(Density::new(f64::NEG_INFINITY)),

@@ -14,7 +14,7 @@ use crate::light::{
     Calibration, Densitometer, Density, Encoding, LogExposure, Millimetres, PixelsPerInch, Stops, lightness,
 };
 use crate::notes::PrintRecord;
-use crate::paper::{Grade, PaperSize, Print, Rendering, Tone};
+use crate::paper::{EdgeBurn, Grade, PaperSize, Print, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{Channel, Facts, Orientation};
@@ -37,6 +37,8 @@ pub struct PrintWishes {
     pub straighten: bool,
     /// Unsharp mask: how much of what a blur takes away is added once more, 0 to 2.
     pub sharpen: f64,
+    /// How its edges are burnt in.
+    pub edge_burn: EdgeBurn,
     /// Its hue by density.
     pub tone: Tone,
     /// What the file's white is.
@@ -61,6 +63,8 @@ pub(super) struct Recipe {
     pub print: Print<'static>,
     /// How it is sharpened, if it is.
     pub sharpening: Option<Unsharp>,
+    /// How its edges are burnt in.
+    pub edge_burn: EdgeBurn,
     /// Its hue by density.
     pub tone: Tone,
     /// What the file's white is.
@@ -155,6 +159,7 @@ pub(super) fn decide(
         grade: grade.to_string(),
         r: decided.r(),
         exposure: exposure.value(),
+        edge_burn: asked.edge_burn.amount().value(),
         x0: Density::new(placed(&decided).open().value()).noted().value(),
         base: base.value(),
         corners: lying.corners.0.map(|p| [p.x, p.y]),
@@ -241,6 +246,8 @@ impl Recipe {
             upsampling: record.upsampling,
             print: placed_again(record)?,
             sharpening: (sharpen > 0.0).then(|| Unsharp::new(sharpen, SEEN.pixels(ppi))),
+            edge_burn: EdgeBurn::new(Stops::new(record.edge_burn))
+                .ok_or_else(|| format!("edge_burn {} is not from 0 to 2", record.edge_burn))?,
             tone: read::<Tone>(&record.tone)?,
             white: read::<Rendering>(&record.white)?,
             base: Density::new(within("base", record.base, -1.0, 8.0)?),
@@ -250,11 +257,12 @@ impl Recipe {
         })
     }
 
-    /// For each code of the scan the luminance that the print has there.
+    /// For each code of the scan the luminance that the print has there, at each of some exposures: none more than its own, and
+    /// up to that of a burnt-in corner, evenly apart.
     ///
     /// # Errors
     /// When the codes of the scan cannot be taken as light.
-    pub(super) fn light(&self, facts: &Facts) -> Result<Vec<f32>, crate::scan::Error> {
+    pub(super) fn light(&self, facts: &Facts) -> Result<Vec<Vec<f32>>, crate::scan::Error> {
         /// What lies beyond the scanner's range prints as the paper's white.
         const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
         let light = Light::of(facts, &self.settings)?;
@@ -264,7 +272,13 @@ impl Recipe {
             None => bench,
         };
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - self.base);
-        Ok(crate::plane::per_code(|code| self.luminance(net(code))))
+        let most = self.edge_burn.most().value();
+        let steps = (most / BURN_STEP).ceil();
+        let exposed = |step: usize| {
+            let print = self.print.burnt(Stops::new(most * step as f64 / steps.max(1.0)));
+            crate::plane::per_code(|code| self.white.luminance(&print, net(code)) as f32)
+        };
+        Ok((0..=steps as usize).map(exposed).collect())
     }
 
     /// For each code of the neutral print, in 16 bits and the sRGB curve, the codes of the toned one; none where it stays
@@ -284,6 +298,10 @@ impl Recipe {
         self.white.luminance(&self.print, net) as f32
     }
 }
+
+/// Exposures of an edge burn that are worked out, in stops: between them light is a straight line, on the hardest grade off by
+/// 0.0003 D at most (computed).
+const BURN_STEP: f64 = 1.0 / 64.0;
 
 /// Amounts of sharpening: beyond twice every edge has a halo.
 pub const SHARPEN: std::ops::RangeInclusive<f64> = 0.0..=2.0;
