@@ -39,6 +39,11 @@ impl Progress {
         }
     }
 
+    /// Names the print that is in the making.
+    pub(super) fn print(&self, file: &str) {
+        self.0.set_message(format!("printing {}", one_line(file)));
+    }
+
     /// Clears the line.
     pub(super) fn finish(self) {
         self.0.finish_and_clear();
@@ -96,6 +101,13 @@ impl Console {
         let bar = ProgressBar::new(1);
         let style = ProgressStyle::with_template("{bar:24}  {msg}  {left}").expect("the template is well formed");
         bar.set_style(style.with_key("left", time_left));
+        bar.enable_steady_tick(Duration::from_millis(250));
+        Progress(bar)
+    }
+
+    /// A line that names the print in the making, if somebody watches.
+    pub(super) fn printing(&self) -> Progress {
+        let bar = ProgressBar::new_spinner();
         bar.enable_steady_tick(Duration::from_millis(250));
         Progress(bar)
     }

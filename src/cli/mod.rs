@@ -57,7 +57,11 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             Ok(console.measured(&reports, json) && !failed)
         }
         Task::Print(args) => {
-            let outcome = batch::make_prints(&args.settle()?).map_err(|e| e.to_string())?;
+            let order = args.settle()?;
+            let progress = console.printing();
+            let outcome = batch::make_prints(&order, &|file| progress.print(file));
+            progress.finish();
+            let outcome = outcome.map_err(|e| e.to_string())?;
             Ok(console.printed(&outcome) && outcome.failures.is_empty())
         }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {

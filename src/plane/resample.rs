@@ -143,12 +143,19 @@ fn lanczos(t: f64) -> f64 {
 /// Weights of the pixels of a row, or of a column, around a place.
 #[derive(Default)]
 struct Taps {
+    at: f64,
     first: i64,
     weights: Vec<f32>,
+    sum: f32,
 }
 
 impl Taps {
     fn around(&mut self, at: f64, widened: f64, kernel: &[f32]) {
+        // In a picture that is not tilted one of the two stays the same all along a row.
+        if self.at == at && !self.weights.is_empty() {
+            return;
+        }
+        self.at = at;
         let reach = LOBES * widened;
         self.first = (at - reach - 0.5).ceil() as i64;
         let last = (at + reach - 0.5).floor() as i64;
@@ -161,6 +168,7 @@ impl Taps {
         };
         self.weights.clear();
         self.weights.extend((self.first..=last).map(weight));
+        self.sum = self.weights.iter().sum();
     }
 
     /// The part of them that lies in `span`, and where it begins there.
@@ -178,28 +186,25 @@ fn weighted(columns: &Taps, rows: &Taps, window: &Window) -> f32 {
     for (y, row_weight) in (top..).zip(down) {
         let (left, across) = columns.within(&window.spans[y]);
         let samples = &window.samples[y * width + left..][..across.len()];
-        let (value, weight) = products(across, samples);
-        sum += row_weight * value;
+        let weight = if across.len() == columns.weights.len() { columns.sum } else { across.iter().sum() };
+        sum += row_weight * product(across, samples);
         all += row_weight * weight;
     }
     sum / all
 }
 
-/// The sum of weighted samples, and that of the weights: eight at a time, which processors do at once.
-fn products(weights: &[f32], samples: &[f32]) -> (f32, f32) {
-    let (mut values, mut sums) = ([0.0f32; 8], [0.0f32; 8]);
+/// The sum of weighted samples: eight at a time, which processors do at once.
+fn product(weights: &[f32], samples: &[f32]) -> f32 {
     let (weights_by_eight, samples_by_eight) = (weights.chunks_exact(8), samples.chunks_exact(8));
     let rest = weights_by_eight.remainder().iter().zip(samples_by_eight.remainder());
-    let (mut value, mut sum) = rest.fold((0.0, 0.0), |(v, s), (w, x)| (v + w * x, s + w));
-    for (w, x) in weights_by_eight.zip(samples_by_eight) {
-        for i in 0..8 {
-            values[i] += w[i] * x[i];
-            sums[i] += w[i];
+    let rest: f32 = rest.map(|(weight, sample)| weight * sample).sum();
+    let mut sums = [0.0f32; 8];
+    for (weights, samples) in weights_by_eight.zip(samples_by_eight) {
+        for ((sum, weight), sample) in sums.iter_mut().zip(weights).zip(samples) {
+            *sum += weight * sample;
         }
     }
-    value += values.iter().sum::<f32>();
-    sum += sums.iter().sum::<f32>();
-    (value, sum)
+    rest + sums.iter().sum::<f32>()
 }
 
 #[cfg(test)]

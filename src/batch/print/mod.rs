@@ -90,11 +90,11 @@ pub enum PrintState {
     Kept,
 }
 
-/// Makes prints. One that fails is told; the others go on.
+/// Makes prints. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
-pub fn make_prints(order: &PrintOrder) -> Result<PrintOutcome, folders::Error> {
+pub fn make_prints(order: &PrintOrder, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
     let mut outcome = PrintOutcome::default();
     let mut all: Vec<Wanted> = Vec::new();
     match &order.task {
@@ -117,7 +117,7 @@ pub fn make_prints(order: &PrintOrder) -> Result<PrintOutcome, folders::Error> {
     for (i, wanted) in all.iter().enumerate() {
         if !all[..i].contains(wanted) {
             match Noted::open(wanted.clone()) {
-                Ok(noted) => Enlarger::work(noted, order, &mut outcome),
+                Ok(noted) => Enlarger::work(noted, order, tell, &mut outcome),
                 Err(error) => outcome.failures.push(error),
             }
         }
@@ -129,6 +129,7 @@ pub fn make_prints(order: &PrintOrder) -> Result<PrintOutcome, folders::Error> {
 struct Enlarger<'a> {
     noted: Noted,
     order: &'a PrintOrder,
+    tell: &'a dyn Fn(&str),
     path: PathBuf,
     scan: Scan,
     /// Where its prints go.
@@ -138,8 +139,8 @@ struct Enlarger<'a> {
 }
 
 impl<'a> Enlarger<'a> {
-    fn work(noted: Noted, order: &'a PrintOrder, outcome: &mut PrintOutcome) {
-        let mut enlarger = match Self::new(noted, order) {
+    fn work(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
+        let mut enlarger = match Self::new(noted, order, tell) {
             Ok(enlarger) => enlarger,
             Err(error) => return outcome.failures.push(error),
         };
@@ -147,7 +148,7 @@ impl<'a> Enlarger<'a> {
         outcome.failures.extend(told.err());
     }
 
-    fn new(noted: Noted, order: &'a PrintOrder) -> Result<Self, String> {
+    fn new(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str)) -> Result<Self, String> {
         let (path, scan) = noted.scan(order.scans.as_deref())?;
         let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
         let wrong = |e: &dyn Display| format!("{}: {e}", folder.display());
@@ -158,7 +159,7 @@ impl<'a> Enlarger<'a> {
         }
         fs::create_dir_all(&folder).map_err(|e| wrong(&e))?;
         folders::clear(&folder).map_err(|e| wrong(&e))?;
-        Ok(Self { noted, order, path, scan, folder, verified: false })
+        Ok(Self { noted, order, tell, path, scan, folder, verified: false })
     }
 
     fn task(&mut self, outcome: &mut PrintOutcome) -> Result<(), String> {
@@ -235,6 +236,7 @@ impl<'a> Enlarger<'a> {
             _ => PrintState::Made,
         };
         if state == PrintState::Made {
+            (self.tell)(&record.file);
             self.verify()?;
             // First without its seal: whatever interrupts the making, the next run knows the file as its own.
             self.note(&record)?;
