@@ -1,5 +1,5 @@
-//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes. A scan
-//! is only ever read.
+//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes, and makes
+//! prints at size from them. A scan is only ever read.
 //!
 //! Darkroom order is reading order is layering: a room imports only from rooms above it. `DEVELOPERS.md` walks through
 //! the house.

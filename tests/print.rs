@@ -397,6 +397,39 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
     assert!(code == Some(1) && said.contains("stays as it is"), "{said}");
 }
 
+/// Every decision that is read back from the notes is held against what it can be.
+#[test]
+fn a_print_whose_notes_were_changed_is_told_by_its_file() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    assert_eq!(loft.print("--size 20x25mm --ppi 300").1, Some(0));
+    let text = fs::read_to_string(loft.notes()).unwrap();
+    let at = text.find("[[prints]]").unwrap();
+    let code = text[at..].split("codes_blake3 = \"").nth(1).unwrap()[..8].to_owned();
+    for (from, to, told) in [
+        ("size = \"20x25mm\"", "size = \"0x25mm\"", "is no size of a sheet"),
+        ("ppi = 300.0", "ppi = 0.0", "ppi 0 is not from 10"),
+        ("ppi = 300.0", "ppi = nan", "ppi NaN is not from 10"),
+        ("ppi = 300.0\n", "", "missing field `ppi`"),
+        ("paper = \"neutral glossy\"", "paper = \"velvet\"", "there is no paper \"velvet\" here, only neutral glossy"),
+        ("grade = \"1", "grade = \"9", "is no grade"),
+        ("tone = \"neutral\"", "tone = \"sepia\"", "is no tone"),
+        ("white = \"full\"", "white = \"off\"", "use full or paper"),
+        ("border = 0.0", "border = -3.0", "border -3 is not from 0"),
+        ("edge_burn = 0.0", "edge_burn = 7.0", "edge_burn 7 is not from 0 to 2"),
+        ("orientation = 1", "orientation = 9", "9 is no orientation"),
+        ("channel = \"green\"", "channel = \"cyan\"", "cyan"),
+        ("file = \"coil-20x25mm.tif\"", "file = \"../coil.tif\"", "is no name of a file"),
+        (code.as_str(), "00000000", "made anew since: print the frame anew"),
+        ("codes_blake3", "wedge = \"ab\"\ncodes_blake3", "another calibration, or without one"),
+    ] {
+        assert!(text[at..].contains(from), "{from}: {}", &text[at..]);
+        fs::write(loft.notes(), format!("{}{}", &text[..at], text[at..].replacen(from, to, 1))).unwrap();
+        let run = dryside(&[&"print", &"--from", &loft.notes()]);
+        assert!(run.status.code() == Some(1) && printed(&run).contains(told), "{from}: {}", printed(&run));
+        assert_eq!(files(&loft.out().join("print")).len(), 1, "{from}");
+    }
+}
+
 #[test]
 fn notes_that_do_not_suit_their_scan_are_refused() {
     let loft = Loft::new(|path| sheet(path, 1.0));

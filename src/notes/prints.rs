@@ -83,6 +83,8 @@ impl PrintRecord {
             bytes: 0,
             blake3: String::new(),
             program: String::new(),
+            // Allowed or not, it is the same print.
+            upsampling: false,
             ..of.clone()
         };
         plain(self) == plain(other)

@@ -158,7 +158,10 @@ impl<'a> Enlarger<'a> {
             return Err(wrong(&"this lies in the folder of the scans, which stays as it is: give another with --out"));
         }
         fs::create_dir_all(&folder).map_err(|e| wrong(&e))?;
-        folders::clear(&folder).map_err(|e| wrong(&e))?;
+        if order.out.is_none() {
+            // Held with the results; elsewhere another run may be at work.
+            folders::clear(&folder).map_err(|e| wrong(&e))?;
+        }
         Ok(Self { noted, order, tell, path, scan, folder, verified: false })
     }
 
@@ -181,12 +184,14 @@ impl<'a> Enlarger<'a> {
         }
         for (record, advice) in records {
             let name = self.noted.name(record.frame as usize);
+            // A print that was made is known by its file.
+            let told = if record.file.is_empty() { name.clone() } else { record.file.clone() };
             match self.print(record, &name) {
                 Ok(mut printed) => {
                     printed.advice.extend(advice);
                     outcome.prints.push(printed);
                 }
-                Err(error) => outcome.failures.push(format!("{name}: {error}")),
+                Err(error) => outcome.failures.push(format!("{told}: {error}")),
             }
         }
         Ok(())

@@ -15,9 +15,9 @@ use crate::light::{
 };
 use crate::notes::PrintRecord;
 use crate::paper::{EdgeBurn, Grade, PaperSize, Print, Rendering, Tone};
-use crate::plane::{Point, Quad, Unsharp};
+use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
-use crate::scan::{Channel, Facts, Orientation};
+use crate::scan::{self, Channel, Facts, Orientation};
 
 use super::easel::{Easel, Lying, Meeting};
 use super::noted::Noted;
@@ -262,7 +262,7 @@ impl Recipe {
     ///
     /// # Errors
     /// When the codes of the scan cannot be taken as light.
-    pub(super) fn light(&self, facts: &Facts) -> Result<Vec<Vec<f32>>, crate::scan::Error> {
+    pub(super) fn light(&self, facts: &Facts) -> Result<Vec<Vec<f32>>, scan::Error> {
         /// What lies beyond the scanner's range prints as the paper's white.
         const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
         let light = Light::of(facts, &self.settings)?;
@@ -276,7 +276,7 @@ impl Recipe {
         let steps = (most / BURN_STEP).ceil();
         let exposed = |step: usize| {
             let print = self.print.burnt(Stops::new(most * step as f64 / steps.max(1.0)));
-            crate::plane::per_code(|code| self.white.luminance(&print, net(code)) as f32)
+            per_code(|code| self.white.luminance(&print, net(code)) as f32)
         };
         Ok((0..=steps as usize).map(exposed).collect())
     }
@@ -290,7 +290,7 @@ impl Recipe {
             let rgb = self.tone.rgb(lightness(y), self.white.above_white(paper, y));
             rgb.map(|light| (f64::from(u16::MAX) * Encoding::Srgb.encode(light)).round() as u16)
         };
-        (!self.tone.is_neutral()).then(|| crate::plane::per_code(colour))
+        (!self.tone.is_neutral()).then(|| per_code(colour))
     }
 
     /// Luminance of the print where the negative has this net density.
