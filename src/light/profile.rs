@@ -1,6 +1,6 @@
 //! ICC profiles: the transfer curve of a scan's, and the grey profile that a flat positive carries.
 
-use moxcms::{ColorProfile, DataColorSpace, LocalizableString, ProfileText, ToneReprCurve, Xyzd};
+use moxcms::{ColorProfile, DataColorSpace, LocalizableString, Matrix3d, ProfileText, ToneReprCurve, Xyzd};
 
 use super::encoding::Encoding;
 
@@ -92,12 +92,17 @@ pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
 /// Never.
 pub fn srgb_profile() -> Vec<u8> {
     let mut profile = ColorProfile::new_srgb();
-    // Its primaries, adapted from D65 to D50 by Bradford's matrix, as sRGB profiles hold them (from memory; held against the
-    // palette library). Those of the library that writes the profile are off by 0.0002.
+    // Its primaries, adapted from D65 to D50 by Bradford's matrix, and that adaptation, as sRGB profiles hold them (from memory; held
+    // against the palette library). The library that writes the profile is off by 0.0002 in the first, puts the matrix of the eye's
+    // cones in the place of the second, and adds a cicp tag of a narrow range.
+    profile.cicp = None;
+    profile.chromatic_adaptation = Some(Matrix3d {
+        v: [[1.047_882, 0.022_919, -0.050_201], [0.029_587, 0.990_479, -0.017_059], [-0.009_232, 0.015_076, 0.751_678]],
+    });
     profile.red_colorant = Xyzd { x: 0.436_07, y: 0.222_49, z: 0.013_92 };
     profile.green_colorant = Xyzd { x: 0.385_15, y: 0.716_87, z: 0.097_08 };
     profile.blue_colorant = Xyzd { x: 0.143_07, y: 0.060_61, z: 0.714_10 };
-    finished(profile, "sRGB, IEC 61966-2-1".to_owned())
+    finished(profile, "sRGB (IEC 61966-2-1)".to_owned())
 }
 
 /// ICC.1: the PCS illuminant D50 as headers hold it. In version 4 it is also the media's white.
@@ -203,6 +208,15 @@ mod tests {
             let theirs: Xyz<D50, f64> = at_d65.adapt_into_unclamped();
             for (ours, theirs) in [(ours.x, theirs.x), (ours.y, theirs.y), (ours.z, theirs.z)] {
                 assert!((ours - theirs).abs() < 1e-4, "{ours} for {theirs}");
+            }
+        }
+        let adaptation = profile.chromatic_adaptation.expect("it is adapted").v;
+        for (column, [x, y, z]) in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].into_iter().enumerate() {
+            let theirs: Xyz<D50, f64> = Xyz::<D65, f64>::new(x, y, z).adapt_into_unclamped();
+            for (row, theirs) in [theirs.x, theirs.y, theirs.z].into_iter().enumerate() {
+                let ours = adaptation[row][column];
+                // The library's D50 has Z 0.8252, that of ICC.1 0.8249.
+                assert!((ours - theirs).abs() < 5e-4, "row {row}, column {column}: {ours} for {theirs}");
             }
         }
     }
