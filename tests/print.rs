@@ -128,6 +128,47 @@ fn a_print_has_the_tones_that_its_paper_gives_it() {
     assert_eq!(stops, [0.0, 1.0 / 3.0, -0.25]);
 }
 
+/// A scanner that reads every density a sixth too low: the print is that of the true ones, and made again it is the same.
+#[test]
+fn a_calibrated_scan_is_printed_by_its_true_densities() {
+    use dryside::notes::{WedgeFile, WedgeScan, WedgeStep};
+    let loft = Loft::new(|path| patches(path, 1));
+    let step = |i: u8| {
+        let scanner = f64::from(i) * 0.25;
+        WedgeStep { scanner, density: 1.2 * scanner, residual: None }
+    };
+    let scan = WedgeScan {
+        file: "tablet.tif".into(),
+        modified: "2026-03-14T10:00:00Z".into(),
+        channel: None,
+        encoding: "linear".into(),
+        encoding_source: "given".into(),
+    };
+    let (program, tablet) = ("dryside".to_owned(), ("of the loft".to_owned(), 9));
+    let wedge = WedgeFile { program, scan, tablet, steps: (0..9).map(step).collect() };
+    let path = loft.top.path().join("tablet.wedge.toml");
+    fs::write(&path, wedge.text()).unwrap();
+    let run = dryside(&[&"batch", &loft.scans(), &"--encoding", &"linear", &"--no-sheet", &"--wedge", &path]);
+    assert!(run.status.success(), "{}", printed(&run));
+    let (said, status) = loft.print("--size 5x4cm --ppi 200 --white paper --grade 1");
+    assert_eq!(status, Some(0), "{said}");
+    let print = notes(&loft.notes())["prints"][0].clone();
+    let (base, r, x0) = (number(&print["base"]), number(&print["r"]), number(&print["x0"]));
+    assert!((base - 1.2 * BASE).abs() < 0.005, "{base}");
+    let file = loft.made("coil-5x4cm.tif");
+    let ((width, height), codes) = samples(&file);
+    for (i, patch) in PATCHES.iter().enumerate() {
+        let x = (i as u32 * 2 + 1) * width / 10;
+        let mean = (0..40).map(|d| density_of(codes[((height / 2 - 20 + d) * width + x) as usize])).sum::<f64>() / 40.0;
+        let should = on_paper(1.2 * (patch + BASE) - base, r, x0);
+        assert!((mean - should).abs() < 0.006, "patch {patch}: {mean} for {should}");
+    }
+    let first = fs::read(&file).unwrap();
+    fs::remove_file(&file).unwrap();
+    assert!(dryside(&[&"print", &"--from", &loft.notes()]).status.success());
+    assert!(fs::read(&file).unwrap() == first);
+}
+
 /// What the file says, read by the `tiff` library: 5 x 4 cm at 200 ppi are 394 x 315 pixels (arithmetic).
 #[test]
 fn a_print_says_how_large_it_is_and_what_its_codes_mean() {
@@ -395,6 +436,43 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
     assert!(code == Some(1) && said.contains("no such frame"), "{said}");
     let (said, code) = loft.print(&format!("--size 2x2cm --out {}", loft.scans().display()));
     assert!(code == Some(1) && said.contains("stays as it is"), "{said}");
+}
+
+#[test]
+fn a_flag_beats_the_notes_own_settings_and_those_beat_the_proof() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    let by_hand = "[settings]\ngrade = \"4\"\nexposure = \"-1/2\"\n";
+    let noted = fs::read_to_string(loft.notes()).unwrap();
+    let graded = |words: &str| {
+        let (said, status) = loft.print(&format!("--size 20x25mm {words}"));
+        assert_eq!(status, Some(0), "{said}");
+        let print = notes(&loft.notes())["prints"].as_array().unwrap().last().unwrap().clone();
+        (print["grade"].as_str().unwrap().to_owned(), number(&print["exposure"]))
+    };
+    let proof = notes(&loft.notes())["print"]["frames"][0]["grade"].as_str().unwrap().to_owned();
+    assert_eq!(graded(""), (proof, 0.0));
+    fs::write(loft.notes(), noted.replacen("[shot]\n", &format!("[shot]\n\n{by_hand}"), 1)).unwrap();
+    assert_eq!(graded(""), ("4".to_owned(), -0.5));
+    assert_eq!(graded("--grade 2 --exposure 1/4"), ("2".to_owned(), 0.25));
+    assert!(fs::read_to_string(loft.notes()).unwrap().contains(by_hand));
+}
+
+#[test]
+fn frames_of_one_scan_are_printed_one_or_all_and_the_scan_stays_as_it_is() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    let text = fs::read_to_string(loft.notes()).unwrap();
+    let two = "[scan]\npicture = [[[22, 22], [378, 240]], [[22, 260], [378, 478]]]\n";
+    fs::write(loft.notes(), text.replacen("[scan]\n", two, 1)).unwrap();
+    loft.batch();
+    let before = files(&loft.scans());
+    let print = |frame: &str| loft.run(&loft.out().join(frame), "--size 20x12mm");
+    assert_eq!(print("proof/coil-2.jpg").1, Some(0));
+    assert!(loft.made("coil-2-20x12mm.tif").is_file() && !loft.made("coil-1-20x12mm.tif").exists());
+    let (said, status) = print("coil");
+    assert!(status == Some(0) && said.contains("coil-1-20x12mm.tif") && said.contains("up to date"), "{said}");
+    let (said, status) = print("coil-3");
+    assert!(status == Some(1) && said.contains("this scan has 2 frames"), "{said}");
+    assert!(files(&loft.scans()) == before);
 }
 
 /// Every decision that is read back from the notes is held against what it can be.

@@ -332,6 +332,6 @@ const ASKEW: f64 = 0.25;
 
 fn askew(frame: &Lying, easel: &Easel) -> Option<String> {
     let tilt = frame.tilt();
-    let told = || format!("the frame lies askew by {tilt} degrees: --straighten sets it upright");
+    let told = || format!("the frame lies askew by {} degrees: --straighten sets it upright", tilt.abs());
     (tilt.abs() >= ASKEW && easel.tilt == 0.0).then(told)
 }

@@ -83,7 +83,10 @@ impl Noted {
         };
         let path = folder.join(file);
         if !path.is_file() {
-            return Err(format!("{file}: it is not in {}: say where the scans are, with --scans", folder.display()));
+            return Err(format!(
+                "{file}: it is not in {}: say where the scans are with --scans FOLDER",
+                folder.display()
+            ));
         }
         let scan = scan::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
         Ok((path, scan))
