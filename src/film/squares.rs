@@ -48,8 +48,8 @@ pub struct Evened {
     squares: Squares,
     /// Row of squares of the first sum.
     first: usize,
-    /// Sum of light and pixels of each square, row after row.
-    sums: Vec<(f32, u32)>,
+    /// Sum of light and pixels of each square, row after row. The sums are exact: see [`crate::light::Densitometer::light`].
+    sums: Vec<(f64, u32)>,
 }
 
 impl Evened {
@@ -78,10 +78,10 @@ impl Evened {
             let mut sums = [0.0; 4];
             for four in here.chunks(4) {
                 for (sum, code) in sums.iter_mut().zip(four) {
-                    *sum += light[usize::from(*code)];
+                    *sum += f64::from(light[usize::from(*code)]);
                 }
             }
-            sum.0 += sums.iter().sum::<f32>();
+            sum.0 += sums.iter().sum::<f64>();
             sum.1 += here.len() as u32;
             at += here.len();
             rest = beyond;
@@ -110,7 +110,7 @@ impl Evened {
         let whole = self.squares.side * (self.squares.side / self.squares.step());
         let mut histogram = Histogram::default();
         for (sum, pixels) in self.sums.iter().filter(|(_, pixels)| 2 * pixels >= whole) {
-            let mean = sum / *pixels as f32;
+            let mean = (sum / f64::from(*pixels)) as f32;
             let above = light.partition_point(|l| *l < mean).clamp(1, CODES - 1);
             let nearer_below = mean - light[above - 1] < light[above] - mean;
             histogram.add(&[(above - usize::from(nearer_below)) as u16]);

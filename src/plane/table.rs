@@ -17,12 +17,10 @@ impl Table {
         self.0[usize::from(code)]
     }
 
-    /// Replaces every sample by what it becomes.
-    pub fn apply(&self, samples: &mut [u16]) {
+    /// Adds to `into` what every sample becomes.
+    pub fn extend(&self, samples: &[u16], into: &mut Vec<u16>) {
         let table: &[u16; CODES] = self.0.as_slice().try_into().expect("a table has an entry for each code");
-        for sample in samples {
-            *sample = table[usize::from(*sample)];
-        }
+        into.extend(samples.iter().map(|sample| table[usize::from(*sample)]));
     }
 }
 
@@ -39,8 +37,10 @@ mod tests {
     #[test]
     fn the_table_does_what_the_function_does() {
         let tone = |code: u16| code.rotate_left(3) ^ 0x1234;
-        let mut samples: Vec<u16> = (0..=u16::MAX).rev().collect();
-        Table::of(tone).apply(&mut samples);
-        assert!(samples.iter().zip((0..=u16::MAX).rev()).all(|(got, code)| *got == tone(code)));
+        let samples: Vec<u16> = (0..=u16::MAX).rev().collect();
+        let mut got = Vec::new();
+        Table::of(tone).extend(&samples, &mut got);
+        assert_eq!(got.len(), samples.len());
+        assert!(got.iter().zip((0..=u16::MAX).rev()).all(|(got, code)| *got == tone(code)));
     }
 }

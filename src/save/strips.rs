@@ -89,13 +89,25 @@ fn difference(samples: &[u16], width: usize) -> Vec<u16> {
     differences
 }
 
+/// A strip, or the next part of one.
+pub(super) enum Piece<'p> {
+    /// It begins with these bytes.
+    Begin(&'p [u8]),
+    /// It goes on with these.
+    GoOn(&'p [u8]),
+}
+
 /// Takes rows of a picture, top first, and puts them out as strips.
 pub struct Strips<'w> {
-    put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>,
+    put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>,
     packing: Packing,
     width: usize,
+    /// Samples of a strip.
     strip: usize,
+    /// Samples to be packed.
     waiting: Vec<u16>,
+    /// Samples of an unpacked strip that have been put out.
+    begun: usize,
 }
 
 impl<'w> Strips<'w> {
@@ -104,9 +116,9 @@ impl<'w> Strips<'w> {
         (STRIP_BYTES / (width as usize * 2)).max(1) as u32
     }
 
-    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>) -> Self {
+    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>) -> Self {
         let strip = Self::rows_per_strip(width) as usize * width as usize;
-        Self { put, packing, width: width as usize, strip, waiting: Vec::new() }
+        Self { put, packing, width: width as usize, strip, waiting: Vec::new(), begun: 0 }
     }
 
     /// The next rows, whole ones.
@@ -114,11 +126,27 @@ impl<'w> Strips<'w> {
     /// # Errors
     /// When the disk refuses.
     pub fn rows(&mut self, samples: &[u16]) -> Result<(), Error> {
+        if self.packing == Packing::None {
+            return self.straight(samples);
+        }
         self.waiting.extend_from_slice(samples);
         let batch = self.strip * STRIPS_PER_THREAD * rayon::current_num_threads();
         if self.waiting.len() >= batch {
             let ready = self.waiting.len() / self.strip * self.strip;
             self.flush(ready)?;
+        }
+        Ok(())
+    }
+
+    /// Samples that need no packing go out as they come: to gather whole strips would be to copy every one of them.
+    fn straight(&mut self, samples: &[u16]) -> Result<(), Error> {
+        let mut rest = samples;
+        while !rest.is_empty() {
+            let (piece, after) = rest.split_at(rest.len().min(self.strip - self.begun));
+            let bytes = bytemuck::cast_slice(piece);
+            (self.put)(if self.begun == 0 { Piece::Begin(bytes) } else { Piece::GoOn(bytes) })?;
+            self.begun = (self.begun + piece.len()) % self.strip;
+            rest = after;
         }
         Ok(())
     }
@@ -129,17 +157,9 @@ impl<'w> Strips<'w> {
 
     fn flush(&mut self, ready: usize) -> Result<(), Error> {
         let (samples, packing, width) = (&self.waiting[..ready], self.packing, self.width);
-        if packing == Packing::None {
-            for strip in samples.chunks(self.strip) {
-                (self.put)(bytemuck::cast_slice(strip))?;
-            }
-        } else {
-            let pack = |strip| packing.pack(strip, width);
-            let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
-            for strip in packed {
-                (self.put)(&strip)?;
-            }
-        }
+        let pack = |strip| packing.pack(strip, width);
+        let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
+        packed.iter().try_for_each(|strip| (self.put)(Piece::Begin(strip)))?;
         self.waiting.drain(..ready);
         Ok(())
     }

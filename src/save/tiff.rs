@@ -7,7 +7,7 @@ use tiff::tags::{CompressionMethod, Tag, Type};
 use tiff::{Directory, TiffResult};
 
 use super::Error;
-use super::strips::{Packing, Strips};
+use super::strips::{Packing, Piece, Strips};
 use crate::light::PixelsPerInch;
 use crate::plane::Size;
 use crate::scan::CarriedTag;
@@ -70,12 +70,20 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
     let mut directory = encoder.image_directory().map_err(Error::from)?;
 
     let (mut offsets, mut lengths) = (Vec::new(), Vec::new());
-    let mut put = |strip: &[u8]| {
-        offsets.push(K::convert_offset(directory.write_data(strip)?)?);
-        lengths.push(K::convert_offset(strip.len() as u64)?);
-        // TIFF 6.0: offsets are even.
-        if !strip.len().is_multiple_of(2) {
-            directory.write_data(&[0u8][..])?;
+    let mut put = |piece: Piece<'_>| {
+        match piece {
+            Piece::Begin(bytes) => {
+                offsets.push(K::convert_offset(directory.write_data(bytes)?)?);
+                lengths.push(bytes.len() as u64);
+                // TIFF 6.0: offsets are even.
+                if !bytes.len().is_multiple_of(2) {
+                    directory.write_data(&[0u8][..])?;
+                }
+            }
+            Piece::GoOn(bytes) => {
+                directory.write_data(bytes)?;
+                *lengths.last_mut().expect("a strip goes on that has begun") += bytes.len() as u64;
+            }
         }
         Ok(())
     };
@@ -84,6 +92,7 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
     strips.finish()?;
 
     describe(&mut directory, picture, exif).map_err(Error::from)?;
+    let lengths = lengths.into_iter().map(K::convert_offset).collect::<TiffResult<Vec<_>>>().map_err(Error::from)?;
     directory.write_tag(Tag::StripOffsets, K::convert_slice(&offsets)).map_err(Error::from)?;
     directory.write_tag(Tag::StripByteCounts, K::convert_slice(&lengths)).map_err(Error::from)?;
     directory.finish().map_err(Error::from)?;

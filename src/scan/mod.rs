@@ -1,19 +1,21 @@
 //! The file as the scanner left it: its facts, and its codes streamed in bands.
 //!
 //! ```no_run
+//! use dryside::plane::Band;
 //! use dryside::scan::{self, Channel, Rows};
 //!
 //! let scan = scan::open("rope-store.tif".as_ref())?;
 //! let mut brightest = 0;
-//! scan.read(Channel::Green, Rows::All, |bands| {
-//!     brightest = bands.iter().flat_map(|band| band.samples()).fold(brightest, |most, code| most.max(*code));
+//! let of_band = |band: &Band<'_>| band.samples().iter().copied().max();
+//! scan.read(Channel::Green, Rows::All, of_band, |most| {
+//!     brightest = brightest.max(most.unwrap_or_default());
 //!     Ok::<_, scan::Error>(())
 //! })?;
 //! # Ok::<_, scan::Error>(())
 //! ```
 //!
-//! A scan is only ever read. Memory does not grow with it: two bands a thread, about 2 MB each, or a row of tiles where
-//! it is tiled; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
+//! A scan is only ever read. Memory does not grow with it: a thread holds a band of about half a megabyte, or a strip or row of
+//! tiles where they are larger; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
 
 mod channel;
 mod chunk;
@@ -26,6 +28,7 @@ mod gather;
 mod giant;
 mod jpeg;
 mod layout;
+mod order;
 mod orientation;
 mod pages;
 mod png;
@@ -102,26 +105,29 @@ impl Scan {
         &self.facts
     }
 
-    /// Delivers the wanted rows of one channel as grey codes, top first, in batches of bands: 0 is black and 65535
-    /// white, whatever the file's depth and polarity. Rows and columns are as stored; `channel` is of no matter for a
-    /// grey scan. The bands of a batch were decoded in parallel, so `each` may well work on them in parallel too;
-    /// they are lent, because their buffers serve the next batch.
+    /// Reads the wanted rows of one channel as grey codes, in bands: 0 is black and 65535 white, whatever the file's depth
+    /// and polarity. Rows and columns are as stored; `channel` is of no matter for a grey scan. Each band is decoded and
+    /// given to `work` on one of several threads, while its codes are still in the processor's cache; what came of the
+    /// bands is given to `take` in order, top first, on this thread.
     ///
     /// # Errors
-    /// What `each` returns, or if the file can no longer be read or proves damaged; rows before the damage have then
-    /// been delivered.
-    pub fn read<E: From<Error>>(
+    /// What `take` returns, or if the file can no longer be read or proves damaged; some rows before the damage may then
+    /// have been taken.
+    pub fn read<T: Send, E: From<Error>>(
         &self,
         channel: Channel,
         rows: Rows,
-        each: impl FnMut(&[Band]) -> Result<(), E>,
+        work: impl Fn(&Band<'_>) -> T + Sync,
+        take: impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         let wanted = Wanted { pick: Pick::of(channel, self.facts.channels), rows };
         match &self.picture {
-            Picture::Tiff(layout) if giant::is_giant(layout) => giant::stream_giant(&self.path, layout, wanted, each),
-            Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, each),
-            Picture::Png(samples) => png::stream_png(&self.path, &self.facts, samples, wanted, each),
-            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, each),
+            Picture::Tiff(layout) if giant::is_giant(layout) => {
+                giant::stream_giant(&self.path, layout, wanted, work, take)
+            }
+            Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, work, take),
+            Picture::Png(samples) => png::stream_png(&self.path, &self.facts, samples, wanted, work, take),
+            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, work, take),
         }
     }
 }
