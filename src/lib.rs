@@ -14,6 +14,7 @@
 //!     force: false,
 //!     dry_run: false,
 //!     jobs: 2,
+//!     memory: 400_000_000,
 //!     sheets: true,
 //!     explain: false,
 //!     dust_map: false,

@@ -15,6 +15,7 @@ use super::folders::Folders;
 use super::key::{Stamp, key};
 use super::reading::{self, Reading};
 use super::recall;
+use super::room::Room;
 use super::settings::{Ends, Settings};
 use super::wishes::{Settled, Wishes};
 
@@ -58,10 +59,10 @@ pub(super) struct Known {
 
 impl Entry {
     /// Opens and measures a scan. Whatever goes wrong is told in its state.
-    pub(super) fn of(candidate: &Candidate, folders: &Folders, order: &Order, in_file: &Wishes) -> Self {
+    pub(super) fn of(candidate: &Candidate, folders: &Folders, order: &Order, in_file: &Wishes, room: &Room) -> Self {
         let file = candidate.path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let state = match &candidate.same_name_as {
-            None => known(candidate, &file, folders, order, in_file),
+            None => known(candidate, &file, folders, order, in_file, room),
             Some(other) => {
                 let other = other.file_name().unwrap_or_default().to_string_lossy();
                 Err(format!("its results would have the names of those of {other}: rename one of the two"))
@@ -77,6 +78,7 @@ fn known(
     folders: &Folders,
     order: &Order,
     in_file: &Wishes,
+    room: &Room,
 ) -> Result<Known, String> {
     let real = fs::canonicalize(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
     if folders.is_result(&real) {
@@ -109,7 +111,7 @@ fn known(
     let reading = match noted {
         Some(reading) => Some(reading),
         None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
-        None => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref())?),
+        None => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
     };
     let subject = sidecar.shot("subject").map(str::to_owned);
     Ok(Known { settled, subject, before, outputs, stamp, wedge, measure_key, reading, recalled, matched })
@@ -120,10 +122,13 @@ fn measure(
     settings: &Settings,
     correction: &Correction,
     wedge: Option<&Wedge>,
+    room: &Room,
 ) -> Result<Reading, String> {
-    let scan = scan::open(path).map_err(|e| e.to_string())?;
+    let (scan, taken) = room.open(path, settings.channel).map_err(|e| e.to_string())?;
     let pictures = pictures(correction, scan.facts().size)?;
-    reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())
+    let reading = reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
+    room.put_by(path, scan, taken);
+    Ok(reading)
 }
 
 /// The ends at which an earlier scan's flat positive was placed, if the settings ask to match them: those of the first

@@ -5,18 +5,15 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
-use rayon::prelude::*;
-
 use crate::flat;
-use crate::light::{Densitometer, Density, Encoding, grey_profile};
+use crate::light::{Densitometer, Density, ScreenCodes, grey_profile};
 use crate::paper::Rendering;
 use crate::plane::{Across, Band, Down, Shelf, Size, Table, per_code};
-use crate::save::{self, GreyTiff, Packing};
+use crate::save::{self, GreyTiff, Packing, Written};
 use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
 
 use super::folders::Folders;
 use super::frame::Decided;
-use super::key::Seal;
 use super::settings::Settings;
 
 /// Long edge of a proof in pixels, unless the frame has fewer.
@@ -49,9 +46,9 @@ impl Error {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Made {
     /// The flat positive's file.
-    pub flat: Seal,
+    pub flat: Written,
     /// The proof's file.
-    pub proof: Seal,
+    pub proof: Written,
     /// Pixels of the frame at code 0 of the flat positive.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
@@ -127,17 +124,24 @@ fn write_flat(
     settings: &Settings,
     (bands, spare): (&Receiver<Vec<u16>>, &Shelf<Vec<u16>>),
     folders: &Folders,
-) -> Result<Seal, Error> {
+) -> Result<Written, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
+    let packing = settings.packing.unwrap_or(match facts.compression {
+        Compression::Lzw => Packing::Lzw,
+        Compression::Deflate => Packing::Deflate,
+        Compression::PackBits => Packing::PackBits,
+        Compression::None | Compression::Jpeg => Packing::None,
+    });
     let picture = GreyTiff {
         size: frame.flat_area.size(),
-        packing: settings.packing.unwrap_or(match facts.compression {
-            Compression::Lzw => Packing::Lzw,
-            Compression::Deflate => Packing::Deflate,
-            Compression::PackBits => Packing::PackBits,
-            Compression::None | Compression::Jpeg => Packing::None,
-        }),
+        packing,
+        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
+        differenced: match packing {
+            Packing::Deflate => true,
+            Packing::Lzw => facts.compression == Compression::Lzw && facts.predictor,
+            Packing::None | Packing::PackBits => false,
+        },
         icc: &icc,
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
@@ -157,7 +161,7 @@ fn write_flat(
             if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
         })
     });
-    saved.and_then(|()| Ok(Seal::of(&path)?)).map_err(|error| Error::Save { path: path.clone(), error })
+    saved.map_err(|error| Error::Save { path: path.clone(), error })
 }
 
 /// What turns bands of the scan into those of a frame's pictures.
@@ -210,7 +214,7 @@ impl<'a> Chain<'a> {
                 developed.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
             }
             if proof_area.rows().contains(&y) {
-                developed.proof.extend(self.across.row(&codes[proof_area.columns()], &self.print));
+                self.across.row(&codes[proof_area.columns()], &self.print, &mut developed.proof);
             }
         }
         developed
@@ -254,8 +258,8 @@ impl<'a> Proof<'a> {
         let outline = self.chain.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
         let (across, down) = (f64::from(stored.width), f64::from(stored.height));
         let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
-        let encode = |y: f32| (255.0 * Encoding::Srgb.encode(f64::from(y))).round() as u8;
-        let mut greys: Vec<u8> = self.down.finish().into_par_iter().map(encode).collect();
+        let codes = ScreenCodes::default();
+        let mut greys: Vec<u8> = self.down.finish().into_iter().map(|y| codes.of(y)).collect();
         for (y, row) in (0..stored.height).zip(greys.chunks_exact_mut(stored.width as usize)) {
             let inside = outline.row_span(y, stored.width);
             row[..inside.start].fill(0);
@@ -263,10 +267,8 @@ impl<'a> Proof<'a> {
         }
         let (greys, size) = upright(&greys, stored, self.chain.facts.orientation);
         let path = folders.proof(&self.chain.frame.name);
-        let saved = save::grey_jpeg(&greys, size, None).and_then(|jpeg| {
-            save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?))?;
-            Ok(Seal::of(&path)?)
-        });
+        let saved = save::grey_jpeg(&greys, size, None)
+            .and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
         let proof = saved.map_err(|error| Error::Save { path, error })?;
         Ok(Made { proof, ..self.made })
     }

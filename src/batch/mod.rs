@@ -20,6 +20,7 @@ mod plan;
 mod reading;
 mod recall;
 mod record;
+mod room;
 mod settings;
 mod sheets;
 mod spots;
@@ -38,6 +39,7 @@ use calibrated::Wedge;
 use entry::Entry;
 use folders::Folders;
 use plan::Plan;
+use room::Room;
 
 pub use frame::{Decided, GRADES, PAPER};
 pub use measure::measure;
@@ -61,8 +63,10 @@ pub struct Order {
     pub force: bool,
     /// Only tell what would be done.
     pub dry_run: bool,
-    /// Scans worked on side by side.
+    /// Scans worked on side by side; fewer where `memory` does not suffice.
     pub jobs: usize,
+    /// Bytes of memory that may be used; packed scans are unpacked once where they fit.
+    pub memory: u64,
     /// Whether proof sheets are laid out.
     pub sheets: bool,
     /// Whether an overview picture of each scan is drawn.
@@ -134,18 +138,20 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     }
     let _held = if order.dry_run { None } else { Some(folders.prepare(&pictures::folders(order))?) };
     tell(Event::Begin(candidates.len()));
+    let jobs = order.jobs.min(candidates.len()).min((order.memory / room::A_JOB) as usize).max(1);
+    let room = Room::new(order.memory, jobs);
 
     // 1. Every scan is measured, or its notes already say what it is.
-    let entries = side_by_side(order.jobs, &candidates, |candidate| {
-        let entry = Entry::of(candidate, &folders, order, &in_file);
+    let entries = side_by_side(jobs, &candidates, |candidate| {
+        let entry = Entry::of(candidate, &folders, order, &in_file, &room);
         tell(Event::Measured(&candidate.name));
         entry
     });
     // 2. What the scans decide together: the base for those without one, common ends, who has which name.
     let plan = Plan::of(&entries);
     // 3. Every scan is made, or is up to date.
-    let made = side_by_side(order.jobs, &entries, |entry| {
-        let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &folders, order) };
+    let made = side_by_side(jobs, &entries, |entry| {
+        let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &folders, order, &room) };
         // 4. Pictures of what was measured, as often as they are asked for.
         let troubles = pictures::draw(entry, &done, &folders, order);
         tell(Event::Made(&entry.name));
@@ -189,7 +195,7 @@ fn save_table(scans: &[Done], folders: &Folders) -> Result<(), String> {
     let path = folders.table();
     let rows: Vec<_> = scans.iter().flat_map(record::rows).collect();
     let saved = notes::csv(&rows).and_then(|bytes| save::whole(&path, |file| io::Write::write_all(file, &bytes)));
-    saved.map_err(|error| format!("{}: cannot write: {error}", path.display()))
+    saved.map(drop).map_err(|error| format!("{}: cannot write: {error}", path.display()))
 }
 
 /// Does `work` on all items, `jobs` at a time, and gives the results in the order of the items.
@@ -203,7 +209,7 @@ fn side_by_side<T: Sync, R: Send>(jobs: usize, items: &[T], work: impl Fn(&T) ->
         done
     };
     let mut done: Vec<_> = thread::scope(|scope| {
-        let workers: Vec<_> = (0..jobs.clamp(1, items.len().max(1))).map(|_| scope.spawn(take)).collect();
+        let workers: Vec<_> = (0..jobs).map(|_| scope.spawn(take)).collect();
         workers.into_iter().flat_map(|w| w.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
     });
     done.sort_by_key(|(i, _)| *i);

@@ -239,7 +239,11 @@ pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> R
     let step = (size.height / (small.height * ROWS_UNDER_ONE)).max(1);
     let sampled = Size { width: size.width, height: (size.height - step / 2).div_ceil(step) };
     let (across, mut down) = (Across::new(sampled.width, small.width), Down::new(sampled, small));
-    let reduced = |band: &Band<'_>| band.rows().flat_map(|(_, row)| across.row(row, bench.light())).collect::<Vec<_>>();
+    let reduced = |band: &Band<'_>| {
+        let mut narrow = Vec::new();
+        band.rows().for_each(|(_, row)| across.row(row, bench.light(), &mut narrow));
+        narrow
+    };
     scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
         rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
         Ok(())

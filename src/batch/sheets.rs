@@ -13,7 +13,7 @@ use crate::sheet::{self, Frame, Head, PageSize, Picture};
 use super::entry::Entry;
 use super::folders::Folders;
 use super::frame::{Decided, GRADES, PAPER};
-use super::key::{Seal, Stamp, key};
+use super::key::{Stamp, key, on_disk};
 use super::outcome::{Done, DoneScan};
 use super::settings::Settings;
 
@@ -55,7 +55,7 @@ pub(super) fn save(
         if key_before == key {
             return Ok(pages_there(pdf, folders));
         }
-        if !ours.contains(&Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
+        if !ours.contains(&on_disk(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
             let what = "it was put there or changed by other hands: move it away, or run with --force";
             return Err(failed(&pdf, &what));
         }
@@ -158,7 +158,7 @@ fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    save::whole(path, |file| file.write_all(bytes)).map_err(|e| failed(path, &e))
+    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| failed(path, &e))
 }
 
 fn failed(path: &Path, error: &dyn std::fmt::Display) -> String {

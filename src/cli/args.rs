@@ -81,6 +81,9 @@ pub(super) struct BatchArgs {
     /// Scans worked on side by side [default: one a core, at most 4]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
     jobs: Option<u8>,
+    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
+    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
+    memory: u64,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -99,6 +102,9 @@ pub(super) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
+    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
+    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
+    memory: u64,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -171,6 +177,9 @@ impl LightArgs {
 /// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
 const MOST_JOBS: usize = 4;
 
+/// Bytes that work on one scan takes.
+const LEAST_MEMORY: f64 = 64e6;
+
 impl BatchArgs {
     /// What is ordered.
     ///
@@ -194,6 +203,7 @@ impl BatchArgs {
             force: self.force,
             dry_run: self.dry_run,
             jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
+            memory: self.memory,
             sheets: !self.no_sheet,
             explain: self.explain,
             dust_map: self.dust_map,
@@ -202,14 +212,14 @@ impl BatchArgs {
 }
 
 impl MeasureArgs {
-    /// Settings, spots and files.
+    /// Settings, spots, files and memory.
     ///
     /// # Errors
     /// When a setting cannot take what it is given.
-    pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>), String> {
+    pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>, u64), String> {
         let flags = wishes(self.light.words())?;
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
-        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files))
+        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files, self.memory))
     }
 }
 
@@ -234,6 +244,19 @@ impl WedgeArgs {
 /// An opening, in whatever case its unit is written.
 fn aperture(word: &str) -> Result<Aperture, String> {
     word.to_lowercase().parse()
+}
+
+/// Bytes, at least what one scan takes.
+fn memory(word: &str) -> Result<u64, String> {
+    let plain = word.trim().to_lowercase();
+    let in_unit = |unit: &str, bytes: f64| {
+        plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok()).map(|n| n * bytes)
+    };
+    match in_unit("mb", 1e6).or_else(|| in_unit("gb", 1e9)) {
+        Some(bytes) if bytes >= LEAST_MEMORY => Ok(bytes as u64),
+        Some(_) => Err("one scan takes 64MB: give at least that".to_owned()),
+        None => Err("use a number with its unit, as 128MB or 1GB".to_owned()),
+    }
 }
 
 /// A place as two numbers with a comma between them.
@@ -283,6 +306,15 @@ mod tests {
         let told = batch(&["--exposure", "--force"]).unwrap_err();
         assert!(told.contains("--exposure: \"--force\": use a number from -6 to 6 (stops"), "{told}");
         assert!(batch(&["--exposure"]).is_err() && batch(&["-1/2"]).is_err());
+    }
+
+    #[test]
+    fn memory_is_read_with_its_unit() {
+        assert_eq!(memory("128MB"), Ok(128_000_000));
+        assert_eq!(memory("1.5 gb"), Ok(1_500_000_000));
+        assert!(memory("128").unwrap_err().contains("as 128MB"));
+        assert!(memory("10MB").unwrap_err().contains("at least"));
+        assert!(memory("-1GB").is_err() && memory("nanGB").is_err());
     }
 
     #[test]

@@ -51,8 +51,8 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
         }
         Task::Measure(args) => {
             let json = args.json;
-            let (settings, spots, files) = args.settle()?;
-            let reports = batch::measure(&files, &settings, &spots).map_err(|e| e.to_string())?;
+            let (settings, spots, files, memory) = args.settle()?;
+            let reports = batch::measure(&files, &settings, &spots, memory).map_err(|e| e.to_string())?;
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok(console.measured(&reports, json) && !failed)
         }

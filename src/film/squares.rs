@@ -3,6 +3,8 @@
 //! A single pixel of a fine scan holds grain, and the finer the scan the more. Read from pixels, the ends of one negative
 //! would lie the further apart the finer it is scanned.
 
+use rayon::prelude::*;
+
 use crate::light::CODES;
 use crate::plane::{Histogram, Size};
 
@@ -108,13 +110,15 @@ impl Evened {
     /// Nothing where they are too few for an end.
     pub fn histogram(&self, light: &[f32]) -> Option<Histogram> {
         let whole = self.squares.side * (self.squares.side / self.squares.step());
-        let mut histogram = Histogram::default();
-        for (sum, pixels) in self.sums.iter().filter(|(_, pixels)| 2 * pixels >= whole) {
+        let code = |(sum, pixels): &(f64, u32)| {
             let mean = (sum / f64::from(*pixels)) as f32;
             let above = light.partition_point(|l| *l < mean).clamp(1, CODES - 1);
             let nearer_below = mean - light[above - 1] < light[above] - mean;
-            histogram.add(&[(above - usize::from(nearer_below)) as u16]);
-        }
+            (above - usize::from(nearer_below)) as u16
+        };
+        let codes: Vec<u16> = self.sums.par_iter().filter(|(_, pixels)| 2 * pixels >= whole).map(code).collect();
+        let mut histogram = Histogram::default();
+        histogram.add(&codes);
         (histogram.total() >= FEWEST).then_some(histogram)
     }
 }

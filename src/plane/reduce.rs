@@ -57,21 +57,21 @@ impl Across {
         Self { scale: to as f32 / from as f32, columns: covers(from, to) }
     }
 
-    /// One source row, each code first turned into `light[code]`, averaged across.
+    /// Adds to `into` one source row, each code first turned into `light[code]`, averaged across.
     ///
     /// # Panics
     /// If `light` has not a value for each code, or the row not `from` codes.
-    pub fn row<'a>(&'a self, codes: &'a [u16], light: &'a [f32]) -> impl Iterator<Item = f32> + 'a {
+    pub fn row(&self, codes: &[u16], light: &[f32], into: &mut Vec<f32>) {
         let light: &[f32; CODES] = light.try_into().expect("light has a value for each code");
         let value = |code: u16| light[usize::from(code)];
-        self.columns.iter().map(move |c| {
+        into.extend(self.columns.iter().map(|c| {
             let under = &codes[c.first as usize..=c.last as usize];
             let mut sum = value(under[0]) * c.first_share + value(under[under.len() - 1]) * c.last_share;
             if let [_, between @ .., _] = under {
                 between.iter().for_each(|code| sum += value(*code));
             }
             sum * self.scale
-        })
+        }));
     }
 }
 
@@ -127,7 +127,9 @@ mod tests {
         let (across, mut down) = (Across::new(from.width, to.width), Down::new(from, to));
         for y in 0..from.height {
             let row: Vec<u16> = (0..from.width).map(|x| pixel(x, y)).collect();
-            down.row(&across.row(&row, &identity).collect::<Vec<_>>());
+            let mut narrow = Vec::new();
+            across.row(&row, &identity, &mut narrow);
+            down.row(&narrow);
         }
         down.finish()
     }

@@ -1,5 +1,7 @@
 //! The tone table: the whole tone chain of a frame as one look-up.
 
+use rayon::prelude::*;
+
 use crate::light::CODES;
 
 /// One output code for each of the 65,536 input codes.
@@ -8,7 +10,7 @@ pub struct Table(Vec<u16>);
 
 impl Table {
     /// The table of a function from code to code.
-    pub fn of(tone: impl Fn(u16) -> u16) -> Self {
+    pub fn of(tone: impl Fn(u16) -> u16 + Sync) -> Self {
         Self(per_code(tone))
     }
 
@@ -25,8 +27,8 @@ impl Table {
 }
 
 /// A value for each of the 65,536 codes, in code order.
-pub fn per_code<T>(value: impl Fn(u16) -> T) -> Vec<T> {
-    (0..=u16::MAX).map(value).collect()
+pub fn per_code<T: Send>(value: impl Fn(u16) -> T + Sync) -> Vec<T> {
+    (0..=u16::MAX).into_par_iter().with_min_len(CODES / 16).map(&value).collect()
 }
 
 #[cfg(test)]

@@ -4,9 +4,9 @@ use std::fmt;
 use std::str::FromStr;
 
 use rayon::prelude::*;
-use tiff::encoder::compression::{CompressionAlgorithm, Deflate, DeflateLevel, Lzw, Packbits};
+use tiff::encoder::compression::{CompressionAlgorithm, Packbits};
 
-use super::Error;
+use super::{Error, deflate, lzw};
 
 /// Uncompressed bytes of a strip, about: large enough to pack and read well, small enough to keep several in memory.
 const STRIP_BYTES: usize = 256 * 1024;
@@ -19,9 +19,9 @@ const STRIPS_PER_THREAD: usize = 4;
 pub enum Packing {
     /// As they are.
     None,
-    /// LZW, with horizontal differencing.
+    /// LZW.
     Lzw,
-    /// Deflate, with horizontal differencing.
+    /// Deflate.
     Deflate,
     /// PackBits.
     PackBits,
@@ -50,15 +50,10 @@ impl fmt::Display for Packing {
 }
 
 impl Packing {
-    /// Whether rows are differenced first (TIFF 6.0, Predictor 2): without it 16-bit grain does not shrink.
-    pub(super) fn differenced(self) -> bool {
-        matches!(self, Self::Lzw | Self::Deflate)
-    }
-
-    fn pack(self, samples: &[u16], width: usize) -> std::io::Result<Vec<u8>> {
+    fn pack(self, samples: &[u16], differenced: bool, width: usize) -> std::io::Result<Vec<u8>> {
         let mut packed = Vec::with_capacity(samples.len() * 2);
         let differences;
-        let bytes: &[u8] = if self.differenced() {
+        let bytes: &[u8] = if differenced {
             differences = difference(samples, width);
             bytemuck::cast_slice(&differences)
         } else {
@@ -66,9 +61,8 @@ impl Packing {
         };
         match self {
             Self::None => packed.extend_from_slice(bytes),
-            Self::Lzw => drop(Lzw.write_to(&mut packed, bytes)?),
-            // Grain does not compress: the fastest level is as small as the slower ones on real scans.
-            Self::Deflate => drop(Deflate::with_level(DeflateLevel::Fast).write_to(&mut packed, bytes)?),
+            Self::Lzw => packed = lzw::pack(bytes),
+            Self::Deflate => packed = deflate::pack(bytes),
             Self::PackBits => {
                 // TIFF 6.0: each row is packed apart.
                 for row in bytes.chunks(width * 2) {
@@ -101,6 +95,7 @@ pub(super) enum Piece<'p> {
 pub struct Strips<'w> {
     put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>,
     packing: Packing,
+    differenced: bool,
     width: usize,
     /// Samples of a strip.
     strip: usize,
@@ -116,9 +111,13 @@ impl<'w> Strips<'w> {
         (STRIP_BYTES / (width as usize * 2)).max(1) as u32
     }
 
-    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>) -> Self {
+    pub(super) fn new(
+        width: u32,
+        (packing, differenced): (Packing, bool),
+        put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>,
+    ) -> Self {
         let strip = Self::rows_per_strip(width) as usize * width as usize;
-        Self { put, packing, width: width as usize, strip, waiting: Vec::new(), begun: 0 }
+        Self { put, packing, differenced, width: width as usize, strip, waiting: Vec::new(), begun: 0 }
     }
 
     /// The next rows, whole ones.
@@ -156,8 +155,9 @@ impl<'w> Strips<'w> {
     }
 
     fn flush(&mut self, ready: usize) -> Result<(), Error> {
-        let (samples, packing, width) = (&self.waiting[..ready], self.packing, self.width);
-        let pack = |strip| packing.pack(strip, width);
+        let (samples, packing) = (&self.waiting[..ready], self.packing);
+        let (differenced, width) = (self.differenced, self.width);
+        let pack = |strip| packing.pack(strip, differenced, width);
         let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
         packed.iter().try_for_each(|strip| (self.put)(Piece::Begin(strip)))?;
         self.waiting.drain(..ready);

@@ -28,6 +28,8 @@ pub struct GreyTiff<'a> {
     pub size: Size,
     /// How its strips are packed.
     pub packing: Packing,
+    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2), with LZW or Deflate.
+    pub differenced: bool,
     /// The grey profile that its codes follow.
     pub icc: &'a [u8],
     /// Across and down, if known.
@@ -87,7 +89,7 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
         }
         Ok(())
     };
-    let mut strips = Strips::new(picture.size.width, picture.packing, &mut put);
+    let mut strips = Strips::new(picture.size.width, (picture.packing, picture.differenced), &mut put);
     fill(&mut strips)?;
     strips.finish()?;
 
@@ -126,7 +128,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     directory.write_tag(Tag::Orientation, picture.orientation)?;
     directory.write_tag(Tag::SamplesPerPixel, 1u16)?;
     directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width))?;
-    if picture.packing.differenced() {
+    if picture.differenced {
         directory.write_tag(Tag::Predictor, DIFFERENCED)?;
     }
     let unit = if picture.resolution.is_some() { RESOLUTION_INCH } else { RESOLUTION_NONE };
@@ -192,6 +194,7 @@ mod tests {
         let picture = GreyTiff {
             size,
             packing,
+            differenced: matches!(packing, Packing::Deflate | Packing::Lzw),
             icc: &icc,
             resolution: Some((ppi, ppi)),
             orientation: 6,

@@ -27,7 +27,9 @@ mod facts;
 mod gather;
 mod giant;
 mod jpeg;
+mod kept;
 mod layout;
+mod lzw;
 mod order;
 mod orientation;
 mod pages;
@@ -47,7 +49,9 @@ pub use orientation::Orientation;
 pub use rows::Rows;
 
 use crate::plane::Band;
+use kept::Kept;
 use layout::Layout;
+use png::PngPicture;
 use samples::{Pick, Samples};
 use stream::Wanted;
 
@@ -57,13 +61,14 @@ pub struct Scan {
     path: PathBuf,
     facts: Facts,
     picture: Picture,
+    kept: Option<Kept>,
 }
 
 /// How the codes are got at.
 #[derive(Debug)]
 enum Picture {
     Tiff(Layout),
-    Png(Samples),
+    Png(PngPicture),
     Jpeg(Samples),
 }
 
@@ -88,21 +93,62 @@ pub fn open(path: &Path) -> Result<Scan, Error> {
         let (facts, layout) = pages::open_tiff(BufReader::new(File::open(path)?))?;
         (facts, Picture::Tiff(layout))
     } else if head.starts_with(png::MAGIC) {
-        let (facts, samples) = png::open_png(path)?;
-        (facts, Picture::Png(samples))
+        let (facts, picture) = png::open_png(path)?;
+        (facts, Picture::Png(picture))
     } else if head.starts_with(jpeg::MAGIC) {
         let (facts, samples) = jpeg::open_jpeg(path)?;
         (facts, Picture::Jpeg(samples))
     } else {
         return Err(Error::NotAnImage("it is no picture of a known kind".into()));
     };
-    Ok(Scan { path: path.to_owned(), facts, picture })
+    Ok(Scan { path: path.to_owned(), facts, picture, kept: None })
 }
 
 impl Scan {
     /// What the file says.
     pub fn facts(&self) -> &Facts {
         &self.facts
+    }
+
+    /// Whether reading it again means unpacking it again.
+    pub fn is_packed(&self) -> bool {
+        self.facts.compression != Compression::None
+    }
+
+    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole.
+    pub fn bytes_to_read(&self) -> u64 {
+        match &self.picture {
+            Picture::Tiff(_) => 0,
+            Picture::Png(png) if png.interlaced => {
+                png.samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height)
+            }
+            Picture::Png(_) => 0,
+            Picture::Jpeg(samples) => samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height),
+        }
+    }
+
+    /// Reads all codes of one channel into memory, 2 bytes a pixel; from then on they are delivered from there.
+    ///
+    /// # Errors
+    /// Those of [`Scan::read`].
+    pub fn keep(&mut self, channel: Channel) -> Result<(), Error> {
+        let mut kept = Kept::new(Pick::of(channel, self.facts.channels), self.facts.size);
+        self.read(
+            channel,
+            Rows::All,
+            |band| band.samples().to_vec(),
+            |codes| {
+                kept.push(codes);
+                Ok::<_, Error>(())
+            },
+        )?;
+        self.kept = Some(kept);
+        Ok(())
+    }
+
+    /// Whether codes are kept in memory.
+    pub fn is_kept(&self) -> bool {
+        self.kept.is_some()
     }
 
     /// Reads the wanted rows of one channel as grey codes, in bands: 0 is black and 65535 white, whatever the file's depth
@@ -121,12 +167,15 @@ impl Scan {
         take: impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         let wanted = Wanted { pick: Pick::of(channel, self.facts.channels), rows };
+        if let Some(kept) = self.kept.as_ref().filter(|kept| kept.pick == wanted.pick) {
+            return kept.stream(rows, work, take);
+        }
         match &self.picture {
             Picture::Tiff(layout) if giant::is_giant(layout) => {
                 giant::stream_giant(&self.path, layout, wanted, work, take)
             }
             Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, work, take),
-            Picture::Png(samples) => png::stream_png(&self.path, &self.facts, samples, wanted, work, take),
+            Picture::Png(png) => png::stream_png(&self.path, &self.facts, &png.samples, wanted, work, take),
             Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, work, take),
         }
     }

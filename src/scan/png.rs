@@ -26,8 +26,16 @@ const INTERLACED: u64 = 512 << 20;
 /// Metres in an inch.
 const METRE: f64 = 0.0254;
 
+/// How a PNG's pixels are stored.
+#[derive(Debug)]
+pub(super) struct PngPicture {
+    pub(super) samples: Samples,
+    /// Rows do not come one after another.
+    pub(super) interlaced: bool,
+}
+
 /// Reads what stands before the pixels.
-pub(super) fn open_png(path: &Path) -> Result<(Facts, Samples), Error> {
+pub(super) fn open_png(path: &Path) -> Result<(Facts, PngPicture), Error> {
     let reader = reader(path)?;
     let info = reader.info();
     let size = checked_size(info.width.into(), info.height.into())?;
@@ -68,7 +76,7 @@ pub(super) fn open_png(path: &Path) -> Result<(Facts, Samples), Error> {
         (None, Some(gamma)) if gamma.into_value() > 0.0 => Some(Encoding::Gamma(1.0 / f64::from(gamma.into_value()))),
         _ => None,
     };
-    Ok((facts, samples))
+    Ok((facts, PngPicture { samples, interlaced: info.interlaced }))
 }
 
 /// Works on all wanted rows and takes what came of them, top first.

@@ -16,8 +16,8 @@ use crate::plane::{Band, Shelf};
 pub(super) const BAND: u32 = 1 << 18;
 /// Bands that a thread works on before the next batch begins: fewer would wait for one another.
 const BANDS_A_THREAD: usize = 8;
-/// Most codes of a batch, however many threads there are: 32 MB.
-const BATCH: u64 = 16 << 20;
+/// Most codes of a batch, however many threads there are: 16 MB.
+const BATCH: u64 = 8 << 20;
 /// Bytes that are read and turned into codes at a time, so that they stay in the processor's cache.
 const PIECE: usize = 256 << 10;
 
