@@ -17,6 +17,8 @@
 //!     sheets: true,
 //!     explain: false,
 //!     dust_map: false,
+//!     share: None,
+//!     measure_only: false,
 //! };
 //! // Nobody watches.
 //! let outcome = batch::run(&order, &|_| {})?;

@@ -27,8 +27,7 @@ use super::record;
 pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Order) -> Result<DoneScan, String> {
     let known = entry.state.as_ref().map_err(Clone::clone)?;
     let Some(reading) = &known.reading else {
-        let (frames, warnings) = (Vec::new(), Vec::new());
-        return Ok(DoneScan { state: State::ToMeasure, frames, base_source: "", warnings });
+        return Ok(undecided(State::ToMeasure));
     };
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
@@ -48,7 +47,21 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
     if state == State::Made {
         Finishing { entry, known, reading, decision: &decision, folders }.make(&key, order.force)?;
     }
-    Ok(DoneScan { state, frames: decision.frames, base_source: decision.base_source, warnings: decision.warnings })
+    let Decision { frames, base_source, warnings, .. } = decision;
+    Ok(DoneScan { state, key, frames, base_source, warnings })
+}
+
+/// A measuring pass stops here: the batch decides when all its scans have been measured.
+///
+/// # Errors
+/// What is wrong with the scan.
+pub(super) fn only_measured(entry: &Entry) -> Result<DoneScan, String> {
+    let known = entry.state.as_ref().map_err(Clone::clone)?;
+    Ok(undecided(if known.reading.is_some() { State::Measured } else { State::ToMeasure }))
+}
+
+fn undecided(state: State) -> DoneScan {
+    DoneScan { state, key: String::new(), frames: Vec::new(), base_source: "", warnings: Vec::new() }
 }
 
 struct Finishing<'a> {
