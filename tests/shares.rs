@@ -176,6 +176,17 @@ fn a_share_waits_until_all_have_measured() {
     assert!(!out.join("flat").exists(), "nothing is made");
     assert!(printed(&share(scans.path(), &out, "1/2", &[])).contains("run share 2/2 with --measure-only first"));
     assert!(printed(&dryside(&[&"batch", &"--gather", &out])).contains("no share was made here"));
+
+    // Another roll whose scans have the same names has not been measured.
+    assert!(share(scans.path(), &out, "2/2", &["--measure-only"]).status.code() < Some(2));
+    let other = top.path().join("other-roll");
+    fs::create_dir(&other).unwrap();
+    for (path, bytes) in files(scans.path()) {
+        fs::write(other.join(path.file_name().unwrap()), bytes).unwrap();
+    }
+    assert!(printed(&share(&other, &out, "1/2", &[])).contains("11 scans are not measured yet"));
+    let run = share(scans.path(), &out, "1/2", &[]);
+    assert!(printed(&run).contains("share 1/2: 5 scans, "), "{}", printed(&run));
 }
 
 #[test]

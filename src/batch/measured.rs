@@ -61,6 +61,7 @@ pub(super) fn save(entry: &Entry, folders: &Folders) -> Result<(), String> {
         version: MEASURED_VERSION,
         program: save::PROGRAM.to_owned(),
         file: entry.file.clone(),
+        folder: folders.name(),
         error: entry.state.as_ref().err().cloned(),
         reading,
     };
@@ -74,7 +75,10 @@ pub(super) fn of(candidate: &Candidate, folders: &Folders) -> Option<Measured> {
     let file = candidate.file();
     // What cannot be read is measured again, or is said to be missing.
     let text = text_of(&folders.measured(&file)).ok().flatten()?;
-    let noted = MeasuredFile::parse(&text).filter(|noted| noted.program == save::PROGRAM && noted.file == file)?;
+    let ours = |noted: &MeasuredFile| {
+        noted.program == save::PROGRAM && (&noted.file, &noted.folder) == (&file, &folders.name())
+    };
+    let noted = MeasuredFile::parse(&text).filter(ours)?;
     let result = match (noted.error, noted.reading) {
         (Some(error), _) => Err(error),
         (None, notes) => {

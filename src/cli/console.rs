@@ -1,6 +1,7 @@
 //! Everything that is printed. The only file that does.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+use std::collections::HashMap;
 use std::fmt;
 use std::io::{self, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -110,13 +111,17 @@ impl Console {
         let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
         let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
         for (scan, of) in went_well.clone() {
-            if of.frames.is_empty() {
-                table.rows.push(undecided(scan, of.state));
+            if of.state == State::ToMeasure {
+                table.rows.push(to_be_measured(scan));
             }
             table.rows.extend(of.frames.iter().map(|frame| batch_row(of, frame)));
         }
-        let mut lines: Vec<String> = table.lines().collect();
-        lines.push(String::new());
+        let mut lines = Vec::new();
+        // A share may have no scans, and one that only measures has nothing to show yet.
+        if table.rows.len() > 1 || outcome.share.is_none() {
+            lines.extend(table.lines());
+            lines.push(String::new());
+        }
         lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         lines.extend(closing(outcome, order));
         let printed = print_lines(&lines);
@@ -243,11 +248,10 @@ fn spot_row(file: &str, spot: &ReportSpot) -> Vec<String> {
     ]
 }
 
-/// A scan of which the batch has decided nothing yet.
-fn undecided(scan: &Done, state: State) -> Vec<String> {
+fn to_be_measured(scan: &Done) -> Vec<String> {
     let mut row = vec![String::new(); 8];
     row[0].clone_from(&scan.file);
-    row[6] = in_words(state).to_owned();
+    row[6] = in_words(State::ToMeasure).to_owned();
     row
 }
 
@@ -282,11 +286,13 @@ fn in_words(state: State) -> &'static str {
 /// What to do about each warning: a line for each message, with the files that it is about.
 fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
     let mut messages: Vec<(&WarningNote, Vec<&str>)> = Vec::new();
+    let mut places: HashMap<&str, usize> = HashMap::new();
     for (file, warning) in scans.flat_map(|(file, warnings)| warnings.iter().map(move |w| (file, w))) {
-        match messages.iter_mut().find(|(other, _)| other.message == warning.message) {
-            Some((_, files)) => files.push(file),
-            None => messages.push((warning, vec![file])),
-        }
+        let place = *places.entry(&warning.message).or_insert_with(|| {
+            messages.push((warning, Vec::new()));
+            messages.len() - 1
+        });
+        messages[place].1.push(file);
     }
     let line = |(warning, files): &(&WarningNote, Vec<&str>)| {
         let files = match &files[..] {

@@ -17,6 +17,8 @@ pub struct MeasuredFile {
     pub program: String,
     /// The scan's file name, without folders.
     pub file: String,
+    /// Name of the folder that it was in.
+    pub folder: String,
     /// Why it could not be measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error: Option<String>,
@@ -73,6 +75,7 @@ mod tests {
             version: MEASURED_VERSION,
             program: "dryside".into(),
             file: "coil.tif".into(),
+            folder: "loft".into(),
             error: error.map(str::to_owned),
             reading,
         };
