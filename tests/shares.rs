@@ -107,7 +107,11 @@ fn shares_that_are_joined_leave_what_one_run_leaves() {
     all_shares(scans.path(), &joined, 3, &[]);
     assert!(!joined.join("batch.csv").exists() && !joined.join("sheets").exists(), "a share lays out neither");
     let gather = || dryside(&[&"batch", &"--gather", &joined]);
+    // What a share that was killed leaves.
+    let leftover = joined.join("flat/.dryside-x.part");
+    fs::write(&leftover, b"half").unwrap();
     let run = gather();
+    assert!(!leftover.exists());
     assert_eq!(run.status.code(), Some(1), "some failed, as in one run");
     assert!(printed(&run).contains("3 shares joined: 11 scans, 10 frames, 3 failed"), "{}", printed(&run));
     assert_same(&results(&joined), &results(&single));

@@ -9,7 +9,7 @@ use crate::notes::{MadeScan, Row, Sidecar};
 use crate::sheet::PageSize;
 
 use super::closing::{Closing, close};
-use super::folders::{Folders, SHEETS};
+use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
 use super::share::Share;
 use super::shares::{self, Made};
 use super::sheets::Shown;
@@ -76,7 +76,9 @@ pub fn gather(order: &GatherOrder) -> Result<Gathered, Error> {
     };
     let joined = Folders::of_results(out, &first.file.folder);
     refuse_scans(joined.out(), scans)?;
-    let _held = joined.prepare(&[SHEETS], None)?;
+    // What broken shares left is cleared where they worked; elsewhere no empty folders appear.
+    let below = [FLAT, PROOF, MEASURED, SHARES].into_iter().filter(|name| joined.out().join(name).is_dir());
+    let _held = joined.prepare(&below.chain([SHEETS]).collect::<Vec<_>>(), None)?;
 
     let made: HashMap<Share, &Made> = all.iter().map(|made| (made.share, made)).collect();
     let of_scans: HashMap<&str, &MadeScan> =

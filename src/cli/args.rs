@@ -23,6 +23,9 @@ pub(super) enum Task {
     ///
     /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
     /// up to date is left alone, so a run that was broken off is finished by running it again.
+    #[command(
+        override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
+    )]
     Batch(BatchArgs),
     /// Measure scans, each for itself, and write nothing.
     ///
