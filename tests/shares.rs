@@ -96,6 +96,12 @@ fn shares_that_are_joined_leave_what_one_run_leaves() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
     let (single, joined) = (top.path().join("single"), top.path().join("joined"));
     let before = files(scans.path());
+    // One of the scans has a base and a subject from a person.
+    for out in [&single, &joined] {
+        fs::create_dir_all(out.join("flat")).unwrap();
+        let by_hand = "[shot]\nsubject = \"Barrel of tar\"\n\n[scan]\nbase = 0.25\n";
+        fs::write(out.join("flat/barrel.notes.toml"), by_hand).unwrap();
+    }
     let run = dryside(&[&"batch", &scans.path(), &"--out", &single]);
     let said = printed(&run);
     // The folder has all that it should.

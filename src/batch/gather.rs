@@ -13,7 +13,7 @@ use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
 use super::share::Share;
 use super::shares::{self, Made};
 use super::sheets::Shown;
-use super::{Error, folders};
+use super::{Error, Event, folders};
 
 /// Which shares are to be joined.
 #[derive(Clone, Debug)]
@@ -59,7 +59,7 @@ impl Gathered {
 ///
 /// # Errors
 /// When the folders hold no shares of one batch that were made alike, or the output folder cannot be used.
-pub fn gather(order: &GatherOrder) -> Result<Gathered, Error> {
+pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered, Error> {
     let mut all = Vec::new();
     for out in &order.outs {
         all.extend(shares::made_in(out)?);
@@ -103,6 +103,9 @@ pub fn gather(order: &GatherOrder) -> Result<Gathered, Error> {
         sheets: order.sheets,
         force: order.force,
     };
+    if order.sheets {
+        tell(Event::Sheets);
+    }
     let (sheets, troubles) = close(&shown, &closing, &joined);
     Ok(Gathered { shares: of, scans: scans.len(), frames, failed, out: joined.out().to_owned(), sheets, troubles })
 }

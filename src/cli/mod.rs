@@ -50,7 +50,10 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
                 Ok(console.batch(&outcome, &order) && outcome.all_well())
             }
             Batch::Gather(order) => {
-                let gathered = batch::gather(&order).map_err(|e| e.to_string())?;
+                let progress = console.progress();
+                let gathered = batch::gather(&order, &|event| progress.tell(event));
+                progress.finish();
+                let gathered = gathered.map_err(|e| e.to_string())?;
                 Ok(console.gathered(&gathered) && gathered.all_well())
             }
         },

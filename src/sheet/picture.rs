@@ -115,6 +115,10 @@ fn head(jpeg: &[u8]) -> Option<&[u8]> {
     const START_OF_SCAN: u8 = 0xDA;
     let mut at = 2;
     loop {
+        // Any number of fill bytes may stand before a marker (B.1.1.2).
+        while jpeg.get(at..at + 2)? == [0xFF; 2] {
+            at += 1;
+        }
         let [0xFF, marker, high, low] = *jpeg.get(at..at + 4)? else { return None };
         at += 2 + usize::from(u16::from_be_bytes([high, low]));
         if marker == START_OF_SCAN {
@@ -172,6 +176,10 @@ pub(super) mod tests {
         let picture = Picture::from_jpeg(grey_jpeg(70, 50)).expect("grey");
         let decoder = JpegDecoder::new(Cursor::new(&picture.stand_in()[..])).expect("a header");
         assert_eq!((decoder.dimensions(), decoder.color_type()), ((70, 50), ColorType::L8));
+        let mut filled = grey_jpeg(70, 50);
+        filled.splice(2..2, [0xFF; 3]);
+        let filled = Picture::from_jpeg(filled).expect("grey");
+        assert_eq!(filled.stand_in().len(), picture.stand_in().len() + 3);
         assert_eq!(usize::from(u16::from_be_bytes([STAND_IN[4], STAND_IN[5]])), STAND_IN.len() - 4 + NAME);
     }
 
