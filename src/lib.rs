@@ -18,6 +18,8 @@
 //!     sheets: true,
 //!     explain: false,
 //!     dust_map: false,
+//!     share: None,
+//!     measure_only: false,
 //! };
 //! // Nobody watches.
 //! let outcome = batch::run(&order, &|_| {})?;

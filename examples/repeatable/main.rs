@@ -56,6 +56,8 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
         sheets: false,
         explain: false,
         dust_map: false,
+        share: None,
+        measure_only: false,
     };
     let outcome = batch::run(&order, &|_| {})?;
     for done in &outcome.scans {

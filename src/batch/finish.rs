@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::notes::{Notes, OutputFile, Outputs, Sidecar};
 use crate::save::{self, Written};
 
-use super::Order;
+use super::Run;
 use super::entry::{Entry, Known};
 use super::folders::Folders;
 use super::frame::Decided;
@@ -24,17 +24,11 @@ use super::room::Room;
 ///
 /// # Errors
 /// What is wrong with the scan, the disk or the files in the way, in words for the person at the desk.
-pub(super) fn finish(
-    entry: &Entry,
-    plan: &Plan,
-    folders: &Folders,
-    order: &Order,
-    room: &Room,
-) -> Result<DoneScan, String> {
+pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneScan, String> {
+    let &Run { order, folders, room, .. } = run;
     let known = entry.state.as_ref().map_err(Clone::clone)?;
     let Some(reading) = &known.reading else {
-        let (frames, warnings) = (Vec::new(), Vec::new());
-        return Ok(DoneScan { state: State::ToMeasure, frames, base_source: "", warnings });
+        return Ok(undecided(State::ToMeasure));
     };
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
@@ -55,7 +49,21 @@ pub(super) fn finish(
     if state == State::Made {
         Finishing { entry, known, reading, decision: &decision, folders, room }.make(&key, order.force)?;
     }
-    Ok(DoneScan { state, frames: decision.frames, base_source: decision.base_source, warnings: decision.warnings })
+    let Decision { frames, base_source, warnings, .. } = decision;
+    Ok(DoneScan { state, key, frames, base_source, warnings })
+}
+
+/// A measuring pass stops here: the batch decides when all its scans have been measured.
+///
+/// # Errors
+/// What is wrong with the scan.
+pub(super) fn only_measured(entry: &Entry) -> Result<DoneScan, String> {
+    let known = entry.state.as_ref().map_err(Clone::clone)?;
+    Ok(undecided(if known.reading.is_some() { State::Measured } else { State::ToMeasure }))
+}
+
+fn undecided(state: State) -> DoneScan {
+    DoneScan { state, key: String::new(), frames: Vec::new(), base_source: "", warnings: Vec::new() }
 }
 
 struct Finishing<'a> {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Aperture, Order, Settings, Settled, Spots, TabletNamed, WedgeOrder, Wishes};
+use crate::batch::{Aperture, GatherOrder, Order, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes};
 use crate::plane::Point;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
@@ -23,6 +23,9 @@ pub(super) enum Task {
     ///
     /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
     /// up to date is left alone, so a run that was broken off is finished by running it again.
+    #[command(
+        override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
+    )]
     Batch(BatchArgs),
     /// Measure scans, each for itself, and write nothing.
     ///
@@ -38,7 +41,8 @@ pub(super) enum Task {
 #[derive(Debug, Group)]
 pub(super) struct BatchArgs {
     /// Folder of scans (TIFF, PNG, JPEG), with a dryside.toml if you keep settings there
-    scans: PathBuf,
+    #[arg(required_unless_present = "gather")]
+    scans: Option<PathBuf>,
     /// Folder for the results [default: beside the scans, with "-out"]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
@@ -84,8 +88,48 @@ pub(super) struct BatchArgs {
     /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
     #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
     memory: u64,
+    /// Only a share of the folder, as 3/16, for runs on several machines (docs/many-machines.md)
+    #[arg(long, value_name = "K/N")]
+    share: Option<Share>,
+    /// Only measure the share, for all shares to decide together what is common
+    #[arg(long, requires = "share", conflicts_with_all = ["explain", "dust_map"])]
+    measure_only: bool,
+    /// Join the shares in these folders of results: one table, one proof sheet
+    #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
+    gather: Vec<PathBuf>,
     #[command(flatten)]
     light: LightArgs,
+}
+
+/// What joining shares does not ask for: it goes by what they were made with.
+const NOT_GATHERED: [&str; 19] = [
+    "scans",
+    "ends",
+    "crop",
+    "out_encoding",
+    "compression",
+    "grade",
+    "exposure",
+    "page",
+    "explain",
+    "dust_map",
+    "dry_run",
+    "jobs",
+    "share",
+    "channel",
+    "encoding",
+    "base",
+    "film",
+    "frames",
+    "wedge",
+];
+
+/// What `batch` is to do.
+pub(super) enum Batch {
+    /// Work through a folder, or a share of it.
+    Run(Order),
+    /// Join shares.
+    Gather(GatherOrder),
 }
 
 #[derive(Debug, Group)]
@@ -185,7 +229,11 @@ impl BatchArgs {
     ///
     /// # Errors
     /// When a setting cannot take what it is given.
-    pub(super) fn settle(self) -> Result<Order, String> {
+    pub(super) fn settle(self) -> Result<Batch, String> {
+        let Some(scans) = self.scans else {
+            let sheets = !self.no_sheet;
+            return Ok(Batch::Gather(GatherOrder { outs: self.gather, out: self.out, force: self.force, sheets }));
+        };
         let own = [
             ("ends", self.ends),
             ("crop", self.crop),
@@ -196,9 +244,9 @@ impl BatchArgs {
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        Ok(Order {
+        Ok(Batch::Run(Order {
             flags: wishes(own.into_iter().chain(self.light.words()))?,
-            scans: self.scans,
+            scans,
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
@@ -207,7 +255,9 @@ impl BatchArgs {
             sheets: !self.no_sheet,
             explain: self.explain,
             dust_map: self.dust_map,
-        })
+            share: self.share,
+            measure_only: self.measure_only,
+        }))
     }
 }
 
@@ -285,7 +335,40 @@ mod tests {
         let Task::Batch(args) = Args::try_parse_from(all).map_err(|e| e.to_string())?.task else {
             return Err("no batch".to_owned());
         };
-        args.settle()
+        match args.settle()? {
+            Batch::Run(order) => Ok(order),
+            Batch::Gather(_) => Err("no run".to_owned()),
+        }
+    }
+
+    #[test]
+    fn joining_asks_for_nothing_that_shares_were_made_with() {
+        let all = |words: &[&str]| Args::try_parse_from(["dryside", "batch"].iter().chain(words)).map(drop);
+        assert!(all(&["--gather", "a", "b", "--out", "c", "--no-sheet", "--force"]).is_ok());
+        assert!(all(&[]).is_err() && all(&["--gather"]).is_err() && all(&["scans", "--measure-only"]).is_err());
+        for flag in [
+            "--ends",
+            "--crop",
+            "--out-encoding",
+            "--compression",
+            "--grade",
+            "--exposure",
+            "--page",
+            "--channel",
+            "--encoding",
+            "--base",
+            "--film",
+            "--frames",
+            "--wedge",
+        ] {
+            assert!(all(&["--gather", "a", flag, "1"]).is_err(), "{flag}");
+        }
+        for more in [&["--explain"][..], &["--dust-map"], &["--dry-run"], &["--jobs", "1"], &["--share", "1/2"]] {
+            assert!(all(&[&["--gather", "a"], more].concat()).is_err(), "{more:?}");
+        }
+        assert!(all(&["scans", "--gather", "a"]).is_err());
+        assert_eq!(batch(&["--share", "3/16"]).unwrap().share.map(|s| s.to_string()).as_deref(), Some("3/16"));
+        assert!(batch(&["--share", "0/16"]).unwrap_err().contains("the first share is 1"));
     }
 
     fn stops(words: &[&str]) -> f64 {
