@@ -10,6 +10,7 @@ mod length;
 mod lightness;
 mod monotone;
 mod profile;
+mod screen;
 
 pub use calibration::{Calibration, LEAST_STEPS, NoCurve};
 pub use densitometer::{CODES, Densitometer};
@@ -18,3 +19,4 @@ pub use encoding::{Encoding, UnknownEncoding};
 pub use length::{LengthUnit, Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
 pub use profile::{Profile, ProfileError, grey_profile, srgb_profile};
+pub use screen::ScreenCodes;

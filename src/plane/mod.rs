@@ -8,6 +8,7 @@ mod overview;
 mod quad;
 mod reduce;
 mod resample;
+mod shelf;
 mod table;
 mod unsharp;
 
@@ -16,7 +17,8 @@ pub use band::Band;
 pub use histogram::Histogram;
 pub use overview::Overview;
 pub use quad::{Point, Quad};
-pub use reduce::Reduction;
+pub use reduce::{Across, Down};
 pub use resample::{Mapping, Resampling, Window};
+pub use shelf::Shelf;
 pub use table::{Table, per_code};
 pub use unsharp::Unsharp;

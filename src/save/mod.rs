@@ -1,8 +1,11 @@
 //! Whole files or none: the TIFF of a flat positive or a print, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
 mod colours;
+mod deflate;
 mod jpeg;
 mod kind;
+mod lzw;
+mod making;
 mod png;
 mod strips;
 mod tiff;
@@ -11,6 +14,7 @@ mod whole;
 pub use colours::Colours;
 pub use jpeg::{grey_jpeg, rgb_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
+pub use making::{Making, Written, fingerprint};
 pub use png::{grey_png, is_our_png, rgb_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{DeepTiff, write_tiff};

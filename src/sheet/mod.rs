@@ -33,10 +33,13 @@ mod reduce;
 mod ruler;
 mod sectors;
 mod shorten;
+mod splice;
 mod stack;
 mod stand;
 mod wedge;
 mod wrap;
+
+use std::io;
 
 use image::GrayImage;
 
@@ -70,7 +73,17 @@ impl Sheet {
     /// # Errors
     /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded.
     pub fn pdf(&self) -> Result<Vec<u8>, Error> {
-        pdf::write(&self.title, &self.pages)
+        let mut bytes = Vec::new();
+        self.write_pdf(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    /// The same, written as it is made: pictures that are fetched are held one at a time.
+    ///
+    /// # Errors
+    /// As [`pdf`](Self::pdf), and [`Error::Disk`] when `out` takes no more.
+    pub fn write_pdf(&self, out: &mut dyn io::Write) -> Result<(), Error> {
+        pdf::write(&self.title, &self.pages, out)
     }
 
     /// One page, counted from 0, as 8-bit grey with the sRGB tone curve, at 10 to 1200 pixels an inch.

@@ -78,22 +78,22 @@ impl Exposure<'_> {
     fn window(&self, resampling: &Resampling, area: Area) -> Result<Window, scan::Error> {
         let mut samples = Vec::with_capacity(area.size().pixels() as usize);
         let rows = Rows::Between { first: area.y, end: area.rows().end };
-        self.scan.read(self.channel, rows, |bands| -> Result<(), scan::Error> {
-            let lit: Vec<Vec<f32>> = bands.par_iter().map(|band| self.lit(band, area)).collect();
-            lit.iter().for_each(|part| samples.extend_from_slice(part));
+        let lit = |band: &Band<'_>| self.lit(band, area);
+        self.scan.read(self.channel, rows, lit, |part| -> Result<(), scan::Error> {
+            samples.extend_from_slice(&part);
             Ok(())
         })?;
         Ok(resampling.window(area, samples))
     }
 
-    fn lit(&self, band: &Band, area: Area) -> Vec<f32> {
+    fn lit(&self, band: &Band<'_>, area: Area) -> Vec<f32> {
         let [evenly] = &self.light[..] else { return self.burnt(band, area) };
         let codes = band.rows().flat_map(|(_, row)| &row[area.columns()]);
         codes.map(|code| evenly[usize::from(*code)]).collect()
     }
 
     /// Each pixel with the exposure of its place on the print, as under the enlarger: before anything is mixed.
-    fn burnt(&self, band: &Band, area: Area) -> Vec<f32> {
+    fn burnt(&self, band: &Band<'_>, area: Area) -> Vec<f32> {
         let size = self.laid.picture.size();
         let picture = (f64::from(size.width), f64::from(size.height));
         let steps = self.light.len() - 1;

@@ -6,7 +6,7 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use crate::light::{Encoding, grey_profile, srgb_profile};
-use crate::save::{self, Colours, DeepTiff, Packing, PictureKind};
+use crate::save::{self, Colours, DeepTiff, Packing, PictureKind, Written};
 use crate::scan::{self, Facts};
 
 use super::expose::Exposure;
@@ -35,11 +35,11 @@ impl From<std::io::Error> for Error {
 /// The most pixels of a file that is held whole: as many as are read of a JPEG.
 const MOST_HELD: u64 = 200_000_000;
 
-/// Writes the print as it is exposed; the file appears when it is whole.
+/// Writes the print as it is exposed; the file appears when it is whole. Says what has been written.
 ///
 /// # Errors
 /// Those of the scan and of the disk.
-pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts: &Facts) -> Result<(), Error> {
+pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts: &Facts) -> Result<Written, Error> {
     let (size, ppi) = (exposure.laid.sheet, recipe.easel.ppi);
     let dye = Dye(recipe.toned());
     match recipe.kind {
@@ -49,6 +49,7 @@ pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts
                 colours: dye.colours(),
                 // Every printer and every lab reads plain TIFF, and grain does not shrink.
                 packing: Packing::None,
+                differenced: false,
                 icc: &dye.profile(),
                 resolution: Some((ppi, ppi)),
                 // It stands upright.

@@ -15,11 +15,11 @@ use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
 use crate::notes::{PrintRecord, Sidecar};
-use crate::save;
+use crate::save::{self, Written};
 use crate::scan::{Channel, Scan};
 
 use super::folders::{self, PRINT};
-use super::key::{Seal, Stamp};
+use super::key::{Stamp, holds};
 use easel::{Laid, Lying};
 use expose::Exposure;
 use noted::Noted;
@@ -229,10 +229,10 @@ impl<'a> Enlarger<'a> {
         };
         let path = self.folder.join(&record.file);
         let mut advice: Vec<String> = askew(&recipe.frame, &recipe.easel).into_iter().collect();
-        let seal = before.as_ref().map(|before| Seal { bytes: before.bytes, blake3: before.blake3.clone() });
+        let seal = before.as_ref().map(|before| Written { bytes: before.bytes, blake3: before.blake3.clone() });
         let state = match &seal {
             Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
-                if seal.holds(&path) {
+                if holds(seal, &path) {
                     PrintState::UpToDate
                 } else {
                     PrintState::Kept
@@ -269,7 +269,7 @@ impl<'a> Enlarger<'a> {
         })
     }
 
-    fn make(&self, recipe: &Recipe, laid: Laid, path: &Path) -> Result<Seal, file::Error> {
+    fn make(&self, recipe: &Recipe, laid: Laid, path: &Path) -> Result<Written, file::Error> {
         let exposure = Exposure {
             scan: &self.scan,
             channel: recipe.settings.channel,
@@ -280,8 +280,7 @@ impl<'a> Enlarger<'a> {
             white: recipe.luminance(Density::new(f64::INFINITY)),
             black: recipe.luminance(Density::new(f64::NEG_INFINITY)),
         };
-        file::write(path, recipe, &exposure, self.scan.facts())?;
-        Ok(Seal::of(path)?)
+        file::write(path, recipe, &exposure, self.scan.facts())
     }
 
     /// A name that no file there has and no print in the notes: the frame's with the size, and a number from the second on.

@@ -9,6 +9,7 @@ use crate::batch::reading::{self, Reading};
 use crate::batch::recall;
 use crate::light::Density;
 use crate::notes::{Notes, Sidecar};
+use crate::plane::Size;
 use crate::scan::{self, Channel, Scan};
 
 use super::which::Wanted;
@@ -41,7 +42,9 @@ impl Noted {
         let sidecar = Sidecar::open(&wanted.notes).map_err(|e| wrong(&e))?;
         let unfit = "these notes hold no measured frame: run dryside batch on the scans first";
         let notes = sidecar.ours().ok_or_else(|| wrong(&unfit))?;
-        let reading = recall::reading(&notes).ok_or_else(|| wrong(&unfit))?;
+        let size = Size { width: notes.scan.width, height: notes.scan.height };
+        let reading = recall::reading(size, &notes.scan.codes_blake3, &notes.measured);
+        let reading = reading.ok_or_else(|| wrong(&unfit))?;
         is_obeyed(&sidecar, &notes, &reading).map_err(|e| wrong(&e))?;
         Ok(Self { wanted, sidecar, notes, reading })
     }
