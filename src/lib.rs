@@ -1,5 +1,5 @@
-//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes, and makes
-//! prints at size from them. A scan is only ever read.
+//! dryside turns a folder of black-and-white negative scans into flat positives, proofs, a proof sheet and notes, and
+//! makes prints at size from them. A scan is only ever read.
 //!
 //! Darkroom order is reading order is layering: a room imports only from rooms above it. `DEVELOPERS.md` walks through
 //! the house.
@@ -27,8 +27,8 @@
 //! # Ok::<(), batch::Error>(())
 //! ```
 //!
-//! It retouches nothing, sharpens nothing unasked and knows no colour film. What it reads are *scanner densities*, not ISO
-//! densities, unless a scanned step tablet has calibrated the scanner.
+//! It retouches nothing, sharpens nothing unasked and knows no colour film. What it reads are *scanner densities*, not
+//! ISO densities, unless a scanned step tablet has calibrated the scanner.
 
 pub mod light;
 pub mod plane;

@@ -64,8 +64,8 @@ const BASE: f64 = 0.20;
 /// Five patches side by side in the picture, net of base.
 const PATCHES: [f64; 5] = [0.10, 0.34, 0.62, 0.97, 1.33];
 
-/// A picture of five patches, 500 x 400 pixels in a rebate of 40, in linear codes at 200 pixels an inch. Turned: how TIFF's
-/// Orientation says it must be turned.
+/// A picture of five patches, 500 x 400 pixels in a rebate of 40, in linear codes at 200 pixels an inch. Turned: how
+/// TIFF's Orientation says it must be turned.
 fn patches(path: &Path, orientation: u16) {
     let (width, height) = (580u32, 480u32);
     let density = |x: u32, y: u32| {
@@ -87,8 +87,8 @@ fn number(value: &toml::Value) -> f64 {
     value.as_float().or(value.as_integer().map(|i| i as f64)).expect("a number")
 }
 
-/// Print density on the closed-form paper (logistic: Dmin 0.05, DN 2.05; k from R by the ISO 6846 end points, quoted), written
-/// out here again.
+/// Print density on the closed-form paper (logistic: Dmin 0.05, DN 2.05; k from R by the ISO 6846 end points, quoted),
+/// written out here again.
 fn on_paper(net: f64, r: f64, x0: f64) -> f64 {
     let logit = |p: f64| (p / (1.0 - p)).ln();
     let k = (logit(0.9) - logit(0.04 / 2.05)) / (r / 100.0);
@@ -128,7 +128,8 @@ fn a_print_has_the_tones_that_its_paper_gives_it() {
     assert_eq!(stops, [0.0, 1.0 / 3.0, -0.25]);
 }
 
-/// A scanner that reads every density a sixth too low: the print is that of the true ones, and made again it is the same.
+/// A scanner that reads every density a sixth too low: the print is that of the true ones, and made again it is the
+/// same.
 #[test]
 fn a_calibrated_scan_is_printed_by_its_true_densities() {
     use dryside::notes::{WedgeFile, WedgeScan, WedgeStep};
@@ -211,8 +212,8 @@ fn the_border_is_paper_white_or_the_files_own() {
     }
 }
 
-/// Exposure read back from the print itself, by the closed-form paper: in the middle none more, at the middle of a side the amount, in
-/// a corner as much as two cards give, log2(1 + 2 (2^a - 1)).
+/// Exposure read back from the print itself, by the closed-form paper: in the middle none more, at the middle of a side
+/// the amount, in a corner as much as two cards give, log2(1 + 2 (2^a - 1)).
 #[test]
 fn burnt_in_edges_get_the_exposure_that_was_asked_for() {
     let even = |path: &Path| {
@@ -266,8 +267,8 @@ fn burnt_in_edges_get_the_exposure_that_was_asked_for() {
     }
 }
 
-/// Lab of a 16-bit sRGB colour through the `palette` library, from the D65 of its definition to the D50 of print by Bradford's
-/// matrix.
+/// Lab of a 16-bit sRGB colour through the `palette` library, from the D65 of its definition to the D50 of print by
+/// Bradford's matrix.
 fn lab(rgb: &[u16]) -> [f64; 3] {
     use palette::chromatic_adaptation::AdaptIntoUnclamped;
     use palette::white_point::{D50, D65};
@@ -279,7 +280,8 @@ fn lab(rgb: &[u16]) -> [f64; 3] {
     [lab.l, lab.a, lab.b]
 }
 
-/// Pixel for pixel beside the neutral print: lightness stays within 0.5, white stays white, and the hue is the one asked for.
+/// Pixel for pixel beside the neutral print: lightness stays within 0.5, white stays white, and the hue is the one
+/// asked for.
 #[test]
 fn a_toned_print_keeps_its_lightness_and_its_white() {
     let loft = Loft::new(|path| patches(path, 1));
@@ -316,7 +318,8 @@ fn a_toned_print_keeps_its_lightness_and_its_white() {
     assert_eq!(jpeg.color(), image::ColorType::Rgb8);
 }
 
-/// Across the edge of two patches: sharpened, the edge is steeper and overshoots on both sides; patches and border keep their tone.
+/// Across the edge of two patches: sharpened, the edge is steeper and overshoots on both sides; patches and border keep
+/// their tone.
 #[test]
 fn a_print_is_sharpened_only_when_asked_and_only_at_its_edges() {
     let loft = Loft::new(|path| patches(path, 1));
@@ -340,7 +343,8 @@ fn a_print_is_sharpened_only_when_asked_and_only_at_its_edges() {
     }
 }
 
-/// TIFF 6.0, Orientation 6: stored rows are columns from the right, so the thin patch, stored at the left, shows at the top.
+/// TIFF 6.0, Orientation 6: stored rows are columns from the right, so the thin patch, stored at the left, shows at the
+/// top.
 #[test]
 fn a_scan_that_lies_on_its_side_is_printed_upright() {
     let loft = Loft::new(|path| patches(path, 6));

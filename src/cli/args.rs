@@ -39,9 +39,9 @@ pub(super) enum Task {
     Measure(MeasureArgs),
     /// Make prints at size, from scans and their notes.
     ///
-    /// A print is made from the scan itself, upright and cut to its frame, in the grade and exposure of its proof unless others are
-    /// given. Its notes keep every decision, so that --from makes the same file again. Work through the scans with dryside batch
-    /// first.
+    /// A print is made from the scan itself, upright and cut to its frame, in the grade and exposure of its proof
+    /// unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
+    /// the scans with dryside batch first.
     Print(PrintArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
@@ -167,7 +167,8 @@ pub(super) struct MeasureArgs {
 
 #[derive(Debug, Group)]
 pub(super) struct PrintArgs {
-    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the whole folder
+    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the
+    /// whole folder
     #[arg(required_unless_present = "from", value_name = "FRAME")]
     frames: Vec<PathBuf>,
     /// Make all prints again that a notes file tells of, to the byte
@@ -213,7 +214,8 @@ struct AskedArgs {
     /// Burn in the edges, in stops at the middle of each side, as 1/4; corners get more [default: 0]
     #[arg(long, value_name = "STOPS", allow_hyphen_values = true, value_parser = edge_burn)]
     edge_burn: Option<EdgeBurn>,
-    /// Hue: neutral, warm, cool, or points of density above paper white with CIE a* and b*, as "0.3:1,6 1.8:0,-5" [default: neutral]
+    /// Hue: neutral, warm, cool, or points of density above paper white with CIE a* and b*, as "0.3:1,6 1.8:0,-5"
+    /// [default: neutral]
     #[arg(long)]
     tone: Option<Tone>,
     /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]

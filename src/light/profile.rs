@@ -92,9 +92,9 @@ pub fn grey_profile(encoding: &Encoding) -> Vec<u8> {
 /// Never.
 pub fn srgb_profile() -> Vec<u8> {
     let mut profile = ColorProfile::new_srgb();
-    // Its primaries, adapted from D65 to D50 by Bradford's matrix, and that adaptation, as sRGB profiles hold them (from memory; held
-    // against the palette library). The library that writes the profile is off by 0.0002 in the first, puts the matrix of the eye's
-    // cones in the place of the second, and adds a cicp tag of a narrow range.
+    // Its primaries, adapted from D65 to D50 by Bradford's matrix, and that adaptation, as sRGB profiles hold them
+    // (from memory; held against the palette library). The library that writes the profile is off by 0.0002 in the
+    // first, puts the matrix of the eye's cones in the place of the second, and adds a cicp tag of a narrow range.
     profile.cicp = None;
     profile.chromatic_adaptation = Some(Matrix3d {
         v: [[1.047_882, 0.022_919, -0.050_201], [0.029_587, 0.990_479, -0.017_059], [-0.009_232, 0.015_076, 0.751_678]],
@@ -188,8 +188,8 @@ mod tests {
         assert_eq!(icc[24..36], [7, 234, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0], "and not that of the day");
     }
 
-    /// Curve and primaries held against the `palette` library: linear red, green and blue light, from the D65 of IEC 61966-2-1 to D50
-    /// by Bradford's matrix.
+    /// Curve and primaries held against the `palette` library: linear red, green and blue light, from the D65 of IEC
+    /// 61966-2-1 to D50 by Bradford's matrix.
     #[test]
     fn the_srgb_profile_is_srgb() {
         use palette::chromatic_adaptation::AdaptIntoUnclamped;

@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-/// A print as it was made. Everything that its file depends on, beside the scan itself and the calibration in `[scan.wedge]`.
+/// A print as it was made. Everything that its file depends on, beside the scan itself and the calibration in
+/// `[scan.wedge]`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PrintRecord {
     /// Its file, without folders.

@@ -178,8 +178,8 @@ impl Sidecar {
         (1..).zip(tables).map(print).collect()
     }
 
-    /// The whole file with `record` among the prints, in the place of an earlier one with its file. Everything else stays to
-    /// the byte.
+    /// The whole file with `record` among the prints, in the place of an earlier one with its file. Everything else
+    /// stays to the byte.
     ///
     /// # Errors
     /// When something else stands in the prints' place.

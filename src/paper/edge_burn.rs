@@ -7,10 +7,10 @@ const REACH: f64 = 1.0 / 3.0;
 
 /// More exposure towards the edges of a picture.
 ///
-/// The card moves over each side in turn, so at a place the exposures of the sides add to the first one:
-/// `stops = log2(1 + e (s(a/w) + s(b/w)))`, with a and b the distances from the nearest upright and level edge, w the reach,
-/// `e = 2^amount - 1`, and `s(t) = (1 - t)^2 (1 + 2 t)` below t = 1, smooth at both ends (C1). In the middle of a side that is
-/// the amount at its edge, in a corner more.
+/// The card moves over each side in turn, so at a place the exposures of the sides add to the first one: `stops =
+/// log2(1 + e (s(a/w) + s(b/w)))`, with a and b the distances from the nearest upright and level edge, w the reach, `e
+/// = 2^amount - 1`, and `s(t) = (1 - t)^2 (1 + 2 t)` below t = 1, smooth at both ends (C1). In the middle of a side
+/// that is the amount at its edge, in a corner more.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct EdgeBurn(Stops);
 
@@ -30,7 +30,8 @@ impl EdgeBurn {
         self.added(2.0)
     }
 
-    /// What a place gets that is `x` from the left and `y` from the top of a picture of `width` and `height`, in any unit.
+    /// What a place gets that is `x` from the left and `y` from the top of a picture of `width` and `height`, in any
+    /// unit.
     pub fn at(self, (x, y): (f64, f64), (width, height): (f64, f64)) -> Stops {
         let reach = REACH * width.min(height);
         let shade = |at: f64, side: f64| {
@@ -56,7 +57,8 @@ mod tests {
         EdgeBurn::new(Stops::new(0.25)).unwrap().at((x, y), SHEET).value()
     }
 
-    /// Arithmetic of added exposures: a quarter stop is 1.189 times the light, twice that extra is 1.378 times, 0.463 stop.
+    /// Arithmetic of added exposures: a quarter stop is 1.189 times the light, twice that extra is 1.378 times, 0.463
+    /// stop.
     #[test]
     fn sides_get_the_amount_and_corners_more() {
         assert_eq!(at(150.0, 120.0), 0.0);

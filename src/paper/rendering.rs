@@ -31,9 +31,7 @@ impl Rendering {
             }
         }
     }
-}
 
-impl Rendering {
     /// The way back: how far above the paper's white a tone lies that is shown at luminance `y`.
     pub fn above_white(self, paper: &Paper, y: f64) -> Density {
         match self {

@@ -21,8 +21,8 @@ pub struct PaperSize {
 pub struct UnknownPaperSize(String);
 
 impl PaperSize {
-    /// Width and height of the sheet, turned so that its long side lies where `picture` (width, height) has its own. A square
-    /// picture leaves it as it was given.
+    /// Width and height of the sheet, turned so that its long side lies where `picture` (width, height) has its own. A
+    /// square picture leaves it as it was given.
     pub fn turned_for(&self, (across, down): (f64, f64)) -> (Millimetres, Millimetres) {
         let [width, height] = self.sides.map(|side| self.unit.times(side));
         let other_way = (across - down) * (width.value() - height.value()) < 0.0;

@@ -18,8 +18,9 @@ const STRONGEST: f64 = 30.0;
 /// Points of a tone, at most.
 const MOST_POINTS: usize = 8;
 
-/// Hue by print density: points of density above paper white with CIE a* and b* (D50), joined by straight lines. It fades into
-/// paper white, which stays neutral, and stays as it is beyond the densest point. Lightness is the print's own.
+/// Hue by print density: points of density above paper white with CIE a* and b* (D50), joined by straight lines. It
+/// fades into paper white, which stays neutral, and stays as it is beyond the densest point. Lightness is the print's
+/// own.
 ///
 /// No tone here claims to be what a chemical toner does: no measured values by density were found.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -75,8 +76,8 @@ impl Tone {
         (before.a, before.b)
     }
 
-    /// Linear sRGB light (0 to 1) of a tone of lightness `l` (0 to 100) that lies `above_white`. Where sRGB does not reach so
-    /// strong a colour, it is made weaker until it does, and lightness stays.
+    /// Linear sRGB light (0 to 1) of a tone of lightness `l` (0 to 100) that lies `above_white`. Where sRGB does not
+    /// reach so strong a colour, it is made weaker until it does, and lightness stays.
     pub fn rgb(&self, l: f64, above_white: Density) -> [f64; 3] {
         let (a, b) = self.hue(above_white);
         let colour = |share: f64| {
@@ -120,7 +121,8 @@ impl fmt::Display for Tone {
 /// A word that is no tone.
 #[derive(Debug, thiserror::Error)]
 #[error(
-    "\"{0}\" is no tone: use neutral, warm or cool, or points of density above paper white (0.05 to 2.5, rising) with a* and b* (-30 to 30), as \"0.3:1,6 1.8:0,-5\""
+    "\"{0}\" is no tone: use neutral, warm or cool, or points of density above paper white \
+     (0.05 to 2.5, rising) with a* and b* (-30 to 30), as \"0.3:1,6 1.8:0,-5\""
 )]
 pub struct UnknownTone(String);
 
@@ -182,8 +184,9 @@ mod tests {
         assert_eq!(Tone::default().hue(Density::new(1.0)), (0.0, 0.0));
     }
 
-    /// Lab back from the linear sRGB light by the matrix and white that ICC sRGB profiles hold (D50, Bradford, ICC.1 and IEC 61966-2-1, from
-    /// memory), which is not how it was made: lightness within 0.05, hue within 0.1 wherever sRGB reaches it.
+    /// Lab back from the linear sRGB light by the matrix and white that ICC sRGB profiles hold (D50, Bradford, ICC.1
+    /// and IEC 61966-2-1, from memory), which is not how it was made: lightness within 0.05, hue within 0.1 wherever
+    /// sRGB reaches it.
     #[test]
     fn lightness_is_kept_and_the_hue_is_the_one_asked_for() {
         const TO_XYZ: [[f64; 3]; 3] = [

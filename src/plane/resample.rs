@@ -8,8 +8,8 @@ use super::quad::{Point, Quad};
 /// Lobes of the sinc on each side: Lanczos' window of three (Duchon, J. Appl. Meteorology 18, 1979, from memory).
 const LOBES: f64 = 3.0;
 
-/// Places of the kernel that are worked out beforehand, for each pixel; between them it is a straight line, off by at most
-/// 2e-6 (computed: the second derivative stays below 10).
+/// Places of the kernel that are worked out beforehand, for each pixel; between them it is a straight line, off by at
+/// most 2e-6 (computed: the second derivative stays below 10).
 const STEPS: usize = 1024;
 
 /// Where the places of one picture lie in another: a pixel further right or down there is a fixed way here.
@@ -40,9 +40,9 @@ impl Mapping {
     }
 }
 
-/// A picture made anew at another size: each pixel is the sum of the source pixels around its place, weighted by a Lanczos
-/// kernel that is widened where the picture is reduced. Only pixels inside an outline count, and their weights are brought
-/// to 1: what lies outside neither shows nor rings into the picture.
+/// A picture made anew at another size: each pixel is the sum of the source pixels around its place, weighted by a
+/// Lanczos kernel that is widened where the picture is reduced. Only pixels inside an outline count, and their weights
+/// are brought to 1: what lies outside neither shows nor rings into the picture.
 pub struct Resampling {
     mapping: Mapping,
     outline: Quad,
@@ -76,8 +76,8 @@ impl Resampling {
         Self { mapping, outline, from, to, widened, kernel }
     }
 
-    /// The rows of the result in blocks, top first, for each of which at most `most` pixels of the source are needed, or one
-    /// row of the result each where even that needs more.
+    /// The rows of the result in blocks, top first, for each of which at most `most` pixels of the source are needed,
+    /// or one row of the result each where even that needs more.
     pub fn blocks(&self, most: u64) -> Vec<Range<u32>> {
         let height = self.to.height;
         let cut = |rows: u32| (0..height).step_by(rows as usize).map(move |y| y..y.saturating_add(rows).min(height));

@@ -28,8 +28,8 @@ impl Unsharp {
         self.bell.len() as u32 - 1
     }
 
-    /// The rows `wanted` of `rows`, sharpened. Beside the rows given there is nothing: the bell's weights there are brought to
-    /// 1, so that an edge of the picture makes no seam.
+    /// The rows `wanted` of `rows`, sharpened. Beside the rows given there is nothing: the bell's weights there are
+    /// brought to 1, so that an edge of the picture makes no seam.
     pub fn rows(&self, rows: &[Vec<f32>], wanted: Range<usize>) -> Vec<Vec<f32>> {
         let blurred: Vec<Vec<f32>> = rows.par_iter().map(|row| self.across(row)).collect();
         wanted.into_par_iter().map(|y| self.down(&rows[y], &blurred, y)).collect()

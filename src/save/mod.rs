@@ -1,4 +1,5 @@
-//! Whole files or none: the TIFF of a flat positive or a print, the JPEG of a proof, PNGs to look at, and how any file gets its name.
+//! Whole files or none: the TIFF of a flat positive or a print, the JPEG of a proof, PNGs to look at, and how any file
+//! gets its name.
 
 mod colours;
 mod deflate;

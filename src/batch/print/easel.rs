@@ -98,8 +98,9 @@ impl Lying {
         (mean.to_degrees() * 1e2).round() / 1e2 + 0.0
     }
 
-    /// The largest box, turned by `tilt`, that lies inside the frame and inside the scan: corners that are no right angles and
-    /// sides that lie askew lose a little, and nothing that is no picture shows. Four corners from what is top left without the turn.
+    /// The largest box, turned by `tilt`, that lies inside the frame and inside the scan: corners that are no right
+    /// angles and sides that lie askew lose a little, and nothing that is no picture shows. Four corners from what is
+    /// top left without the turn.
     fn inner(&self, tilt: f64) -> Option<[Point; 4]> {
         let square = |quad: Quad| quad.scaled(1.0, self.pixel_shape);
         let middle = square(self.corners).middle();

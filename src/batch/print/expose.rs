@@ -22,8 +22,8 @@ pub(super) struct Exposure<'a> {
     pub channel: Channel,
     /// Where it lies.
     pub laid: Laid,
-    /// For each code the luminance that the print has there, at exposures that lie evenly from its own to the most that is
-    /// burnt in.
+    /// For each code the luminance that the print has there, at exposures that lie evenly from its own to the most that
+    /// is burnt in.
     pub light: Vec<Vec<f32>>,
     /// How its edges are burnt in.
     pub edge_burn: EdgeBurn,

@@ -166,7 +166,8 @@ impl<'a> Enlarger<'a> {
     }
 
     fn task(&mut self, outcome: &mut PrintOutcome) -> Result<(), String> {
-        // The disk tells at once when a scan was made anew; that it was not, only its codes tell, before anything is made.
+        // The disk tells at once when a scan was made anew; that it was not, only its codes tell, before anything is
+        // made.
         let (stamp, before) = (Stamp::of(&self.path).map_err(|e| e.to_string())?, &self.noted.notes.scan);
         if (stamp.bytes, &stamp.modified) != (before.bytes, &before.modified) {
             self.verify()?;
@@ -283,7 +284,8 @@ impl<'a> Enlarger<'a> {
         file::write(path, recipe, &exposure, self.scan.facts())
     }
 
-    /// A name that no file there has and no print in the notes: the frame's with the size, and a number from the second on.
+    /// A name that no file there has and no print in the notes: the frame's with the size, and a number from the second
+    /// on.
     fn free_name(&self, name: &str, record: &PrintRecord, kind: save::PictureKind) -> Result<String, String> {
         let earlier = self.prints()?;
         let taken = |file: &String| earlier.iter().any(|p| p.file == *file) || self.folder.join(file).exists();
@@ -305,7 +307,8 @@ impl<'a> Enlarger<'a> {
     }
 }
 
-/// Resolution up to which a print is told to be good: one arc-minute at 30 cm is 291 pixels an inch (published; computed).
+/// Resolution up to which a print is told to be good: one arc-minute at 30 cm is 291 pixels an inch (published;
+/// computed).
 const GOOD: f64 = 300.0;
 
 /// That the scan has too few pixels, and how large it can go.
@@ -317,7 +320,8 @@ fn too_few(recipe: &Recipe, laid: &Laid) -> String {
         format!("{width:.1} x {height:.1} {}", unit.name())
     });
     format!(
-        "{} at {} ppi needs {} x {} pixels of picture, the scan has {across:.0} x {down:.0}: at 300 ppi it can be {} large; print smaller, scan finer, or add --allow-upsampling",
+        "{} at {} ppi needs {} x {} pixels of picture, the scan has {across:.0} x {down:.0}: \
+         at 300 ppi it can be {} large; print smaller, scan finer, or add --allow-upsampling",
         recipe.easel.size,
         recipe.easel.ppi.value(),
         laid.picture.width,

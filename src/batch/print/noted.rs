@@ -107,7 +107,8 @@ impl Noted {
         }
         let (scans, out) = (path.parent().unwrap_or(Path::new(".")), self.wanted.results());
         Err(wrong(&format!(
-            "it is no longer the scan that these notes were measured from: measure it anew with dryside batch {} --out {}, then print",
+            "it is no longer the scan that these notes were measured from: \
+             measure it anew with dryside batch {} --out {}, then print",
             scans.display(),
             out.display()
         )))

@@ -1,5 +1,5 @@
-//! The decisions of a print: taken from what is asked and what the notes say, written down, and read back. Every print is
-//! made from what is written down, the first as well as those after it.
+//! The decisions of a print: taken from what is asked and what the notes say, written down, and read back. Every print
+//! is made from what is written down, the first as well as those after it.
 
 use std::fmt::Display;
 use std::str::FromStr;
@@ -172,11 +172,12 @@ pub(super) fn decide(
     Ok((record, warning.map(|warning| warning.to_string())))
 }
 
-/// What is masked off a frame on each side, as a share of its longer one: an outline that was looked for in an overview of 1250
-/// pixels is true to two of them, and the film's edge shows as a dark line (house; 0.3 mm of a 4x5 sheet).
+/// What is masked off a frame on each side, as a share of its longer one: an outline that was looked for in an overview
+/// of 1250 pixels is true to two of them, and the film's edge shows as a dark line (house; 0.3 mm of a 4x5 sheet).
 const MASKED: f64 = 0.0025;
 
-/// The outline through which a frame is printed: a little inside the one that was found; as it is where a person gave it.
+/// The outline through which a frame is printed: a little inside the one that was found; as it is where a person gave
+/// it.
 fn trimmed(frame: &FrameReading) -> Quad {
     if frame.sides.iter().all(|side| side == "given") {
         return frame.corners;
@@ -257,8 +258,8 @@ impl Recipe {
         })
     }
 
-    /// For each code of the scan the luminance that the print has there, at each of some exposures: none more than its own, and
-    /// up to that of a burnt-in corner, evenly apart.
+    /// For each code of the scan the luminance that the print has there, at each of some exposures: none more than its
+    /// own, and up to that of a burnt-in corner, evenly apart.
     ///
     /// # Errors
     /// When the codes of the scan cannot be taken as light.
@@ -281,8 +282,8 @@ impl Recipe {
         Ok((0..=steps as usize).map(exposed).collect())
     }
 
-    /// For each code of the neutral print, in 16 bits and the sRGB curve, the codes of the toned one; none where it stays
-    /// neutral.
+    /// For each code of the neutral print, in 16 bits and the sRGB curve, the codes of the toned one; none where it
+    /// stays neutral.
     pub(super) fn toned(&self) -> Option<Vec<[u16; 3]>> {
         let paper = self.print.curve().paper();
         let colour = |code: u16| {
@@ -299,15 +300,15 @@ impl Recipe {
     }
 }
 
-/// Exposures of an edge burn that are worked out, in stops: between them light is a straight line, on the hardest grade off by
-/// 0.0003 D at most (computed).
+/// Exposures of an edge burn that are worked out, in stops: between them light is a straight line, on the hardest grade
+/// off by 0.0003 D at most (computed).
 const BURN_STEP: f64 = 1.0 / 64.0;
 
 /// Amounts of sharpening: beyond twice every edge has a halo.
 pub const SHARPEN: std::ops::RangeInclusive<f64> = 0.0..=2.0;
 
-/// Spread of the blur that an unsharp mask is made from: one arc-minute at 30 cm, about the least that the eye tells (published;
-/// computed: 300 mm tan 1/60 degree).
+/// Spread of the blur that an unsharp mask is made from: one arc-minute at 30 cm, about the least that the eye tells
+/// (published; computed: 300 mm tan 1/60 degree).
 const SEEN: Millimetres = Millimetres::new(0.0873);
 
 /// Resolutions of a print: a poster seen from across the street, and what no printer resolves.

@@ -84,8 +84,8 @@ pub(super) fn noted(typed: &Path) -> Result<Wanted, String> {
     }
 }
 
-/// Where the notes of a frame may lie that is named in `folder`: the folder of results, one of the folders in it, or that of the
-/// scans.
+/// Where the notes of a frame may lie that is named in `folder`: the folder of results, one of the folders in it, or
+/// that of the scans.
 fn flats(folder: &Path) -> Vec<PathBuf> {
     let inner = folder.file_name().is_some_and(|name| PICTURES.iter().any(|known| name == *known));
     let beside_it = if inner { parent(folder).join(FLAT) } else { folder.join(FLAT) };
