@@ -72,7 +72,7 @@ pub(super) fn make(
     let facts = scan.facts();
     let chains: Vec<_> = frames.iter().map(|frame| Chain::new(frame, facts, bench, settings)).collect();
     let mut proofs: Vec<_> = chains.iter().map(Proof::of).collect();
-    let spare = Shelf::default();
+    let spare = Spare::default();
     thread::scope(|scope| {
         let (mut ways, mut writers) = (Vec::new(), Vec::new());
         for frame in frames {
@@ -84,7 +84,7 @@ pub(super) fn make(
         let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|chain| chain.develop(*band, &spare)).collect() };
         let read = scan.read(settings.channel, Rows::All, develop, |developed| {
             let frames = proofs.iter_mut().zip(&ways);
-            frames.zip(developed).try_for_each(|((proof, way), developed)| proof.take(developed, way))
+            frames.zip(developed).try_for_each(|((proof, way), developed)| proof.take(developed, way, &spare))
         });
         drop(ways);
         // Flat positives are still being flushed; the proofs are made meanwhile.
@@ -122,7 +122,7 @@ fn write_flat(
     frame: &Decided,
     facts: &Facts,
     settings: &Settings,
-    (bands, spare): (&Receiver<Vec<u16>>, &Shelf<Vec<u16>>),
+    (bands, spare): (&Receiver<Vec<u16>>, &Spare),
     folders: &Folders,
 ) -> Result<Written, Error> {
     let path = folders.flat(&frame.name);
@@ -156,7 +156,7 @@ fn write_flat(
             for rows in bands {
                 pixels += rows.len() as u64;
                 strips.rows(&rows)?;
-                spare.put(rows);
+                spare.flat.put(rows);
             }
             // Reading stopped early: the reason is told by who reads, and this file must not appear.
             if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
@@ -174,6 +174,13 @@ struct Chain<'a> {
     /// The whole tone chain from scan code to relative luminance of the print.
     print: Vec<f32>,
     across: Across,
+}
+
+/// Buffers of bands that have been written or taken, for the next ones.
+#[derive(Default)]
+struct Spare {
+    flat: Shelf<Vec<u16>>,
+    proof: Shelf<Vec<f32>>,
 }
 
 /// What one band gives to a frame.
@@ -201,11 +208,12 @@ impl<'a> Chain<'a> {
         }
     }
 
-    fn develop(&self, band: Band<'_>, spare: &Shelf<Vec<u16>>) -> Developed {
+    fn develop(&self, band: Band<'_>, spare: &Spare) -> Developed {
         let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
-        let mut flat = spare.take().unwrap_or_default();
+        let (mut flat, mut proof) = (spare.flat.take().unwrap_or_default(), spare.proof.take().unwrap_or_default());
         flat.clear();
-        let mut developed = Developed { flat, at_zero: 0, at_full_scale: 0, proof: Vec::new() };
+        proof.clear();
+        let mut developed = Developed { flat, at_zero: 0, at_full_scale: 0, proof };
         for (y, codes) in band.rows() {
             if flat_area.rows().contains(&y) {
                 let start = developed.flat.len();
@@ -243,9 +251,10 @@ impl<'a> Proof<'a> {
     }
 
     /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
-    fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>) -> Result<(), Stop> {
+    fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>, spare: &Spare) -> Result<(), Stop> {
         let width = self.chain.frame.proof_area.size().fitted(PROOF_EDGE).width;
         developed.proof.chunks_exact(width as usize).for_each(|row| self.down.row(row));
+        spare.proof.put(developed.proof);
         self.made.at_zero += developed.at_zero;
         self.made.at_full_scale += developed.at_full_scale;
         way.send(developed.flat).map_err(|_| Stop::Frame)

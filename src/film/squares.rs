@@ -61,11 +61,15 @@ impl Evened {
     }
 
     /// Takes `codes` of row `y` from column `from` on, each standing for `light[code]`. Rows come top first.
+    ///
+    /// # Panics
+    /// If `light` has not a value for each code.
     pub fn add(&mut self, y: u32, from: usize, codes: &[u16], light: &[f32]) {
         let Squares { side, left, top, across } = self.squares;
         if !y.is_multiple_of(self.squares.step()) {
             return;
         }
+        let light: &[f32; CODES] = light.try_into().expect("light has a value for each code");
         let row = (y.saturating_sub(top) / side) as usize;
         if self.sums.is_empty() {
             self.first = row;

@@ -7,8 +7,8 @@ const FIRST: u32 = 258;
 /// With this many codes the table is cleared: TIFF 6.0 wants it after 4094 has been put.
 const FULL: u32 = 4095;
 const LEAST_BITS: u32 = 9;
-/// Places for strings, four times as many as there are strings: a power of two.
-const SLOTS: usize = 1 << 14;
+/// Places for strings, eight times as many as there are strings, so that hardly two want the same one: a power of two.
+const SLOTS: usize = 1 << 15;
 
 /// Packs `plain`. Grain hardly repeats itself, so that most of the time goes into asking for strings that are not known:
 /// strings lie in a small table of hashes, each as its last byte and the code of what is before it.

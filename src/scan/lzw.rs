@@ -19,72 +19,27 @@ const ENOUGH: usize = 64 << 10;
 
 /// A packed stream, read unpacked. It ends with its data, with or without the code for that.
 pub(super) struct Lzw<R> {
-    codes: Codes<R>,
-    /// Where the string of each code begins, and its length; from [`FIRST`] on.
-    strings: Vec<(usize, usize)>,
-    /// What was unpacked since the table was cleared, up to `end`, with room behind it.
-    plain: Vec<u8>,
-    end: usize,
-    /// Bytes of it that have been handed on.
+    input: R,
+    table: Table,
+    /// Bytes of the table's text that have been handed on.
     taken: usize,
-    cleared: bool,
     ended: bool,
 }
 
 impl<R: BufRead> Lzw<R> {
     pub(super) fn new(input: R) -> Self {
-        let codes = Codes { input, held: 0, bits: 0 };
-        let strings = Vec::with_capacity(CODES);
-        Self { codes, strings, plain: Vec::new(), end: 0, taken: 0, cleared: true, ended: false }
+        Self { input, table: Table::new(), taken: 0, ended: false }
     }
 
-    /// Unpacks until the table is cleared, the stream ends, or, when the table is full, enough is there.
+    /// Unpacks until the table is to be cleared, the stream ends, or, when the table is full, enough is there.
     fn unpack(&mut self) -> io::Result<()> {
-        if self.cleared {
-            self.strings.clear();
-            self.end = 0;
-        } else if let Some((start, length)) = self.strings.last() {
-            // What lies behind the last string will not be looked back at.
-            self.end = self.end.min(start + length);
-        }
-        (self.taken, self.cleared) = (self.end, false);
-        let mut before: Option<(usize, usize)> = None;
-        let mut width = width(FIRST + self.strings.len());
+        self.taken = self.table.begin();
         loop {
-            let code = match self.codes.next(width)? {
-                None | Some(END) => {
-                    self.ended = true;
-                    return Ok(());
-                }
-                Some(CLEAR) => {
-                    self.cleared = true;
-                    return Ok(());
-                }
-                Some(code) => code,
-            };
-            // 1. the string before and the first byte of this one make a new string
-            let full = FIRST + self.strings.len() == CODES;
-            if let Some((start, length)) = before.filter(|_| !full) {
-                self.strings.push((start, length + 1));
-                width = width.max(self::width(FIRST + self.strings.len()));
-            }
-            // 2. what this code stands for; it may be that new string, whose last byte is its first
-            let (start, length) = match code {
-                0..CLEAR => (self.end, 1),
-                _ => *self.strings.get(code - FIRST).ok_or_else(nonsense)?,
-            };
-            if self.plain.len() < self.end + length + TOGETHER {
-                self.plain.resize(2 * (self.end + length + TOGETHER), 0);
-            }
-            self.plain[self.end] = if code < CLEAR { code as u8 } else { self.plain[start] };
-            if length <= TOGETHER {
-                self.plain.copy_within(start..start + TOGETHER, self.end);
-            } else {
-                (0..length).for_each(|i| self.plain[self.end + i] = self.plain[start + i]);
-            }
-            before = Some((self.end, length));
-            self.end += length;
-            if full && self.end - self.taken >= ENOUGH {
+            let packed = self.input.fill_buf()?;
+            let (used, stop) = self.table.take(packed)?;
+            self.ended = stop == Some(Stop::End) || packed.is_empty();
+            self.input.consume(used);
+            if self.ended || stop.is_some() {
                 return Ok(());
             }
         }
@@ -93,52 +48,140 @@ impl<R: BufRead> Lzw<R> {
 
 impl<R: BufRead> Read for Lzw<R> {
     fn read(&mut self, out: &mut [u8]) -> io::Result<usize> {
-        while self.taken == self.end && !self.ended {
+        while self.taken == self.table.end && !self.ended {
             self.unpack()?;
         }
-        let count = out.len().min(self.end - self.taken);
-        out[..count].copy_from_slice(&self.plain[self.taken..][..count]);
+        let count = out.len().min(self.table.end - self.taken);
+        out[..count].copy_from_slice(&self.table.plain[self.taken..][..count]);
         self.taken += count;
         Ok(count)
+    }
+}
+
+/// Why no further code was taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Stop {
+    Clear,
+    Enough,
+    End,
+}
+
+/// What is known of the stream so far.
+struct Table {
+    /// Bits that were read and are not yet used: the lowest `bits`, the next one highest.
+    held: u64,
+    bits: u32,
+    /// Where the string of each code begins, and its length.
+    strings: Box<[(u32, u32); CODES]>,
+    /// Codes that have a meaning.
+    known: usize,
+    /// The string of the code before.
+    before: Option<(usize, usize)>,
+    /// What was unpacked since the table was cleared, up to `end`, with room behind it.
+    plain: Vec<u8>,
+    end: usize,
+    /// From where on it has not been handed on.
+    fresh: usize,
+    cleared: bool,
+}
+
+impl Table {
+    fn new() -> Self {
+        let strings = Box::new([(0, 0); CODES]);
+        Self {
+            held: 0,
+            bits: 0,
+            strings,
+            known: FIRST,
+            before: None,
+            plain: Vec::new(),
+            end: 0,
+            fresh: 0,
+            cleared: true,
+        }
+    }
+
+    /// Forgets what will not be looked back at; says where new text will begin.
+    fn begin(&mut self) -> usize {
+        if std::mem::take(&mut self.cleared) {
+            (self.known, self.before, self.end) = (FIRST, None, 0);
+        } else if self.known > FIRST {
+            let (start, length) = self.strings[self.known - 1];
+            self.end = self.end.min((start + length) as usize);
+        }
+        self.fresh = self.end;
+        self.end
+    }
+
+    /// Takes codes from `packed`; says how many of its bytes were used, and why it stopped if not for want of more.
+    fn take(&mut self, packed: &[u8]) -> io::Result<(usize, Option<Stop>)> {
+        let Self { strings, plain, .. } = self;
+        let (mut held, mut bits, mut at) = (self.held, self.bits, 0);
+        let (mut known, mut before, mut end) = (self.known, self.before, self.end);
+        let mut width = width(known);
+        let stop = 'codes: loop {
+            // 1. the next code
+            while bits < width {
+                if let Some(four) = packed[at..].first_chunk() {
+                    held = held << 32 | u64::from(u32::from_be_bytes(*four));
+                    (bits, at) = (bits + 32, at + 4);
+                } else if let Some(byte) = packed.get(at) {
+                    held = held << 8 | u64::from(*byte);
+                    (bits, at) = (bits + 8, at + 1);
+                } else {
+                    break 'codes None;
+                }
+            }
+            bits -= width;
+            let code = (held >> bits) as usize & ((1 << width) - 1);
+            if code == CLEAR || code == END {
+                break if code == END { Some(Stop::End) } else { Some(Stop::Clear) };
+            }
+            // 2. the string before and the first byte of this one make a new string
+            let full = known == CODES;
+            if let Some((start, length)) = before.filter(|_| !full) {
+                strings[known] = (start as u32, length as u32 + 1);
+                known += 1;
+                if known + 1 == 1 << width && width < MOST_BITS {
+                    width += 1;
+                }
+            }
+            // 3. what the code stands for; it may be that new string, whose last byte is its first
+            if plain.len() < end + CODES + TOGETHER {
+                plain.resize(2 * (end + CODES + TOGETHER), 0);
+            }
+            let length = if code < CLEAR {
+                plain[end] = code as u8;
+                1
+            } else if code < known {
+                let (start, length) = (strings[code].0 as usize, strings[code].1 as usize);
+                plain[end] = plain[start];
+                if let Some(together) = plain[start..].first_chunk::<TOGETHER>().filter(|_| length <= TOGETHER) {
+                    let together = *together;
+                    plain[end..end + TOGETHER].copy_from_slice(&together);
+                } else {
+                    (0..length).for_each(|i| plain[end + i] = plain[start + i]);
+                }
+                length
+            } else {
+                return Err(io::Error::new(io::ErrorKind::InvalidData, "a code that has no string yet"));
+            };
+            before = Some((end, length));
+            end += length;
+            if full && end - self.fresh >= ENOUGH {
+                break Some(Stop::Enough);
+            }
+        };
+        (self.held, self.bits) = (held, bits);
+        (self.known, self.before, self.end) = (known, before, end);
+        self.cleared = stop == Some(Stop::Clear);
+        Ok((at, stop))
     }
 }
 
 /// Bits of the next code, when so many are known to who unpacks, who is one behind: TIFF widens them one early.
 fn width(known: usize) -> u32 {
     (usize::BITS - (known + 1).leading_zeros()).clamp(LEAST_BITS, MOST_BITS)
-}
-
-fn nonsense() -> io::Error {
-    io::Error::new(io::ErrorKind::InvalidData, "a code that has no string yet")
-}
-
-/// Codes of growing width, the higher bits first.
-struct Codes<R> {
-    input: R,
-    /// Bits that were read and not yet used, the next ones highest of `bits`.
-    held: u64,
-    bits: u32,
-}
-
-impl<R: BufRead> Codes<R> {
-    fn next(&mut self, width: u32) -> io::Result<Option<usize>> {
-        while self.bits < width {
-            let packed = self.input.fill_buf()?;
-            if let Some(four) = packed.first_chunk() {
-                self.held = self.held << 32 | u64::from(u32::from_be_bytes(*four));
-                self.bits += 32;
-                self.input.consume(4);
-            } else if let Some(byte) = packed.first() {
-                self.held = self.held << 8 | u64::from(*byte);
-                self.bits += 8;
-                self.input.consume(1);
-            } else {
-                return Ok(None);
-            }
-        }
-        self.bits -= width;
-        Ok(Some((self.held >> self.bits) as usize & ((1 << width) - 1)))
-    }
 }
 
 #[cfg(test)]
