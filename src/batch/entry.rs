@@ -2,9 +2,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::light::Density;
 use crate::notes::{Correction, Notes, Outputs, Sidecar};
+use crate::paper::{Placing, Stock};
+use crate::plane::Point;
 use crate::scan;
 
 use super::Order;
@@ -13,9 +16,12 @@ use super::correction::pictures;
 use super::find::Candidate;
 use super::folders::Folders;
 use super::key::{Stamp, key};
+use super::light::Light;
 use super::reading::{self, Reading};
 use super::recall;
 use super::settings::{Ends, Settings};
+use super::spots;
+use super::stock::stock;
 use super::wishes::{Settled, Wishes};
 
 /// A scan of the batch, or why it is none.
@@ -46,6 +52,10 @@ pub(super) struct Known {
     pub stamp: Stamp,
     /// The calibration that they name.
     pub wedge: Option<Wedge>,
+    /// The paper and the table of grades that they name.
+    pub stock: Arc<Stock>,
+    /// The place that the exposure is found by, and its density over full scale, if it is found by one.
+    pub spot: Option<PlacedSpot>,
     /// What the measuring depended on.
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
@@ -54,6 +64,15 @@ pub(super) struct Known {
     pub recalled: bool,
     /// The ends of the notes that it is to match.
     pub matched: Option<(Density, Density)>,
+}
+
+/// A place of the scan, read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct PlacedSpot {
+    /// In pixels of the scan as stored.
+    pub at: Point,
+    /// Over the scanner's full scale, or true if there is a wedge.
+    pub density: Density,
 }
 
 impl Entry {
@@ -93,6 +112,7 @@ fn known(
     let settled = Settled::settle(&order.flags, &own, in_file);
     let matched = matched(&settled.settings)?;
     let wedge = Wedge::of(&settled.settings)?;
+    let stock = stock(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
@@ -111,8 +131,27 @@ fn known(
         None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
         None => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref())?),
     };
+    let spot = match (settled.settings.place, &reading) {
+        (Placing::Spot { at, .. }, Some(_)) => {
+            let before = before.as_ref().filter(|_| recalled).and_then(|notes| notes.measured.spot);
+            let before = before.filter(|spot| spot.at == [at.x, at.y]).map(|spot| Density::new(spot.density));
+            let density = before
+                .filter(|d| recall::is_of_film(*d))
+                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at), Ok)?;
+            Some(PlacedSpot { at, density })
+        }
+        _ => None,
+    };
     let subject = sidecar.shot("subject").map(str::to_owned);
-    Ok(Known { settled, subject, before, outputs, stamp, wedge, measure_key, reading, recalled, matched })
+    Ok(Known { settled, subject, before, outputs, stamp, wedge, stock, spot, measure_key, reading, recalled, matched })
+}
+
+/// Density of the place that an exposure is found by.
+fn read_spot(path: &Path, settings: &Settings, wedge: Option<&Wedge>, at: Point) -> Result<Density, String> {
+    let scan = scan::open(path).map_err(|e| e.to_string())?;
+    let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
+    let bench = reading::bench(&light.encoding, wedge);
+    spots::density(&scan, settings.channel, &bench, at, wedge)
 }
 
 fn measure(

@@ -7,15 +7,17 @@ use crate::notes::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ScanReport, WarningNote,
 };
+use crate::paper::{GradeTable, Stock};
 use crate::scan::{self, Facts};
 
 use super::Error;
 use super::calibrated::Wedge;
-use super::frame::{GRADES, grade, thinner};
+use super::frame::{grade, thinner};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
 use super::settings::Settings;
 use super::spots::{self, Spots};
+use super::stock::stock;
 
 /// Measures each file for itself, and the same spots in each: no scan takes the base of another.
 ///
@@ -23,10 +25,11 @@ use super::spots::{self, Spots};
 /// When the settings name a calibration that cannot be used.
 pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots) -> Result<Vec<ScanReport>, Error> {
     let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
-    Ok(files.iter().map(|file| one(file, settings, spots, wedge.as_ref())).collect())
+    let stock = stock(settings).map_err(Error::Stock)?;
+    Ok(files.iter().map(|file| one(file, settings, spots, wedge.as_ref(), &stock)).collect())
 }
 
-fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>) -> ScanReport {
+fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>, stock: &Stock) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
         let scan = scan::open(path)?;
@@ -39,7 +42,7 @@ fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>) -
     };
     match measured() {
         Ok((light, reading, scan, (spots, of_spots))) => {
-            let mut report = report(file, scan.facts(), &light, &reading, settings);
+            let mut report = report(file, scan.facts(), &light, &reading, settings, stock.table());
             report.spots = spots;
             report.warnings.extend(of_spots.iter().map(WarningNote::from));
             ScanReport::Measured(Box::new(report))
@@ -48,7 +51,14 @@ fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>) -
     }
 }
 
-fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, settings: &Settings) -> ReportScan {
+fn report(
+    file: String,
+    facts: &Facts,
+    light: &Light,
+    reading: &Reading,
+    settings: &Settings,
+    table: &GradeTable,
+) -> ReportScan {
     let base = match (settings.base, reading.rebate) {
         (Some(given), _) => Some((given, "given")),
         (None, Some(rebate)) => Some((rebate.density, "rebate")),
@@ -57,7 +67,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
     let taken_off = base.map_or_else(Density::default, |(density, _)| density);
     let mut warnings = reading.warnings.clone();
     let frames = (1..).zip(&reading.frames).map(|(number, frame)| {
-        let (grade, warning) = grade(settings, frame, number);
+        let (grade, warning) = grade(settings, table, frame, number);
         warnings.extend(warning.iter().chain(&thinner(frame, taken_off, number)).map(WarningNote::from));
         ReportFrame {
             number: number as u32,
@@ -66,7 +76,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             sides: frame.sides.clone(),
             net: net(frame, taken_off),
             dust: ReportDust { count: frame.dust, share: frame.dust_share },
-            grade: ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() },
+            grade: ReportGrade { name: grade.to_string(), r: table.r(grade), table: table.name().to_owned() },
         }
     });
     ReportScan {

@@ -15,6 +15,7 @@ mod light;
 mod make;
 mod measure;
 mod outcome;
+mod papers;
 mod pictures;
 mod plan;
 mod reading;
@@ -24,6 +25,7 @@ mod settings;
 mod sheets;
 mod spots;
 mod steps;
+mod stock;
 mod wedge;
 mod wishes;
 
@@ -39,11 +41,12 @@ use entry::Entry;
 use folders::Folders;
 use plan::Plan;
 
-pub use frame::{Decided, GRADES, PAPER};
+pub use frame::Decided;
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
+pub use papers::{FitDone, FitOrder, PaperAsked, PaperOrder, ask_paper, fit_paper};
 pub use reading::FrameReading;
-pub use settings::{Crop, Ends, SettingError, Settings};
+pub use settings::{Crop, Ends, Kept, SettingError, Settings};
 pub use spots::{Aperture, Spots, ZONES};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
@@ -94,6 +97,9 @@ pub enum Error {
     /// The calibration that all scans are to be measured with.
     #[error("{0}")]
     Wedge(String),
+    /// The paper or the table of grades that all scans are to be printed with.
+    #[error("{0}")]
+    Stock(String),
     /// Something could not be read.
     #[error("{}: {error}", path.display())]
     Disk {
@@ -127,6 +133,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?.map(|wedge| wedge.file);
+    let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let candidates =
         find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
     if candidates.is_empty() {
@@ -155,7 +162,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
 
     let common = plan.common.filter(|_| for_all.ends == Ends::Common);
     let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), troubles.concat());
-    let mut outcome = Outcome { scans, out, common, wedge, sheets, pictures: Vec::new(), troubles };
+    let mut outcome = Outcome { scans, out, common, wedge, stock, sheets, pictures: Vec::new(), troubles };
     // What an earlier run laid out is worth more than a list of refusals.
     let nothing = outcome.failed() == outcome.scans.len() && (folders.table().exists() || sheets::is_there(&folders));
     if nothing && !order.dry_run {
@@ -167,7 +174,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
         if order.sheets {
             tell(Event::Sheets);
-            match sheets::save(&outcome.scans, &entries, &for_all, &folders, order.force) {
+            match sheets::save(&outcome.scans, &entries, (&for_all, &outcome.stock), &folders, order.force) {
                 Ok(files) => outcome.sheets = files,
                 Err(trouble) => outcome.troubles.push(trouble),
             }

@@ -1,6 +1,7 @@
 //! What the scans of a batch decide together, and with it what each frame is made with.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::film::Warning;
 use crate::flat::Law;
@@ -138,11 +139,11 @@ impl Plan {
             if let Some(other) = self.names.get(&name.to_lowercase()).filter(|other| **other != entry.file) {
                 return Err(format!("its frame {name} would have the files of {other}: rename one of the two"));
             }
-            let (grade, warning) = grade(settings, frame, number);
+            let (grade, warning) = grade(settings, known.stock.table(), frame, number);
             decided.extend(warning);
             decided.extend(thinner(frame, base.density, number));
             let bounds = frame.corners.bounds(reading.size);
-            frames.push(Decided {
+            let frame = Decided {
                 name,
                 number,
                 reading: frame.clone(),
@@ -152,8 +153,15 @@ impl Plan {
                 proof_area: bounds,
                 grade,
                 grade_given: settings.grade.is_some(),
+                stock: Arc::clone(&known.stock),
+                placing: settings.place,
+                spot: known.spot.map(|spot| spot.density - base.density),
                 exposure: settings.exposure,
-            });
+                dry_down: settings.dry_down,
+                split: settings.split,
+            };
+            decided.extend(frame.beyond_split());
+            frames.push(frame);
         }
         let mut warnings = reading.warnings.clone();
         // That a base was taken from elsewhere is told by who took it.
@@ -215,6 +223,8 @@ impl Decision {
         );
         parts.extend(known.settled.decided_by.iter().map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
+        // What is in a paper's file, not its name.
+        parts.push(format!("{:?} {:?}", known.stock, known.spot));
         parts.extend(self.warnings.iter().map(|w| w.message.clone()));
         key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
     }

@@ -4,13 +4,13 @@ use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, VERSION, WedgeNotes,
+    Row, ScanNotes, SplitNotes, SpotNotes, VERSION, WedgeNotes,
 };
 use crate::scan::Facts;
 
 use super::calibrated::Wedge;
 use super::entry::{Entry, Known};
-use super::frame::{Decided, GRADES, PAPER};
+use super::frame::Decided;
 use super::light::Light;
 use super::make;
 use super::outcome::{Done, DoneScan};
@@ -103,6 +103,7 @@ fn measured(of: &Made<'_>) -> MeasuredNotes {
         }),
         base: plain(of.decision.base),
         base_source: of.decision.base_source.to_owned(),
+        spot: of.known.spot.map(|spot| SpotNotes { at: [spot.at.x, spot.at.y], density: plain(spot.density) }),
         frames: of.decision.frames.iter().map(frame).collect(),
         warnings: of.reading.warnings.clone(),
     }
@@ -132,6 +133,15 @@ fn flat(of: &Made<'_>) -> FlatNotes {
 }
 
 fn print(of: &Made<'_>) -> PrintNotes {
+    let stock = &of.known.stock;
+    let settings = &of.known.settled.settings;
+    let split = |f: &Decided| {
+        f.split.zip(f.equivalent()).map(|(split, (grade, r))| SplitNotes {
+            exposures: split.to_string(),
+            equivalent: grade.to_string(),
+            r: (r * 100.0).round() / 100.0,
+        })
+    };
     let frame = |(f, made): (&Decided, &make::Made)| PrintFrame {
         number: f.number as u32,
         file: format!("{}.jpg", f.name),
@@ -141,11 +151,14 @@ fn print(of: &Made<'_>) -> PrintNotes {
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
         exposure: f.exposure.value(),
-        x0: Density::new(f.print().open().value()).noted().value(),
+        x0: Density::new(f.exposure().open.value()).noted().value(),
+        split: split(f),
     };
     PrintNotes {
-        paper: PAPER.name().to_owned(),
-        table: GRADES.name().to_owned(),
+        paper: stock.paper().name().to_owned(),
+        table: stock.table().name().to_owned(),
+        place: settings.place.to_string(),
+        dry_down: settings.dry_down.percent(),
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
 }
@@ -185,6 +198,8 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
         grade: frame.grade.to_string(),
         r: Some(frame.r()),
         exposure: Some(frame.exposure.value()),
+        paper: frame.stock.paper().name().to_owned(),
+        table: frame.stock.table().name().to_owned(),
         flags: codes.join(" "),
         error: String::new(),
     }

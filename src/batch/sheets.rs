@@ -6,13 +6,14 @@ use std::path::{Path, PathBuf};
 
 use crate::light::PixelsPerInch;
 use crate::notes::text_of;
+use crate::paper::Stock;
 use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Frame, Head, PageSize, Picture};
 
 use super::entry::Entry;
 use super::folders::Folders;
-use super::frame::{Decided, GRADES, PAPER};
+use super::frame::Decided;
 use super::key::{Seal, Stamp, key};
 use super::outcome::{Done, DoneScan};
 use super::settings::Settings;
@@ -34,18 +35,23 @@ const SEAL: &str = ".proof-sheet";
 pub(super) fn save(
     scans: &[Done],
     entries: &[Entry],
-    settings: &Settings,
+    (settings, stock): (&Settings, &Stock),
     folders: &Folders,
     force: bool,
 ) -> Result<Vec<PathBuf>, String> {
     let size = settings.page;
     let densities = if settings.wedge.is_some() { "densities by a step wedge" } else { "scanner densities" };
-    let frames: Vec<_> = scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders)).collect();
+    let frames: Vec<_> =
+        scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders, stock)).collect();
     let head = Head {
         title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
         kind: "graded: each frame in the grade under it".to_owned(),
-        paper_and_table: format!("{} \u{b7} grades after {} \u{b7} {densities}", PAPER.name(), GRADES.name()),
+        paper_and_table: format!(
+            "{} \u{b7} grades after {} \u{b7} {densities}",
+            stock.paper().name(),
+            stock.table().name()
+        ),
     };
     let pdf = folders.sheet(&format!("{STEM}.pdf"));
     let sealed = folders.sheet(SEAL);
@@ -112,18 +118,18 @@ fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {
     std::iter::once(pdf).chain(pages).collect()
 }
 
-fn frames(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Frame> {
+fn frames(done: &Done, entry: &Entry, folders: &Folders, stock: &Stock) -> Vec<Frame> {
     match &done.result {
         Err(error) => {
             // On paper the names of files say enough.
             let reason = error.replace(&format!("{}/", folders.out().display()), "");
             vec![Frame { name: entry.name.clone(), failed: Some(reason), ..Frame::default() }]
         }
-        Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders)).collect(),
+        Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders, stock)).collect(),
     }
 }
 
-fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders) -> Frame {
+fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders, stock: &Stock) -> Frame {
     let path = folders.proof(&frame.name);
     let proof = fs::read(&path)
         .map_err(|e| failed(&path, &e))
@@ -132,15 +138,15 @@ fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders) -> Fram
         Ok(picture) => (Some(picture), None),
         Err(why) => (None, Some(why)),
     };
-    let stops = frame.exposure.value();
-    let exposure = if stops == 0.0 { String::new() } else { format!(", {stops:+} stop") };
+    // The head names those of the batch.
+    let other = if *frame.stock == *stock { String::new() } else { format!(" ({})", frame.stock) };
     Frame {
         name: frame.name.clone(),
         picture,
         subject: entry.state.as_ref().ok().and_then(|known| known.subject.clone()),
         base: (of.base_source != "assumed").then(|| frame.base.value()),
         range: Some(frame.range().value()),
-        grade: Some(format!("{}{exposure}", frame.grade)),
+        grade: Some(format!("{}{other}", frame.printed_as())),
         flags: of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.replace('-', " ")).collect(),
         failed,
     }

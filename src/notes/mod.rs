@@ -3,6 +3,7 @@
 mod correction;
 mod format;
 mod misplaced;
+mod readings;
 mod report;
 mod sidecar;
 mod table;
@@ -12,8 +13,9 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote, WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, VERSION, WarningNote, WedgeNotes,
 };
+pub use readings::readings;
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,

@@ -27,6 +27,10 @@ pub struct Row {
     pub r: Option<f64>,
     /// Stops beyond the placing.
     pub exposure: Option<f64>,
+    /// The paper of the proof.
+    pub paper: String,
+    /// The table that gives its grade its range.
+    pub table: String,
     /// Warning codes, separated by blanks.
     pub flags: String,
     /// Why the scan failed.

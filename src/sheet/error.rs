@@ -20,6 +20,9 @@ pub enum Error {
     /// The resolution of a raster page is out of bounds.
     #[error("a page cannot be drawn at {0} ppi: choose 10 to 1200")]
     Resolution(f64),
+    /// A page with pictures was to be drawn as SVG.
+    #[error("a page with pictures cannot be drawn as SVG: draw it as PNG")]
+    PictureInSvg,
     /// The PDF could not be put together.
     #[error("the PDF of the sheet cannot be made ({0}): make the pictures again from their scans")]
     Pdf(String),

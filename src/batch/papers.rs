@@ -1,0 +1,139 @@
+//! `dryside paper`: curves of a paper, as numbers and as a plot; and a paper from readings of a print.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::light::{Density, PixelsPerInch};
+use crate::notes::{readings, text_of};
+use crate::paper::{Fit, Grade, Paper, Stock, measured, paper_text};
+use crate::plane::Size;
+use crate::save;
+use crate::sheet::{self, Family, Head, PICTURE_PPI};
+
+use super::settings::Settings;
+use super::stock;
+
+/// A paper that is asked about.
+#[derive(Clone, Debug)]
+pub struct PaperOrder {
+    /// Paper, table of grades, and grade.
+    pub settings: Settings,
+    /// A negative's range, net.
+    pub range: Option<Density>,
+    /// A file for the plot, ending in .svg or .png.
+    pub plot: Option<PathBuf>,
+    /// Replace another file that is there.
+    pub force: bool,
+}
+
+/// A paper with its table, and the grade that is looked at.
+#[derive(Clone, Debug)]
+pub struct PaperAsked {
+    /// Both.
+    pub stock: Arc<Stock>,
+    /// The one given, else the one that suits the range, else 2.
+    pub grade: Grade,
+}
+
+/// Readings of a print that are to become a paper.
+#[derive(Clone, Debug)]
+pub struct FitOrder {
+    /// A table of log exposures and densities.
+    pub readings: PathBuf,
+    /// What the paper is to be called; by its file if not said.
+    pub name: Option<String>,
+    /// Where the paper's file goes; the current folder if not said.
+    pub out: Option<PathBuf>,
+    /// Replace another file that is there.
+    pub force: bool,
+}
+
+/// A paper of one's own, made.
+#[derive(Clone, Debug)]
+pub struct FitDone {
+    /// The paper.
+    pub paper: Paper,
+    /// Its file.
+    pub file: PathBuf,
+}
+
+/// Opens the paper, and draws its plot if one is asked for.
+///
+/// # Errors
+/// When paper or table cannot be read, or the plot cannot be drawn or saved.
+pub fn ask_paper(order: &PaperOrder) -> Result<PaperAsked, String> {
+    let stock = stock::stock(&order.settings)?;
+    let fitting = order.range.map(|range| Fit::choose(stock.table(), range).grade());
+    let grade = order.settings.grade.or(fitting).unwrap_or(Grade::NORMAL);
+    if let Some(path) = &order.plot {
+        let bytes = plot(&stock, grade, order.range, path)?;
+        put(path, &bytes, order.force)?;
+    }
+    Ok(PaperAsked { stock, grade })
+}
+
+fn plot(stock: &Stock, grade: Grade, range: Option<Density>, path: &Path) -> Result<Vec<u8>, String> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let r = stock.table().r(grade);
+    let (range, range_is) = match range {
+        Some(range) => (range, format!("on grade {grade}")),
+        None => (Density::new(r / 100.0), format!("as grade {grade} holds it")),
+    };
+    let head = Head {
+        title: format!("Paper: {}", stock.paper().name()),
+        date: String::new(),
+        kind: format!("Dmin {}, Dmax {}", stock.paper().white(), stock.paper().black()),
+        paper_and_table: format!("grades after {} \u{b7} heavy line: grade {grade}, R {r}", stock.table().name()),
+    };
+    let page = sheet::family(&Family { stock, grade, range, range_is }, &head);
+    match ending.as_str() {
+        "svg" => page.svg(0).map(String::into_bytes).map_err(|e| e.to_string()),
+        "png" => {
+            let ppi = PixelsPerInch::new(PICTURE_PPI).expect("a plot has pixels");
+            let page = page.raster(0, ppi).map_err(|e| e.to_string())?;
+            let size = Size { width: page.width(), height: page.height() };
+            save::grey_png(page.as_raw(), size, ppi).map_err(|e| e.to_string())
+        }
+        _ => Err(format!("{}: a plot is drawn as .svg or .png: end its name so", path.display())),
+    }
+}
+
+/// Makes a paper of readings and writes its file, NAME.paper.toml after the file of the readings.
+///
+/// # Errors
+/// When the readings cannot be read or make no paper, or another file is in the way.
+pub fn fit_paper(order: &FitOrder) -> Result<FitDone, String> {
+    let path = &order.readings;
+    let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
+    let text = text_of(path).map_err(|e| wrong(&e))?;
+    let text = text.ok_or_else(|| wrong(&"there are no such readings: check name and folder"))?;
+    let readings = readings(&text).map_err(|e| wrong(&e))?;
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let file_name = path.file_name().unwrap_or_default().to_string_lossy();
+    let name = order.name.clone().unwrap_or_else(|| stem.clone());
+    let source = format!("{} readings of a printed wedge, {file_name}", readings.len());
+    let paper = measured(name, &readings, source).map_err(|e| wrong(&e))?;
+
+    let file = order.out.clone().unwrap_or_default().join(format!("{stem}.paper.toml"));
+    let text = paper_text(&paper, save::PROGRAM).expect("it was measured");
+    put(&file, text.as_bytes(), order.force)?;
+    Ok(FitDone { paper, file })
+}
+
+/// Saves a file, but over another one only by force.
+fn put(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> {
+    let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
+    let same = match fs::read(path) {
+        Ok(there) => there == bytes,
+        Err(e) => e.kind() == std::io::ErrorKind::NotFound,
+    };
+    if !same && !force {
+        return Err(wrong(&"it is there already and is another: move it away, give another name, or run with --force"));
+    }
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(|e| wrong(&e))?;
+    }
+    save::whole(path, |file| file.write_all(bytes)).map_err(|e: std::io::Error| wrong(&format!("cannot write: {e}")))
+}
