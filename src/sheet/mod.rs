@@ -76,7 +76,7 @@ impl Sheet {
         pdf::write(&self.title, &self.pages)
     }
 
-    /// One page, counted from 0, as SVG, text as text; the same bytes whenever the sheet is the same.
+    /// One page, counted from 0, as SVG, letters by their outlines; the same bytes whenever the sheet is the same.
     ///
     /// # Errors
     /// [`Error::NoSuchPage`], or [`Error::PictureInSvg`] when there is a picture on it.
