@@ -95,15 +95,13 @@ impl Decided {
         Some((self.stock.table().nearest(r), r))
     }
 
-    /// Grade or split, with the stops beyond the placing: "2", "2, +1/3 stop", "split 00 -1, 5 -1: about 2 1/2".
+    /// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2", "2 1/2, +1/3 stop",
+    /// "about 1".
     pub fn printed_as(&self) -> String {
-        let exposure = match self.exposure.value() {
-            0.0 => String::new(),
-            _ => format!(", {} stop", self.exposure),
-        };
-        match (self.split, self.equivalent()) {
-            (Some(split), Some((grade, _))) => format!("split {split}: about {grade}{exposure}"),
-            _ => format!("{}{exposure}", self.grade),
+        let grade = self.equivalent().map_or_else(|| self.grade.to_string(), |(grade, _)| format!("about {grade}"));
+        match self.exposure.value() {
+            0.0 => grade,
+            _ => format!("{grade}, {} stop", self.exposure),
         }
     }
 

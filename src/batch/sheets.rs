@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::light::PixelsPerInch;
 use crate::notes::text_of;
-use crate::paper::Stock;
+use crate::paper::{Placing, Stock};
 use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Frame, Head, PageSize, Picture};
@@ -42,11 +42,11 @@ pub(super) fn save(
     let size = settings.page;
     let densities = if settings.wedge.is_some() { "densities by a step wedge" } else { "scanner densities" };
     let frames: Vec<_> =
-        scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders, stock)).collect();
+        scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders, (settings, stock))).collect();
     let head = Head {
         title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: "graded: each frame in the grade under it".to_owned(),
+        kind: kind(settings),
         paper_and_table: format!(
             "{} \u{b7} grades after {} \u{b7} {densities}",
             stock.paper().name(),
@@ -94,13 +94,31 @@ pub(super) fn is_there(folders: &Folders) -> bool {
     folders.sheet(&format!("{STEM}.pdf")).exists()
 }
 
+/// How the frames were printed, as far as all of them were alike.
+fn kind(settings: &Settings) -> String {
+    let graded = "graded: each frame in the grade under it";
+    let placed = match settings.place {
+        Placing::Highlights => "",
+        Placing::Shadows => ", placed by its shadows",
+        Placing::Fixed => ", one exposure for all: film base is black in grade 2",
+        Placing::Spot { .. } => ", placed by a spot",
+    };
+    let dry_down = match settings.dry_down.percent() {
+        0.0 => String::new(),
+        _ => format!(", {} less exposure for dry-down", settings.dry_down),
+    };
+    format!("{graded}{placed}{dry_down}")
+}
+
 /// Everything that a sheet shows but the day.
 fn sheet_key(frames: &[Frame], head: &Head, size: PageSize, folders: &Folders) -> String {
     let mut parts = vec![head.title.clone(), head.kind.clone(), head.paper_and_table.clone(), size.to_string()];
     for frame in frames {
-        let Frame { name, subject, base, range, grade, flags, failed, .. } = frame;
+        let Frame { name, subject, base, range, grade, printed, flags, failed, .. } = frame;
         let proof = Stamp::of(&folders.proof(name)).map(|stamp| stamp.modified).unwrap_or_default();
-        parts.push(format!("{name:?} {subject:?} {base:?} {range:?} {grade:?} {flags:?} {failed:?} {proof}"));
+        parts.push(format!(
+            "{name:?} {subject:?} {base:?} {range:?} {grade:?} {printed:?} {flags:?} {failed:?} {proof}"
+        ));
     }
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
@@ -118,18 +136,18 @@ fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {
     std::iter::once(pdf).chain(pages).collect()
 }
 
-fn frames(done: &Done, entry: &Entry, folders: &Folders, stock: &Stock) -> Vec<Frame> {
+fn frames(done: &Done, entry: &Entry, folders: &Folders, of_batch: (&Settings, &Stock)) -> Vec<Frame> {
     match &done.result {
         Err(error) => {
             // On paper the names of files say enough.
             let reason = error.replace(&format!("{}/", folders.out().display()), "");
             vec![Frame { name: entry.name.clone(), failed: Some(reason), ..Frame::default() }]
         }
-        Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders, stock)).collect(),
+        Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders, of_batch)).collect(),
     }
 }
 
-fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders, stock: &Stock) -> Frame {
+fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders, of_batch: (&Settings, &Stock)) -> Frame {
     let path = folders.proof(&frame.name);
     let proof = fs::read(&path)
         .map_err(|e| failed(&path, &e))
@@ -139,14 +157,23 @@ fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders, stock: 
         Err(why) => (None, Some(why)),
     };
     // The head names those of the batch.
-    let other = if *frame.stock == *stock { String::new() } else { format!(" ({})", frame.stock) };
+    let (settings, stock) = of_batch;
+    let other = |own: &str, of_batch: &str, what: &str| (own != of_batch).then(|| format!("{what} {own}"));
+    let printed = [
+        frame.split.map(|split| format!("split {split}")),
+        other(&frame.placing.to_string(), &settings.place.to_string(), "placed by"),
+        other(&frame.dry_down.to_string(), &settings.dry_down.to_string(), "dry-down"),
+        other(frame.stock.paper().name(), stock.paper().name(), "paper"),
+        other(frame.stock.table().name(), stock.table().name(), "grades after"),
+    ];
     Frame {
         name: frame.name.clone(),
         picture,
         subject: entry.state.as_ref().ok().and_then(|known| known.subject.clone()),
         base: (of.base_source != "assumed").then(|| frame.base.value()),
         range: Some(frame.range().value()),
-        grade: Some(format!("{}{other}", frame.printed_as())),
+        grade: Some(frame.printed_as()),
+        printed: printed.into_iter().flatten().collect(),
         flags: of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.replace('-', " ")).collect(),
         failed,
     }

@@ -8,7 +8,7 @@ use super::table::GradeTable;
 use crate::light::{Density, LogExposure};
 
 /// So close to white and black a sampled curve reaches.
-const NEAR: Density = Density::new(0.001);
+const NEAR: Density = Density::new(0.0005);
 
 /// A paper and a table of grades. Neither means much without the other.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +51,7 @@ impl Stock {
         LogExposure::new(own.value() - self.offset(grade))
     }
 
-    /// A grade's curve on the scale that all grades share, every hundredth from a thousandth of a D above white to a thousandth below
+    /// A grade's curve on the scale that all grades share, every hundredth from half a thousandth of a D above white to as much below
     /// black.
     pub fn sampled(&self, grade: Grade) -> Vec<(LogExposure, Density)> {
         let curve = self.curve(grade);
