@@ -281,3 +281,63 @@ fn a_split_exposure_adds_up() {
     assert!(r > 40.0 && r < 180.0 && mixed.0 != whole.0, "{r}");
     assert!(mixed.2.contains("about "), "{}", mixed.2);
 }
+
+/// A print of a step tablet on a flatbed, drawn here: 21 steps of 0.15 through the logistic paper of R 105 (closed form), white border, noise
+/// of the scanner, 16 linear bits. ISO 6846, 6.2 (quoted) permits 3 % of error in R.
+#[test]
+fn a_scan_of_a_printed_wedge_makes_a_paper() {
+    let folder = tempfile::tempdir().unwrap();
+    let scan = folder.path().join("print.tif");
+    let k = (9f64.ln() - (0.04 / 2.05f64 / (1.0 - 0.04 / 2.05)).ln()) / 1.05;
+    let (width, height) = (1150u32, 300u32);
+    let density = |x: u32, y: u32| {
+        let step = (i64::from(x) - 50).div_euclid(50);
+        if !(0..21).contains(&step) || !(60..240).contains(&y) {
+            return 0.05;
+        }
+        0.05 + 2.05 / (1.0 + (-k * (1.4 - 0.15 * step as f64)).exp())
+    };
+    let mut state = 88_172_645_463_325_252u64;
+    let mut noise = || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state % 2001) as f64 / 100.0 - 10.0
+    };
+    let mut codes = Vec::new();
+    for y in 0..height {
+        codes.extend((0..width).map(|x| (0.9 * 65_535.0 * 10f64.powf(-density(x, y)) + noise()) as u16));
+    }
+    let file = fs::File::create(&scan).unwrap();
+    tiff::encoder::TiffEncoder::new(file)
+        .and_then(|mut e| e.write_image::<tiff::encoder::colortype::Gray16>(width, height, &codes))
+        .unwrap();
+    let fit = |more: &[&str]| {
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> =
+            vec![&"paper", &"fit", &scan, &"--encoding", &"linear", &"--out"];
+        let out = folder.path();
+        words.push(&out);
+        words.extend(more.iter().map(|w| w as &dyn AsRef<std::ffi::OsStr>));
+        dryside(&words)
+    };
+    let run = fit(&[]);
+    assert!(run.status.code() == Some(2) && printed(&run).contains("give --apart 0.15"), "{}", printed(&run));
+    let run = fit(&["--apart", "0.15"]);
+    assert!(run.status.success(), "{}", printed(&run));
+    let found = notes(&folder.path().join("print.paper.toml"));
+    let r = found["found"]["r"].as_float().unwrap();
+    assert!((r / 105.0 - 1.0).abs() < 0.03, "{r}\n{}", printed(&run));
+    let depth = found["found"]["dmax"].as_float().unwrap() - found["found"]["dmin"].as_float().unwrap();
+    assert!((depth - 2.05).abs() < 0.02, "{depth}");
+    // A folder's other picture holds no steps.
+    let other = dryside(&[
+        &"paper",
+        &"fit",
+        &bench::ropewalk().join("sheet-01.tif"),
+        &"--apart",
+        &"0.15",
+        &"--out",
+        &folder.path(),
+    ]);
+    assert!(other.status.code() == Some(2) && printed(&other).contains("no row of steps"), "{}", printed(&other));
+}

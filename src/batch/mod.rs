@@ -18,6 +18,7 @@ mod outcome;
 mod papers;
 mod pictures;
 mod plan;
+mod printed_wedge;
 mod reading;
 mod recall;
 mod record;

@@ -45,7 +45,7 @@ pub(super) enum PaperTask {
     /// Make a paper from readings of a printed wedge.
     ///
     /// Writes NAME.paper.toml, to be named as paper. The readings are a table (CSV) with the columns log_exposure and density, from paper
-    /// white to full black.
+    /// white to full black; or a flatbed's scan of the print, which is less true in the blacks.
     Fit(FitArgs),
 }
 
@@ -181,8 +181,11 @@ pub(super) struct PaperArgs {
 
 #[derive(Debug, Group)]
 pub(super) struct FitArgs {
-    /// Table of readings (CSV)
+    /// Table of readings (CSV), or a scan of the print
     readings: PathBuf,
+    /// For a scan: how far the steps of the wedge are apart, in D: 0.15 (21 steps), 0.10 (31 or 41)
+    #[arg(long, value_name = "D", value_parser = apart)]
+    apart: Option<Density>,
     /// What the paper is called [default: as the file of the readings]
     #[arg(long)]
     name: Option<String>,
@@ -192,6 +195,8 @@ pub(super) struct FitArgs {
     /// Replace another file of its name
     #[arg(long)]
     force: bool,
+    #[command(flatten)]
+    codes: CodeArgs,
 }
 
 #[derive(Debug, Group)]
@@ -328,8 +333,19 @@ impl PaperArgs {
 
 impl FitArgs {
     /// What is ordered.
-    pub(super) fn settle(self) -> FitOrder {
-        FitOrder { readings: self.readings, name: self.name, out: self.out, force: self.force }
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<FitOrder, String> {
+        let flags = wishes(self.codes.words())?;
+        Ok(FitOrder {
+            readings: self.readings,
+            apart: self.apart,
+            settings: Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings,
+            name: self.name,
+            out: self.out,
+            force: self.force,
+        })
     }
 }
 
@@ -337,6 +353,12 @@ impl FitArgs {
 fn range(word: &str) -> Result<Density, String> {
     let range = word.trim().parse().ok().filter(|d| (0.1..=4.0).contains(d));
     range.map(Density::new).ok_or_else(|| "use a number from 0.1 to 4 (D)".to_owned())
+}
+
+/// A distance of two steps of a wedge.
+fn apart(word: &str) -> Result<Density, String> {
+    let apart = word.trim().parse().ok().filter(|d| (0.03..=0.35).contains(d));
+    apart.map(Density::new).ok_or_else(|| "use a number from 0.03 to 0.35 (D), as 0.15".to_owned())
 }
 
 /// An opening, in whatever case its unit is written.

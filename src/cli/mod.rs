@@ -71,7 +71,7 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
 /// Tells what there is, or of one paper; or makes one.
 fn paper(mut args: PaperArgs, console: &Console) -> Result<bool, String> {
     if let Some(PaperTask::Fit(fit)) = args.task.take() {
-        return batch::fit_paper(&fit.settle()).map(|done| console.paper_fitted(&done));
+        return batch::fit_paper(&fit.settle()?).map(|done| console.paper_fitted(&done));
     }
     let csv = args.csv;
     let Some(order) = args.settle()? else { return Ok(console.papers()) };
