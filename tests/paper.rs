@@ -256,6 +256,40 @@ fn proofs_are_placed_as_they_are_told() {
     assert!(run.status.code() == Some(1) && printed(&run).contains("is not all in the scan"), "{}", printed(&run));
 }
 
+/// A paper, a table and a grade are named wherever a grade is: on the screen, in the table of the batch, in the notes; for one scan alone, too.
+#[test]
+fn paper_and_table_are_named_wherever_a_grade_is() {
+    let folder = folder_of_sheets(&["coil.tif", "lantern.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let run = || dryside(&[&"batch", &folder.path(), &"--out", &out, &"--grades", &"fibre"]);
+    assert!(run().status.success());
+    let path = out.join("flat/lantern.notes.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    let own = "[settings]\npaper = 'matt'\ngrade = '2 1/2'\nplace = 'shadows'\n\n[shot]\n";
+    fs::write(&path, text.replacen("[shot]\n", own, 1)).unwrap();
+    let told = printed(&run());
+    let fibre = "a variable-contrast fibre paper's data sheet";
+    for word in
+        [format!("paper neutral glossy, grades after {fibre}"), format!("paper neutral matt, grades after {fibre}")]
+    {
+        assert!(told.contains(&word), "{word}\n{told}");
+    }
+    let notes = notes(&path);
+    assert_eq!(notes["print"]["paper"].as_str(), Some("neutral matt"));
+    assert_eq!(notes["print"]["table"].as_str(), Some(fibre));
+    assert_eq!(notes["print"]["place"].as_str(), Some("shadows"));
+    assert_eq!(notes["record"]["settings"]["paper"].as_str(), Some("matt"));
+    assert_eq!(notes["record"]["decided_by"]["paper"].as_str(), Some("notes"));
+    let table = fs::read(out.join("batch.csv")).unwrap();
+    let mut table = csv::Reader::from_reader(&table[..]);
+    let column = |name: &str, table: &mut csv::Reader<&[u8]>| table.headers().unwrap().iter().position(|h| h == name);
+    let (paper, grades) = (column("paper", &mut table).unwrap(), column("table", &mut table).unwrap());
+    let rows: Vec<_> = table.records().map(|row| row.unwrap()).collect();
+    assert_eq!((&rows[0][paper], &rows[1][paper]), ("neutral glossy", "neutral matt"));
+    assert_eq!(&rows[0][grades], fibre);
+}
+
 /// Arithmetic: half of the light twice in one grade is the whole of it, to the byte of the proof.
 #[test]
 fn a_split_exposure_adds_up() {

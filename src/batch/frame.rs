@@ -73,7 +73,7 @@ impl Decided {
     }
 
     /// The frame's own exposure, in its grade.
-    pub fn exposure(&self) -> Exposure<'_> {
+    pub fn exposed(&self) -> Exposure<'_> {
         let tones = Tones { thin: self.thin(), dense: self.dense(), spot: self.spot };
         let placed =
             self.placing.expose(&self.stock, self.grade, tones).expect("a spot is read before it is placed by");
@@ -82,7 +82,7 @@ impl Decided {
 
     /// The negative on the paper: with that exposure, or with its two parts.
     pub fn print(&self) -> Print<'_> {
-        let whole = self.exposure();
+        let whole = self.exposed();
         match self.split {
             None => Print::new(whole),
             Some(split) => split.print(&self.stock, self.stock.shared(self.grade, whole.open)),

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use crate::light::{Density, LogExposure, PixelsPerInch};
 use crate::notes::{readings, text_of};
-use crate::paper::{Fit, Grade, Paper, Stock, measured, paper_text};
+use crate::paper::{Fit, Grade, Paper, Stock, measured, named, paper_text};
 use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Family, Head, PICTURE_PPI};
@@ -36,6 +36,8 @@ pub struct PaperAsked {
     pub stock: Arc<Stock>,
     /// The one given, else the one that suits the range, else 2.
     pub grade: Grade,
+    /// The negative's range, if one was given.
+    pub range: Option<Density>,
 }
 
 /// Readings of a print that are to become a paper.
@@ -76,7 +78,7 @@ pub fn ask_paper(order: &PaperOrder) -> Result<PaperAsked, String> {
         let bytes = plot(&stock, grade, order.range, path)?;
         put(path, &bytes, order.force)?;
     }
-    Ok(PaperAsked { stock, grade })
+    Ok(PaperAsked { stock, grade, range: order.range })
 }
 
 fn plot(stock: &Stock, grade: Grade, range: Option<Density>, path: &Path) -> Result<Vec<u8>, String> {
@@ -116,6 +118,7 @@ pub fn fit_paper(order: &FitOrder) -> Result<FitDone, String> {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let file_name = path.file_name().unwrap_or_default().to_string_lossy();
     let name = order.name.clone().unwrap_or_else(|| stem.clone());
+    named(&name).map_err(|e| format!("--name: {e}"))?;
     let source = format!("{} {of} of a printed wedge, {file_name}", readings.len());
     let paper = measured(name, &readings, source).map_err(|e| wrong(&e))?;
 

@@ -151,7 +151,7 @@ fn print(of: &Made<'_>) -> PrintNotes {
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
         exposure: f.exposure.value(),
-        x0: Density::new(f.exposure().open.value()).noted().value(),
+        x0: Density::new(f.exposed().open.value()).noted().value(),
         split: split(f),
     };
     PrintNotes {

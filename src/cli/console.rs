@@ -11,7 +11,7 @@ use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 use crate::batch::{Decided, Done, DoneScan, Event, FitDone, Outcome, PaperAsked, State, WedgeDone, ZONES};
 use crate::light::{Density, LogExposure};
 use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
-use crate::paper::{Grade, iso_class, shelf};
+use crate::paper::{Grade, GradeTable, iso_class, shelf};
 
 /// The person's screen: results on standard output, everything else on standard error.
 pub(super) struct Console;
@@ -195,6 +195,13 @@ impl Console {
         let mut lines = vec![format!("paper {stock}"), String::new()];
         lines.extend(table.lines());
         lines.push(String::new());
+        lines.extend(asked.range.map(|range| {
+            let excess = GradeTable::excess(stock.table().r(asked.grade), range);
+            let beyond = excess.map_or_else(String::new, |stops| {
+                format!(", which does not hold it: {:.1} stops of dodging or burning in", stops.value())
+            });
+            format!("a range of {range} takes grade {}{beyond}", asked.grade)
+        }));
         lines.push("T, S: log exposure; 0 prints 0.60 above white where grades are matched in speed".to_owned());
         lines.extend(stock.paper().measured().map(|(_, r)| format!("R {r:.1} as it was measured")));
         let figures = stock.paper().figures().iter().chain(stock.table().figures());

@@ -27,6 +27,8 @@ pub(super) const LEAST_DEPTH: f64 = 0.80;
 const ASYMMETRIES: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 /// ISO ranges that a paper can have: from half of the shortest class of ISO 6846 (40) to twice the longest (190).
 const RANGES: std::ops::RangeInclusive<f64> = 20.0..=380.0;
+/// Letters of a name, at most: as many as fit beside another in the head of a sheet.
+const LONGEST_NAME: usize = 60;
 /// Stops that one grade can be slower than others.
 const SLOWER: std::ops::RangeInclusive<f64> = 0.0..=4.0;
 
@@ -109,6 +111,7 @@ struct GradeFile {
 /// When it is none, of a newer version, damaged, or has figures that no paper has.
 pub fn read_paper(text: &str) -> Result<Paper, FileError> {
     let file: PaperFile = read(text, "paper", PAPER)?;
+    named(&file.name)?;
     if !file.readings.is_empty() {
         let reading = |r: &Reading| (LogExposure::new(r.log_exposure), Density::new(r.density));
         let readings: Vec<_> = file.readings.iter().map(reading).collect();
@@ -144,6 +147,7 @@ pub fn read_paper(text: &str) -> Result<Paper, FileError> {
 /// When it is none, of a newer version, damaged, or its ranges cannot be those of grades.
 pub fn read_table(text: &str) -> Result<GradeTable, FileError> {
     let file: TableFile = read(text, "table of grades", TABLE)?;
+    named(&file.name)?;
     let mut figures = vec![figure("grades".to_owned(), file.source), figure("speed".to_owned(), file.speed)];
     let mut known: [Option<GradeRow>; 12] = [None; 12];
     for row in file.grades {
@@ -231,6 +235,15 @@ fn read<T: for<'de> Deserialize<'de>>(text: &str, what: &'static str, format: &'
     }
 }
 
+/// Names stand under pictures and in lines of text.
+///
+/// # Errors
+/// When it is empty, too long, or more than a line.
+pub fn named(name: &str) -> Result<(), FileError> {
+    let fits = !name.trim().is_empty() && name.chars().count() <= LONGEST_NAME && !name.contains(char::is_control);
+    if fits { Ok(()) } else { wrong(format!("its name must be a line of 1 to {LONGEST_NAME} letters")) }
+}
+
 fn within(what: &str, value: f64, bounds: &std::ops::RangeInclusive<f64>) -> Result<(), FileError> {
     if bounds.contains(&value) {
         return Ok(());
@@ -266,6 +279,7 @@ mod tests {
         assert!(told("density = 2.10", "density = 0.5").contains("is not 0.8 denser"));
         assert!(told("asymmetry = 1.0", "asymmetry = 0.0").contains("asymmetry 0 is out of bounds"));
         assert!(told("[shape]", "[form]").contains("neither [[readings]] nor all"));
+        assert!(told("\"neutral glossy\"", "\" \"").contains("a line of 1 to 60 letters"));
         assert!(read_paper("grade = 2\n").unwrap_err().to_string().contains("no paper"));
         assert!(read_paper(BANDS).unwrap_err().to_string().contains("no paper"));
         assert!(read_table(GLOSSY).unwrap_err().to_string().contains("no table of grades"));

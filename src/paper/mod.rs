@@ -16,7 +16,7 @@ mod stock;
 mod table;
 
 pub use curve::{Curve, Figure, Paper, iso_class};
-pub use file::{FileError, paper_text, read_paper, read_table};
+pub use file::{FileError, named, paper_text, read_paper, read_table};
 pub use fit::Fit;
 pub use grade::{Grade, UnknownGrade};
 pub use measured::{LEAST_READINGS, NoPaper, measured};
