@@ -142,6 +142,10 @@ fn a_family_is_drawn_as_svg_and_png_and_other_files_are_left_alone() {
             && svg.contains("as grade 4 holds it")
             && svg.matches("<polyline").count() > 24
     );
+    bench::sheet(&folder.path().join("coil.tif"), 1.0);
+    let out = tempfile::tempdir().unwrap();
+    let batch = printed(&dryside(&[&"batch", &folder.path(), &"--out", &out.path(), &"--no-sheet"]));
+    assert!(batch.contains("1 scan, 1 frame"), "a plot among the scans is no scan: {batch}");
     let png = image::open(folder.path().join("family.png")).unwrap();
     assert_eq!((png.width(), png.height()), (1654, 2339), "A4 at 200 pixels an inch");
 }
