@@ -10,8 +10,8 @@ use bench::{dryside, folder_of_sheets, notes, printed};
 const PAPERS: [&str; 3] = ["glossy", "semi-matt", "matt"];
 const GRADES: [&str; 12] = ["00", "0", "1/2", "1", "1 1/2", "2", "2 1/2", "3", "3 1/2", "4", "4 1/2", "5"];
 
-/// R by table, whole grades as published: ANSI PH2.2-1966 band middles (quoted; 00 from a data sheet), makers' data sheets (quoted).
-/// Half grades are the mean of their neighbours, worked out here again.
+/// R by table, whole grades as published: ANSI PH2.2-1966 band middles (quoted; 00 from a data sheet), makers' data
+/// sheets (quoted). Half grades are the mean of their neighbours, worked out here again.
 const TABLES: [(&str, [f64; 7]); 4] = [
     ("bands", [180.0, 155.0, 127.5, 105.0, 87.5, 72.5, 57.5]),
     ("rc", [180.0, 160.0, 130.0, 110.0, 90.0, 60.0, 40.0]),
@@ -46,8 +46,8 @@ fn crossing(curve: &[(f64, f64)], density: f64) -> f64 {
     x0 + (x1 - x0) * (density - d0) / (d1 - d0)
 }
 
-/// ISO 6846:1992 (quoted), from the printed rows alone: T at Dmin + 0.04, S at Dmin + 0.90 (Dmax - Dmin), R = 100 (log H_S - log H_T);
-/// Dmin and Dmax are the paper's, of its data file.
+/// ISO 6846:1992 (quoted), from the printed rows alone: T at Dmin + 0.04, S at Dmin + 0.90 (Dmax - Dmin), R = 100 (log
+/// H_S - log H_T); Dmin and Dmax are the paper's, of its data file.
 fn iso_range(curve: &[(f64, f64)], dmin: f64, dmax: f64) -> f64 {
     100.0 * (crossing(curve, dmin + 0.9 * (dmax - dmin)) - crossing(curve, dmin + 0.04))
 }
@@ -150,8 +150,8 @@ fn a_family_is_drawn_as_svg_and_png_and_other_files_are_left_alone() {
     assert_eq!((png.width(), png.height()), (1654, 2339), "A4 at 200 pixels an inch");
 }
 
-/// The way of a person's own paper: print a wedge, read it, fit it, print on it. The readings are those of the glossy paper at R 50, every
-/// 0.15: a monotone cubic reads 50.95 there (computed).
+/// The way of a person's own paper: print a wedge, read it, fit it, print on it. The readings are those of the glossy
+/// paper at R 50, every 0.15: a monotone cubic reads 50.95 there (computed).
 #[test]
 fn a_paper_of_ones_own_is_fitted_found_and_printed_on() {
     let folder = folder_of_sheets(&["coil.tif"]);
@@ -251,7 +251,8 @@ fn proofs_are_placed_as_they_are_told() {
         }
     }
     let net = -(light / pixels).log10() - number(&spotted.0["measured"]["base"]);
-    // Zone V: half-way in L* from black (D 2.10, L* 7.17) to white (D 0.05, L* 95.63; colour-science): L* 51.40, D 0.7075.
+    // Zone V: half-way in L* from black (D 2.10, L* 7.17) to white (D 0.05, L* 95.63; colour-science): L* 51.40, D
+    // 0.7075.
     let zone = ((51.40f64 + 16.0) / 116.0).powi(3);
     let share = (-zone.log10() - 0.05) / 2.05;
     let five = (share / (1.0 - share)).ln() / k;
@@ -260,7 +261,8 @@ fn proofs_are_placed_as_they_are_told() {
     assert!(run.status.code() == Some(1) && printed(&run).contains("is not all in the scan"), "{}", printed(&run));
 }
 
-/// A paper, a table and a grade are named wherever a grade is: on the screen, in the table of the batch, in the notes; for one scan alone, too.
+/// A paper, a table and a grade are named wherever a grade is: on the screen, in the table of the batch, in the notes;
+/// for one scan alone, too.
 #[test]
 fn paper_and_table_are_named_wherever_a_grade_is() {
     let folder = folder_of_sheets(&["coil.tif", "lantern.tif"]);
@@ -320,8 +322,8 @@ fn a_split_exposure_adds_up() {
     assert!(mixed.2.contains("about "), "{}", mixed.2);
 }
 
-/// A print of a step tablet on a flatbed, drawn here: 21 steps of 0.15 through the logistic paper of R 105 (closed form), white border, noise
-/// of the scanner, 16 linear bits. ISO 6846, 6.2 (quoted) permits 3 % of error in R.
+/// A print of a step tablet on a flatbed, drawn here: 21 steps of 0.15 through the logistic paper of R 105 (closed
+/// form), white border, noise of the scanner, 16 linear bits. ISO 6846, 6.2 (quoted) permits 3 % of error in R.
 #[test]
 fn a_scan_of_a_printed_wedge_makes_a_paper() {
     let folder = tempfile::tempdir().unwrap();

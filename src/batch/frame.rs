@@ -101,6 +101,7 @@ impl Decided {
         let grade = self.equivalent().map_or_else(|| self.grade.to_string(), |(grade, _)| format!("about {grade}"));
         match self.exposure.value() {
             0.0 => grade,
+            stops if stops.abs() > 1.0 => format!("{grade}, {} stops", self.exposure),
             _ => format!("{grade}, {} stop", self.exposure),
         }
     }

@@ -12,12 +12,13 @@ use super::reading;
 use super::settings::Settings;
 use super::steps;
 
-/// Steps that melt into paper white, and white itself, differ from the one before by no more than this, in D: those that differ by
-/// half as much are found as steps.
+/// Steps that melt into paper white, and white itself, differ from the one before by no more than this, in D: those
+/// that differ by half as much are found as steps.
 const MELTED: f64 = 0.02;
 /// Share of the lightest patch at full scale from which paper white is not known.
 const CLIPPED: f64 = 0.02;
-/// Places outwards of the lightest patch that are looked at. A soft paper fades by half from step to step: after so many nothing is left.
+/// Places outwards of the lightest patch that are looked at. A soft paper fades by half from step to step: after so
+/// many nothing is left.
 const OUTWARDS: usize = 12;
 
 /// Whether a file is a scan, and no table.
@@ -25,8 +26,8 @@ pub(super) fn scan_of(path: &Path) -> Option<Scan> {
     scan::open(path).ok()
 }
 
-/// Log exposure and scanner density of each patch, lightest first. The wedge's steps are `apart`, so each darker patch had that
-/// much more exposure; the first is given 0.
+/// Log exposure and scanner density of each patch, lightest first. The wedge's steps are `apart`, so each darker patch
+/// had that much more exposure; the first is given 0.
 ///
 /// # Errors
 /// When no row of patches is found, or paper white is at full scale.

@@ -135,7 +135,8 @@ impl Add for Stops {
     }
 }
 
-/// As printers write them, with their sign: "+1/3", "-1 1/2", "0"; in decimals where they are neither thirds nor quarters.
+/// As printers write them, with their sign: "+1/3", "-1 1/2", "0"; in decimals where they are neither thirds nor
+/// quarters.
 impl fmt::Display for Stops {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (sign, size) = (if self.0 < 0.0 { '-' } else { '+' }, self.0.abs());

@@ -2,9 +2,9 @@
 
 /// A piecewise cubic through points of rising x and rising y: smooth (C1), and rising wherever the points rise.
 ///
-/// Between the points it is the monotone cubic of Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), with the slopes of
-/// Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5, 1984): the weighted harmonic mean of the two chords at a point, and
-/// at the ends three points' one-sided slope. Both papers quoted. Beyond the ends it keeps the end's value.
+/// Between the points it is the monotone cubic of Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), with the slopes
+/// of Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5, 1984): the weighted harmonic mean of the two chords at a
+/// point, and at the ends three points' one-sided slope. Both papers quoted. Beyond the ends it keeps the end's value.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Monotone {
     points: Vec<(f64, f64)>,

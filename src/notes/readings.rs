@@ -5,8 +5,8 @@ use crate::light::{Density, LogExposure};
 /// Columns that are looked for; others are passed over.
 const COLUMNS: [&str; 2] = ["log_exposure", "density"];
 
-/// Readings as CSV with a head, `log_exposure,density`; columns parted by commas, semicolons or tabs. What stands after `#` at the
-/// beginning of a line is not read.
+/// Readings as CSV with a head, `log_exposure,density`; columns parted by commas, semicolons or tabs. What stands after
+/// `#` at the beginning of a line is not read.
 ///
 /// # Errors
 /// The line, and what is wrong in it.

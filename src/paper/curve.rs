@@ -21,8 +21,8 @@ pub struct Paper {
     figures: Vec<Figure>,
 }
 
-/// The class of ISO 6846, 6.2 (quoted) that a range R belongs to: log exposure ranges 0.35 to 0.44 are 40, 0.45 to 0.54 are 50 ... 1.85 to
-/// 1.94 are 190. Nothing beyond.
+/// The class of ISO 6846, 6.2 (quoted) that a range R belongs to: log exposure ranges 0.35 to 0.44 are 40, 0.45 to 0.54
+/// are 50 ... 1.85 to 1.94 are 190. Nothing beyond.
 pub fn iso_class(r: f64) -> Option<u32> {
     let hundredths = r.round();
     (35.0..=194.0).contains(&hundredths).then(|| (hundredths as u32 + 5) / 10 * 10)
@@ -73,8 +73,8 @@ impl Paper {
         Density::new(self.white + S_SHARE * (self.black - self.white))
     }
 
-    /// The curve whose ISO range is `r` (R = 100 (log H_S - log H_T), ISO 6846): above 0. The shape is drawn out or pushed
-    /// together along log exposure; the tones at its ends stay.
+    /// The curve whose ISO range is `r` (R = 100 (log H_S - log H_T), ISO 6846): above 0. The shape is drawn out or
+    /// pushed together along log exposure; the tones at its ends stay.
     pub fn curve(&self, r: f64) -> Curve<'_> {
         Curve { paper: self, steepness: self.unit_range() / (r / 100.0) }
     }
@@ -93,11 +93,11 @@ impl Paper {
     }
 }
 
-/// A paper in one grade: `D = Dmin + DN way(k x)`, DN = Dmax - Dmin, where the way goes from 0 to 1 as the paper's shape
-/// has it, and k is what gives it its ISO range.
+/// A paper in one grade: `D = Dmin + DN way(k x)`, DN = Dmax - Dmin, where the way goes from 0 to 1 as the paper's
+/// shape has it, and k is what gives it its ISO range.
 ///
-/// x is log exposure relative to the curve's own zero: half-way to black for the logistic shape, the zero of the readings for a
-/// measured one.
+/// x is log exposure relative to the curve's own zero: half-way to black for the logistic shape, the zero of the
+/// readings for a measured one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Curve<'p> {
     paper: &'p Paper,

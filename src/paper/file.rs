@@ -140,8 +140,8 @@ pub fn read_paper(text: &str) -> Result<Paper, FileError> {
     Ok(Paper::new(file.name, ends, Shape::Richards { asymmetry: shape.asymmetry }, figures))
 }
 
-/// Reads a table of grades. A half grade that is not in it gets the mean R of its neighbours, and the speed of the softer one:
-/// half grades are published nowhere.
+/// Reads a table of grades. A half grade that is not in it gets the mean R of its neighbours, and the speed of the
+/// softer one: half grades are published nowhere.
 ///
 /// # Errors
 /// When it is none, of a newer version, damaged, or its ranges cannot be those of grades.
@@ -190,8 +190,8 @@ pub fn read_table(text: &str) -> Result<GradeTable, FileError> {
     Ok(GradeTable::new(file.name, rows, figures))
 }
 
-/// A measured paper as a file, with what was found in it, which is found anew when it is read. Nothing of a paper that was not
-/// measured.
+/// A measured paper as a file, with what was found in it, which is found anew when it is read. Nothing of a paper that
+/// was not measured.
 pub fn paper_text(paper: &Paper, program: &str) -> Option<String> {
     let (readings, r) = paper.measured()?;
     let word = |text: &str| toml::Value::from(text).to_string();

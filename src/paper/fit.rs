@@ -19,8 +19,8 @@ impl Fit {
     /// The hardest grade whose R still holds the net density range `range`, so that both ends print.
     ///
     /// ISO 6846, introduction: a very good print results where the paper's log exposure range equals the negative's
-    /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %; a range of
-    /// exactly 1.03 R is still held. Ranges of grades fall, so no two hold it equally well.
+    /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %; a
+    /// range of exactly 1.03 R is still held. Ranges of grades fall, so no two hold it equally well.
     pub fn choose(table: &GradeTable, range: Density) -> Self {
         let too_short = 100.0 * range.value() * PERMITTED < table.r(Grade::HARDEST);
         match Grade::all().rev().find(|grade| table.holds(*grade, range)) {

@@ -7,8 +7,8 @@ use crate::light::{Density, LogExposure, Monotone};
 
 /// Readings of a print, at least: two at either end and three between them.
 pub const LEAST_READINGS: usize = 7;
-/// Readings between T and S, at least. With fewer the R of a hard paper is off by more than the 3 % that ISO 6846 permits (computed on
-/// the logistic curve: R 40 in steps of 0.15 reads up to 42).
+/// Readings between T and S, at least. With fewer the R of a hard paper is off by more than the 3 % that ISO 6846
+/// permits (computed on the logistic curve: R 40 in steps of 0.15 reads up to 42).
 const LEAST_BETWEEN: usize = 3;
 /// A reading may be off by this, in D: repeatability of a bench densitometer (makers' manuals, from memory).
 const REPEATS: f64 = 0.01;
@@ -65,10 +65,11 @@ pub enum NoPaper {
     Coarse(usize),
 }
 
-/// A paper whose curve is the monotone cubic through `readings`, in any order. The lightest is its white, the darkest its black.
+/// A paper whose curve is the monotone cubic through `readings`, in any order. The lightest is its white, the darkest
+/// its black.
 ///
-/// Readings that fall by no more than a densitometer's repeatability are levelled. Of a level stretch at an end its inner end is
-/// kept, of one between them its middle.
+/// Readings that fall by no more than a densitometer's repeatability are levelled. Of a level stretch at an end its
+/// inner end is kept, of one between them its middle.
 ///
 /// # Errors
 /// When they are too few, do not rise, or do not reach from white to black.
@@ -185,8 +186,8 @@ mod tests {
         measured("mine".into(), readings, "a test".into()).unwrap().measured().unwrap().1
     }
 
-    /// Computed: the logistic paper of R 50 sampled every 0.15 reads 50.95 with a monotone cubic (53.9 with straight lines), and
-    /// every other grade within 0.1.
+    /// Computed: the logistic paper of R 50 sampled every 0.15 reads 50.95 with a monotone cubic (53.9 with straight
+    /// lines), and every other grade within 0.1.
     #[test]
     fn a_wedge_sampled_every_fifteen_hundredths_reads_its_known_range() {
         assert!((r(&readings(50.0, 0.15, 4)) - 50.95).abs() < 0.01, "{}", r(&readings(50.0, 0.15, 4)));

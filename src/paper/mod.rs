@@ -1,7 +1,8 @@
-//! Printing paper: papers, tables of grades, the characteristic curve, placing a negative on it, and how the print looks on a
-//! screen.
+//! Printing paper: papers, tables of grades, the characteristic curve, placing a negative on it, and how the print
+//! looks on a screen.
 
 mod curve;
+mod dry_down;
 mod file;
 mod fit;
 mod grade;
@@ -16,11 +17,12 @@ mod stock;
 mod table;
 
 pub use curve::{Curve, Figure, Paper, iso_class};
+pub use dry_down::DryDown;
 pub use file::{FileError, named, paper_text, read_paper, read_table};
 pub use fit::Fit;
 pub use grade::{Grade, UnknownGrade};
 pub use measured::{LEAST_READINGS, NoPaper, measured};
-pub use placing::{DryDown, Placing, Tones, zone_tone};
+pub use placing::{Placing, Tones, zone_tone};
 pub use print::{Exposure, Print};
 pub use rendering::Rendering;
 pub use split::Split;

@@ -8,7 +8,7 @@ use super::grade::Grade;
 use super::print::Exposure;
 use super::stock::Stock;
 use crate::film::Zone;
-use crate::light::{Density, LogExposure, Stops, lightness, luminance};
+use crate::light::{Density, LogExposure, lightness, luminance};
 use crate::plane::Point;
 
 /// What an exposure is found by.
@@ -19,7 +19,8 @@ pub enum Placing {
     Highlights,
     /// The thin end prints at S, the paper's black.
     Shadows,
-    /// Film base prints at S in grade 2, whatever the frame holds: one exposure for all (straight proof, common practice).
+    /// Film base prints at S in grade 2, whatever the frame holds: one exposure for all (straight proof, common
+    /// practice).
     Fixed,
     /// A place of the scan prints as a zone.
     Spot {
@@ -56,8 +57,9 @@ impl Placing {
     }
 }
 
-/// The print density of a zone: zones are even steps of L* from the paper's black, 0, to its white, X. On the glossy paper V then has L* 51,
-/// where the grey card of 18 % has 49.5 (common practice). `None` for what lies outside the zones.
+/// The print density of a zone: zones are even steps of L* from the paper's black, 0, to its white, X. On the glossy
+/// paper V then has L* 51, where the grey card of 18 % has 49.5 (common practice). `None` for what lies outside the
+/// zones.
 pub fn zone_tone(paper: &Paper, zone: Zone) -> Option<Density> {
     let Zone::At(number) = zone else { return None };
     let [black, white] = [paper.black(), paper.white()].map(|d| lightness(d.transmittance()));
@@ -94,42 +96,10 @@ impl FromStr for Placing {
     }
 }
 
-/// By how much prints get darker while they dry, as a share of the exposure that is taken away for it. 8 % of less exposure is a
-/// common figure (common practice); a test with one's own paper tells.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct DryDown(f64);
-
-impl DryDown {
-    /// Less exposure: 8 % are 0.12 stops.
-    pub fn stops(self) -> Stops {
-        Stops::of_factor(1.0 - self.0 / 100.0)
-    }
-
-    /// In per cent.
-    pub const fn percent(self) -> f64 {
-        self.0
-    }
-}
-
-impl fmt::Display for DryDown {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}%", self.0)
-    }
-}
-
-impl FromStr for DryDown {
-    type Err = String;
-
-    fn from_str(word: &str) -> Result<Self, String> {
-        let percent: Option<f64> = word.trim().trim_end_matches('%').trim_end().parse().ok();
-        let percent = percent.filter(|p| (0.0..=30.0).contains(p));
-        percent.map(Self).ok_or_else(|| format!("\"{word}\": use a number from 0 to 30 (per cent of exposure), as 8%"))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::Stops;
     use crate::paper::{Print, shelf};
 
     fn stock(paper: &str, table: &str) -> Stock {
@@ -167,7 +137,8 @@ mod tests {
         }
     }
 
-    /// In grade 2 of a table whose grade 2 has R 110, the fixed exposure is that straight proof; 0.60 above white it is the same in all.
+    /// In grade 2 of a table whose grade 2 has R 110, the fixed exposure is that straight proof; 0.60 above white it is
+    /// the same in all.
     #[test]
     fn a_fixed_exposure_is_the_straight_proof_whatever_the_frame() {
         let stock = stock("glossy", "rc");
@@ -199,8 +170,8 @@ mod tests {
         assert!(difference.value().abs() < 1e-5);
     }
 
-    /// ISO 6846 (quoted): T is Dmin + 0.04, S is Dmin + 0.90 (Dmax - Dmin). A negative as long as the paper prints from one to the other
-    /// by either of its ends.
+    /// ISO 6846 (quoted): T is Dmin + 0.04, S is Dmin + 0.90 (Dmax - Dmin). A negative as long as the paper prints from
+    /// one to the other by either of its ends.
     #[test]
     fn each_end_prints_where_it_is_placed() {
         for (paper, t, s) in [("glossy", 0.09, 1.895), ("semi-matt", 0.10, 1.626), ("matt", 0.11, 1.402)] {
@@ -236,18 +207,6 @@ mod tests {
             [("512,300", "as 512,300=VIII"), ("512,300=XI", "I to IX"), ("a,b=V", "X,Y=ZONE"), ("", "use")]
         {
             assert!(wrong.parse::<Placing>().unwrap_err().contains(advice), "{wrong}");
-        }
-    }
-
-    /// Arithmetic: log2 0.92 = -0.1203.
-    #[test]
-    fn dry_down_takes_exposure_away() {
-        let dry: DryDown = "8%".parse().unwrap();
-        assert!((dry.stops().value() + 0.1203).abs() < 1e-4);
-        assert_eq!((dry.to_string(), "8".parse(), "0 %".parse()), ("8%".to_owned(), Ok(dry), Ok(DryDown::default())));
-        assert_eq!(DryDown::default().stops().value(), 0.0);
-        for wrong in ["-1", "50%", "a bit", "nan"] {
-            assert!(wrong.parse::<DryDown>().is_err(), "{wrong}");
         }
     }
 }

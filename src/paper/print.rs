@@ -27,8 +27,8 @@ impl<'p> Print<'p> {
 
     /// With two, soft and hard, on the same paper: a split print.
     ///
-    /// They add up as exposures do: a tone is reached where their shares of what each would need for it alone make one whole
-    /// (van Kreveld's law of addition, from memory). So two in one grade are as good as one of both their light.
+    /// They add up as exposures do: a tone is reached where their shares of what each would need for it alone make one
+    /// whole (van Kreveld's law of addition, from memory). So two in one grade are as good as one of both their light.
     pub const fn split(soft: Exposure<'p>, hard: Exposure<'p>) -> Self {
         Self { first: soft, second: Some(hard) }
     }
@@ -75,8 +75,8 @@ const SAME: f64 = 1e-11;
 /// A tone that has not been found by then is as near as it gets.
 const MOST_STEPS: usize = 100;
 
-/// Where a falling function meets 0, from -`end` to `end`; the nearer end if it does not. Regula falsi in the manner of Illinois
-/// (Dowell and Jarratt, BIT 11, 1971, from memory): on a nearly straight line a few steps do.
+/// Where a falling function meets 0, from -`end` to `end`; the nearer end if it does not. Regula falsi in the manner of
+/// Illinois (Dowell and Jarratt, BIT 11, 1971, from memory): on a nearly straight line a few steps do.
 fn falling_root(end: f64, f: impl Fn(f64) -> f64) -> f64 {
     let (mut low, mut high) = ((-end, f(-end)), (end, f(end)));
     if low.1 <= 0.0 || high.1 >= 0.0 {
@@ -149,7 +149,8 @@ mod tests {
         }
     }
 
-    /// Grades agree 0.60 above white, so halves of any two of them meet there; and what is between them lies between them.
+    /// Grades agree 0.60 above white, so halves of any two of them meet there; and what is between them lies between
+    /// them.
     #[test]
     fn a_split_print_lies_between_its_grades() {
         let stock = stock("glossy", "bands");

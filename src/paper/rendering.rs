@@ -29,7 +29,8 @@ impl Rendering {
     }
 }
 
-/// ISO 18619:2015: Y' = a Y + b, a = (bp_out - W)/(bp_in - W), b = -W (bp_out - bp_in)/(bp_in - W), with W = 1, bp_out = 0.
+/// ISO 18619:2015: Y' = a Y + b, a = (bp_out - W)/(bp_in - W), b = -W (bp_out - bp_in)/(bp_in - W), with W = 1, bp_out
+/// = 0.
 fn compensated(y: f64, black: f64) -> f64 {
     let (a, b) = (-1.0 / (black - 1.0), black / (black - 1.0));
     a * y + b

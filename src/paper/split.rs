@@ -19,7 +19,8 @@ pub struct Split {
 const MOST: f64 = 6.0;
 
 impl Split {
-    /// The print with both exposures, where `open` is what film base receives of the frame's own, on the scale that all grades share.
+    /// The print with both exposures, where `open` is what film base receives of the frame's own, on the scale that all
+    /// grades share.
     pub fn print(self, stock: &Stock, open: LogExposure) -> Print<'_> {
         let part = |(grade, stops): (Grade, Stops)| Exposure {
             curve: stock.curve(grade),
@@ -68,8 +69,8 @@ mod tests {
     use crate::light::Density;
     use crate::paper::{Placing, Tones, shelf};
 
-    /// Data sheets (quoted): where grade 5 is a stop slower, half the light of 00 and all of 5 meet the whole light of grade 2 at 0.60 above
-    /// white.
+    /// Data sheets (quoted): where grade 5 is a stop slower, half the light of 00 and all of 5 meet the whole light of
+    /// grade 2 at 0.60 above white.
     #[test]
     fn a_split_keeps_the_middle_tone_of_the_exposure_that_it_parts() {
         let stock = Stock::new(shelf::paper("glossy").unwrap().clone(), shelf::table("rc").unwrap().clone());

@@ -40,8 +40,9 @@ impl Stock {
 
     /// A log exposure on the scale that all grades share, as one on the scale of a grade's own curve.
     ///
-    /// On the shared scale 0 prints 0.60 above white in every grade that is matched in speed; a slower grade needs as much
-    /// more as its table says. So with one exposure a change of grade leaves that tone where it is (makers' data sheets, quoted).
+    /// On the shared scale 0 prints 0.60 above white in every grade that is matched in speed; a slower grade needs as
+    /// much more as its table says. So with one exposure a change of grade leaves that tone where it is (makers' data
+    /// sheets, quoted).
     pub fn own(&self, grade: Grade, shared: LogExposure) -> LogExposure {
         LogExposure::new(shared.value() + self.offset(grade))
     }
@@ -51,8 +52,8 @@ impl Stock {
         LogExposure::new(own.value() - self.offset(grade))
     }
 
-    /// A grade's curve on the scale that all grades share, every hundredth from half a thousandth of a D above white to as much below
-    /// black.
+    /// A grade's curve on the scale that all grades share, every hundredth from half a thousandth of a D above white to
+    /// as much below black.
     pub fn sampled(&self, grade: Grade) -> Vec<(LogExposure, Density)> {
         let curve = self.curve(grade);
         let reached = |density| (self.shared(grade, curve.exposure(density)).value() * 100.0).round() as i64;
@@ -81,7 +82,8 @@ mod tests {
     use super::*;
     use crate::paper::shelf;
 
-    /// Makers' data sheets (quoted): speed-matched filters agree in exposure at 0.60 above white; 4 to 5 cost one stop more.
+    /// Makers' data sheets (quoted): speed-matched filters agree in exposure at 0.60 above white; 4 to 5 cost one stop
+    /// more.
     #[test]
     #[expect(clippy::approx_constant, reason = "a stop as published")]
     fn grades_agree_at_the_speed_point_and_some_are_a_stop_slower() {

@@ -55,8 +55,8 @@ impl GradeTable {
         holds(self.r(grade), range)
     }
 
-    /// How far a net density range goes beyond an R that does not hold it: that much of dodging or burning in would bring it back.
-    /// Nothing where it is held, to within the permitted error.
+    /// How far a net density range goes beyond an R that does not hold it: that much of dodging or burning in would
+    /// bring it back. Nothing where it is held, to within the permitted error.
     pub fn excess(r: f64, range: Density) -> Option<Stops> {
         let excess = Stops::of_log_exposure(range.value() - r / 100.0);
         (!holds(r, range)).then_some(excess)
@@ -104,7 +104,8 @@ mod tests {
         }
     }
 
-    /// Makers' data sheets (quoted): R of the filters 00, 0, 1, 2, 3, 4, 5 of one RC paper, of its successor, of a fibre paper.
+    /// Makers' data sheets (quoted): R of the filters 00, 0, 1, 2, 3, 4, 5 of one RC paper, of its successor, of a
+    /// fibre paper.
     #[test]
     fn data_sheets_are_as_published() {
         for (name, published) in [
@@ -130,9 +131,9 @@ mod tests {
         }
     }
 
-    /// House: from grade 0 on, half a grade of the default table changes the lightness of tones half a stop to one and a half
-    /// stops either side of the speed point by much the same amount everywhere. (The step from 00 to 0 is a whole one.) A data
-    /// sheet's steps are its maker's, and wider at the hard end; here only none of them is lost.
+    /// House: from grade 0 on, half a grade of the default table changes the lightness of tones half a stop to one and
+    /// a half stops either side of the speed point by much the same amount everywhere. (The step from 00 to 0 is a
+    /// whole one.) A data sheet's steps are its maker's, and wider at the hard end; here only none of them is lost.
     #[test]
     fn steps_are_even_to_the_eye() {
         for paper in shelf::PAPERS {

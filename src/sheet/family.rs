@@ -118,7 +118,8 @@ fn line(stock: &Stock, grade: Grade) -> Line {
     Line { grade, t: shared(curve.t()), s: shared(curve.s()), whole: !grade.to_string().ends_with("/2") }
 }
 
-/// The names of whole grades over the chart, each over the place where its curve reaches S, in rows so that none lies on another.
+/// The names of whole grades over the chart, each over the place where its curve reaches S, in rows so that none lies
+/// on another.
 fn names(chart: &Plot, lines: &[Line], chosen: Grade, top: f64, dark: f64) -> Vec<Item> {
     let mut named: Vec<&Line> = lines.iter().filter(|line| line.whole || line.grade == chosen).collect();
     named.sort_by(|a, b| a.s.total_cmp(&b.s));

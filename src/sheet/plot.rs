@@ -9,7 +9,8 @@ const LABEL: Millimetres = Millimetres::from_points(7.0);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 const GRID_INK: Ink = Ink(205);
 const RULE_INK: Ink = Ink(110);
-/// A curve is drawn in straight pieces as wide as this, in mm: where it bends to a radius of 5 mm, they lie 0.01 mm beside it.
+/// A curve is drawn in straight pieces as wide as this, in mm: where it bends to a radius of 5 mm, they lie 0.01 mm
+/// beside it.
 const STEP: f64 = 0.4;
 /// Side of the box that marks a point, and the weight of its line.
 const MARK: f64 = 1.9;
@@ -66,7 +67,8 @@ impl Plot {
         items
     }
 
-    /// The line of a function where it runs through the chart, from one x to another; dashed if it is only for comparison.
+    /// The line of a function where it runs through the chart, from one x to another; dashed if it is only for
+    /// comparison.
     pub(super) fn line(&self, x: (f64, f64), weight: f64, ink: Ink, dashed: bool, y: impl Fn(f64) -> f64) -> Vec<Item> {
         let (start, end) = (self.across(x.0.max(self.x.0)), self.across(x.1.min(self.x.1)));
         let back = |at: f64| self.x.0 + (self.x.1 - self.x.0) * (at - self.area.left.value()) / self.area.width.value();

@@ -12,8 +12,8 @@ use super::page::{Ink, Item, Page, TextRun};
 use crate::light::Millimetres;
 use crate::save::PROGRAM;
 
-/// Writes a page without pictures. Letters are drawn by their outlines, each defined once, so that the page looks alike where the
-/// typeface is not at hand; each line of text also stands there as a label.
+/// Writes a page without pictures. Letters are drawn by their outlines, each defined once, so that the page looks alike
+/// where the typeface is not at hand; each line of text also stands there as a label.
 pub(super) fn write(title: &str, page: &Page) -> Result<String, Error> {
     let mut letters = Letters::default();
     let mut drawing = String::new();
