@@ -14,9 +14,12 @@
 //!     force: false,
 //!     dry_run: false,
 //!     jobs: 2,
+//!     memory: 400_000_000,
 //!     sheets: true,
 //!     explain: false,
 //!     dust_map: false,
+//!     share: None,
+//!     measure_only: false,
 //! };
 //! // Nobody watches.
 //! let outcome = batch::run(&order, &|_| {})?;

@@ -4,6 +4,7 @@
 
 use std::path::{Path, PathBuf};
 
+use dryside::plane::Band;
 use dryside::scan::{self, Channel, Error, Orientation, Rows, Scan};
 
 fn folder() -> PathBuf {
@@ -12,8 +13,9 @@ fn folder() -> PathBuf {
 
 fn codes(scan: &Scan, channel: Channel, rows: Rows) -> Result<Vec<(u32, Vec<u16>)>, Error> {
     let mut all = Vec::new();
-    scan.read(channel, rows, |bands| {
-        all.extend(bands.iter().flat_map(|band| band.rows()).map(|(row, codes)| (row, codes.to_vec())));
+    let of_band = |band: &Band<'_>| band.rows().map(|(row, codes)| (row, codes.to_vec())).collect::<Vec<_>>();
+    scan.read(channel, rows, of_band, |rows| {
+        all.extend(rows);
         Ok::<_, Error>(())
     })?;
     Ok(all)

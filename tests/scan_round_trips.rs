@@ -6,14 +6,16 @@ use std::io::BufWriter;
 use std::path::Path;
 
 use dryside::light::Encoding;
+use dryside::plane::Band;
 use dryside::scan::{self, Channel, Compression, Error, Format, Rows, Scan};
 use proptest::prelude::*;
 use tiff::encoder::{TiffEncoder, colortype};
 
 fn codes(scan: &Scan, channel: Channel) -> Vec<u16> {
     let mut all = Vec::new();
-    scan.read(channel, Rows::All, |bands| {
-        bands.iter().for_each(|band| all.extend_from_slice(band.samples()));
+    let of_band = |band: &Band<'_>| band.samples().to_vec();
+    scan.read(channel, Rows::All, of_band, |codes| {
+        all.extend(codes);
         Ok::<_, Error>(())
     })
     .unwrap();
@@ -125,7 +127,7 @@ fn a_png_cut_short_says_so() {
     let bytes = std::fs::read(&path).unwrap();
     std::fs::write(&path, &bytes[..bytes.len() / 2]).unwrap();
     let scan = scan::open(&path).unwrap();
-    let error = scan.read(Channel::Green, Rows::All, |_| Ok::<_, Error>(())).unwrap_err();
+    let error = scan.read(Channel::Green, Rows::All, |_| (), |()| Ok::<_, Error>(())).unwrap_err();
     assert!(matches!(error, Error::Damaged(_)), "{error}");
 }
 

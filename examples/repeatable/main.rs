@@ -51,9 +51,13 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
         force: true,
         dry_run: false,
         jobs: 1,
+
+        memory: 400_000_000,
         sheets: false,
         explain: false,
         dust_map: false,
+        share: None,
+        measure_only: false,
     };
     let outcome = batch::run(&order, &|_| {})?;
     for done in &outcome.scans {

@@ -26,12 +26,14 @@ pub(super) fn masked(scan: &Scan, bench: &Densitometer) -> Result<Option<Warning
 fn densities(scan: &Scan, channel: Channel, bench: &Densitometer) -> Result<Vec<f64>, scan::Error> {
     let size = scan.facts().size;
     let apart = (size.width as usize / LOOKED_AT.1).max(1);
-    let mut densities = Vec::new();
     let density = |code: &u16| bench.densities()[usize::from(*code)];
-    scan.read(channel, Rows::EveryNth((size.height / LOOKED_AT.0).max(1)), |bands| -> Result<(), scan::Error> {
-        for (_, row) in bands.iter().flat_map(Band::rows) {
-            densities.extend(row.iter().step_by(apart).map(density));
-        }
+    let of_band = |band: &Band<'_>| -> Vec<f64> {
+        band.rows().flat_map(|(_, row)| row.iter().step_by(apart).map(density)).collect()
+    };
+    let rows = Rows::EveryNth((size.height / LOOKED_AT.0).max(1));
+    let mut densities = Vec::new();
+    scan.read(channel, rows, of_band, |more| -> Result<(), scan::Error> {
+        densities.extend(more);
         Ok(())
     })?;
     Ok(densities)

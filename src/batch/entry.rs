@@ -7,18 +7,20 @@ use std::sync::Arc;
 use crate::light::Density;
 use crate::notes::{Correction, Notes, Outputs, Sidecar};
 use crate::paper::{Placing, Stock};
-use crate::plane::Point;
+use crate::plane::{Point, Size};
 use crate::scan;
 
-use super::Order;
+use super::Run;
 use super::calibrated::Wedge;
 use super::correction::pictures;
 use super::find::Candidate;
-use super::folders::Folders;
 use super::key::{Stamp, key};
 use super::light::Light;
+use super::measured::{self, Measured, Taken};
+use super::plan::Voice;
 use super::reading::{self, Reading};
 use super::recall;
+use super::room::Room;
 use super::settings::{Ends, Settings};
 use super::spots;
 use super::stock::stock;
@@ -54,8 +56,9 @@ pub(super) struct Known {
     pub wedge: Option<Wedge>,
     /// The paper and the table of grades that they name.
     pub stock: Arc<Stock>,
-    /// The place that the exposure is found by, and its density over full scale, if it is found by one.
-    pub spot: Option<PlacedSpot>,
+    /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of the
+    /// scan in the counsel of all, which does not ask for it.
+    pub spot: Result<Option<PlacedSpot>, String>,
     /// What the measuring depended on.
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
@@ -76,26 +79,40 @@ pub(super) struct PlacedSpot {
 }
 
 impl Entry {
-    /// Opens and measures a scan. Whatever goes wrong is told in its state.
-    pub(super) fn of(candidate: &Candidate, folders: &Folders, order: &Order, in_file: &Wishes) -> Self {
-        let file = candidate.path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-        let state = match &candidate.same_name_as {
-            None => known(candidate, &file, folders, order, in_file),
-            Some(other) => {
+    /// Opens and measures a scan. Whatever goes wrong is told in its state. In a share's making pass it is `measured`
+    /// already, and is not measured again: the shares would no longer decide the same.
+    pub(super) fn of(candidate: &Candidate, measured: Option<&Measured>, run: &Run<'_>) -> Self {
+        let file = candidate.file();
+        let state = match (&candidate.same_name_as, measured) {
+            (Some(other), _) => {
                 let other = other.file_name().unwrap_or_default().to_string_lossy();
                 Err(format!("its results would have the names of those of {other}: rename one of the two"))
             }
+            (None, Some(Measured { result: Err(error), .. })) => Err(error.clone()),
+            (None, Some(Measured { result: Ok(taken), .. })) => known(candidate, &file, Some(taken), run),
+            (None, None) => known(candidate, &file, None, run),
         };
         Self { file, name: candidate.name.clone(), path: candidate.path.clone(), state }
+    }
+
+    /// What it brings to the counsel of all, if it was measured.
+    pub(super) fn voice(&self) -> Option<Voice<'_>> {
+        let known = self.state.as_ref().ok()?;
+        let reading = known.reading.as_ref()?;
+        Some(Voice { file: &self.file, name: &self.name, given: known.settled.settings.base, reading })
+    }
+
+    /// Whether it can no longer be measured or is: when only told what would be done, it may have to be.
+    pub(super) fn is_heard(&self) -> bool {
+        self.state.as_ref().map_or(true, |known| known.reading.is_some())
     }
 }
 
 fn known(
     candidate: &Candidate,
     file: &str,
-    folders: &Folders,
-    order: &Order,
-    in_file: &Wishes,
+    taken: Option<&Taken>,
+    &Run { order, folders, in_file, room }: &Run<'_>,
 ) -> Result<Known, String> {
     let real = fs::canonicalize(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
     if folders.is_result(&real) {
@@ -124,34 +141,54 @@ fn known(
         key(&[&[file, &stamp.bytes.to_string(), &stamp.modified, &pictures, by], &measuring[..]].concat());
     let (before, outputs) = (sidecar.ours(), sidecar.outputs());
     let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
-    let noted = noted.and_then(recall::reading);
+    let noted = noted.and_then(|notes| {
+        let size = Size { width: notes.scan.width, height: notes.scan.height };
+        recall::reading(size, &notes.scan.codes_blake3, &notes.measured)
+    });
     let recalled = noted.is_some();
-    let reading = match noted {
-        Some(reading) => Some(reading),
-        None if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
-        None => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref())?),
+    let reading = match (taken, noted) {
+        (Some(taken), _) if taken.key != measure_key || taken.given != settled.settings.base => {
+            let why = "it has changed since it was measured, or its settings have";
+            return Err(format!("{why}: run the share with --measure-only again, then all shares"));
+        }
+        (Some(taken), _) => Some(taken.reading.clone()),
+        (None, Some(reading)) => Some(reading),
+        (None, None) => match measured::of(candidate, folders).and_then(|measured| measured.result.ok()) {
+            Some(taken) if taken.key == measure_key && !order.force => Some(taken.reading),
+            _ if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
+            _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
+        },
     };
     let spot = match (settled.settings.place, &reading) {
-        (Placing::Spot { at, .. }, Some(_)) => {
+        // A measuring pass leaves it to the run that makes the scan: by then it may be placed by another.
+        (Placing::Spot { at, .. }, Some(_)) if !order.measure_only => {
             let before = before.as_ref().filter(|_| recalled).and_then(|notes| notes.measured.spot);
             let before = before.filter(|spot| spot.at == [at.x, at.y]).map(|spot| Density::new(spot.density));
             let density = before
                 .filter(|d| recall::is_of_film(*d))
-                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at), Ok)?;
-            Some(PlacedSpot { at, density })
+                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at, room), Ok);
+            density.map(|density| Some(PlacedSpot { at, density }))
         }
-        _ => None,
+        _ => Ok(None),
     };
     let subject = sidecar.shot("subject").map(str::to_owned);
     Ok(Known { settled, subject, before, outputs, stamp, wedge, stock, spot, measure_key, reading, recalled, matched })
 }
 
 /// Density of the place that an exposure is found by.
-fn read_spot(path: &Path, settings: &Settings, wedge: Option<&Wedge>, at: Point) -> Result<Density, String> {
-    let scan = scan::open(path).map_err(|e| e.to_string())?;
+fn read_spot(
+    path: &Path,
+    settings: &Settings,
+    wedge: Option<&Wedge>,
+    at: Point,
+    room: &Room,
+) -> Result<Density, String> {
+    let (scan, taken) = room.take_up(path).map_err(|e| e.to_string())?;
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let bench = reading::bench(&light.encoding, wedge);
-    spots::density(&scan, settings.channel, &bench, at, wedge)
+    let density = spots::density(&scan, settings.channel, &bench, at, wedge);
+    room.put_by(path, scan, taken);
+    density
 }
 
 fn measure(
@@ -159,10 +196,13 @@ fn measure(
     settings: &Settings,
     correction: &Correction,
     wedge: Option<&Wedge>,
+    room: &Room,
 ) -> Result<Reading, String> {
-    let scan = scan::open(path).map_err(|e| e.to_string())?;
+    let (scan, taken) = room.open(path, settings.channel).map_err(|e| e.to_string())?;
     let pictures = pictures(correction, scan.facts().size)?;
-    reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())
+    let reading = reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
+    room.put_by(path, scan, taken);
+    Ok(reading)
 }
 
 /// The ends at which an earlier scan's flat positive was placed, if the settings ask to match them: those of the first

@@ -24,6 +24,13 @@ pub(super) struct Candidate {
     pub same_name_as: Option<PathBuf>,
 }
 
+impl Candidate {
+    /// Its file name.
+    pub(super) fn file(&self) -> String {
+        self.path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
+    }
+}
+
 /// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, pictures
 /// that the program drew itself and files of other kinds are passed over. Of two scans with one name and different endings the second cannot be worked on.
 ///

@@ -5,30 +5,30 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{Notes, OutputFile, Outputs, Sidecar};
-use crate::save;
-use crate::scan;
+use crate::save::{self, Written};
 
-use super::Order;
+use super::Run;
 use super::entry::{Entry, Known};
 use super::folders::Folders;
 use super::frame::Decided;
-use super::key::Seal;
+use super::key;
 use super::light::Light;
 use super::make::{self, Made};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
 use super::reading::{self, Reading};
 use super::record;
+use super::room::Room;
 
 /// Makes a scan's files, or leaves them when they are up to date.
 ///
 /// # Errors
 /// What is wrong with the scan, the disk or the files in the way, in words for the person at the desk.
-pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Order) -> Result<DoneScan, String> {
+pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneScan, String> {
+    let &Run { order, folders, room, .. } = run;
     let known = entry.state.as_ref().map_err(Clone::clone)?;
     let Some(reading) = &known.reading else {
-        let (frames, warnings) = (Vec::new(), Vec::new());
-        return Ok(DoneScan { state: State::ToMeasure, frames, base_source: "", warnings });
+        return Ok(undecided(State::ToMeasure));
     };
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
@@ -36,7 +36,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
     let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
     let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
     // By size alone: reading every file again would cost as much as making it.
-    let same_size = |(path, seal): &(PathBuf, Seal)| fs::metadata(path).is_ok_and(|there| there.len() == seal.bytes);
+    let same_size =
+        |(path, written): &(PathBuf, Written)| fs::metadata(path).is_ok_and(|there| there.len() == written.bytes);
     let state = match (made, order.dry_run) {
         // As long as a scan is not measured, the batch may decide otherwise.
         (Some(_), true) if !plan.complete => State::ToMake,
@@ -46,9 +47,23 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, folders: &Folders, order: &Orde
         (None, false) => State::Made,
     };
     if state == State::Made {
-        Finishing { entry, known, reading, decision: &decision, folders }.make(&key, order.force)?;
+        Finishing { entry, known, reading, decision: &decision, folders, room }.make(&key, order.force)?;
     }
-    Ok(DoneScan { state, frames: decision.frames, base_source: decision.base_source, warnings: decision.warnings })
+    let Decision { frames, base_source, warnings, .. } = decision;
+    Ok(DoneScan { state, key, frames, base_source, warnings })
+}
+
+/// A measuring pass stops here: the batch decides when all its scans have been measured.
+///
+/// # Errors
+/// What is wrong with the scan.
+pub(super) fn only_measured(entry: &Entry) -> Result<DoneScan, String> {
+    let known = entry.state.as_ref().map_err(Clone::clone)?;
+    Ok(undecided(if known.reading.is_some() { State::Measured } else { State::ToMeasure }))
+}
+
+fn undecided(state: State) -> DoneScan {
+    DoneScan { state, key: String::new(), frames: Vec::new(), base_source: "", warnings: Vec::new() }
 }
 
 struct Finishing<'a> {
@@ -57,6 +72,7 @@ struct Finishing<'a> {
     reading: &'a Reading,
     decision: &'a Decision,
     folders: &'a Folders,
+    room: &'a Room,
 }
 
 impl Finishing<'_> {
@@ -67,7 +83,7 @@ impl Finishing<'_> {
             self.refuse_another_negative()?;
             self.refuse_foreign_files()?;
         }
-        let scan = scan::open(&self.entry.path).map_err(|e| e.to_string())?;
+        let (scan, _taken) = self.room.take_up(&self.entry.path).map_err(|e| e.to_string())?;
         if scan.facts().size != self.reading.size {
             return Err("it changed while the batch ran: run again".to_owned());
         }
@@ -116,7 +132,7 @@ impl Finishing<'_> {
         let older = if noted { ", or its notes were saved back from an editor that was open during a run" } else { "" };
         for frame in &self.decision.frames {
             for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
-                let ours = || known.iter().any(|(p, seal)| *p == path && seal.holds(&path));
+                let ours = || known.iter().any(|(p, written)| *p == path && key::holds(written, &path));
                 if path.exists() && !ours() {
                     let path = path.display();
                     return Err(format!(
@@ -131,9 +147,9 @@ impl Finishing<'_> {
     /// Files that an earlier run made of frames that are no more, unless other hands changed them.
     fn remove_former_files(&self) -> Result<(), String> {
         let names: Vec<_> = self.decision.frames.iter().map(|f| f.name.as_str()).collect();
-        for (path, seal) in outputs(&self.known.outputs, self.folders) {
+        for (path, written) in outputs(&self.known.outputs, self.folders) {
             let still = path.file_stem().is_some_and(|stem| names.iter().any(|name| stem.to_string_lossy() == **name));
-            if !still && path.is_file() && seal.holds(&path) {
+            if !still && path.is_file() && key::holds(&written, &path) {
                 fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
             }
         }
@@ -148,16 +164,17 @@ impl Finishing<'_> {
 }
 
 /// The files that notes name, as they were made.
-fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Seal)> {
-    let seal = |f: &OutputFile| Seal { bytes: f.bytes, blake3: f.blake3.clone() };
+fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Written)> {
+    let written = |f: &OutputFile| Written { bytes: f.bytes, blake3: f.blake3.clone() };
     // Names, never paths: what notes say may not reach out of the folder.
     let is_name = |f: &&OutputFile| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str());
-    let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), seal(f)));
-    let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), seal(f)));
+    let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), written(f)));
+    let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), written(f)));
     flats.chain(proofs).collect()
 }
 
 fn write_notes(path: &Path, notes: &Notes) -> Result<(), String> {
     let text = Sidecar::open(path).and_then(|sidecar| sidecar.with(notes)).map_err(|e| e.to_string())?;
-    save::whole(path, |file| file.write_all(text.as_bytes())).map_err(|e| format!("cannot write: {e}"))
+    let saved = save::whole(path, |file| file.write_all(text.as_bytes()));
+    saved.map(drop).map_err(|e| format!("cannot write: {e}"))
 }

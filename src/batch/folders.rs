@@ -6,6 +6,8 @@ use std::path::{Component, Path, PathBuf};
 
 use crate::save::LEFTOVER_PREFIX;
 
+use super::share::Share;
+
 /// Why a batch cannot begin.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
@@ -58,15 +60,25 @@ pub(super) struct Folders {
 const SETTINGS_FILE: &str = "dryside.toml";
 
 /// Folders below the output folder.
-const FLAT: &str = "flat";
-const PROOF: &str = "proof";
-const SHEETS: &str = "sheets";
+pub(super) const FLAT: &str = "flat";
+pub(super) const PROOF: &str = "proof";
+pub(super) const SHEETS: &str = "sheets";
+/// What shares of a batch write down for one another.
+pub(super) const MEASURED: &str = "measured";
+pub(super) const SHARES: &str = "shares";
 /// Folders of pictures, made when they are asked for.
 pub(super) const EXPLAIN: &str = "explain";
 pub(super) const DUST: &str = "dust";
 
-/// A hidden file that a run holds locked while it is at work.
+/// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
 const HELD: &str = ".dryside-at-work";
+
+/// Holds a folder of results against other runs for as long as it lives.
+#[derive(Debug)]
+pub(super) struct Held {
+    _all: File,
+    _share: Option<File>,
+}
 
 impl Folders {
     /// Scans in `scans`; results in `out`, or beside the scans' folder under its name with "-out".
@@ -94,13 +106,19 @@ impl Folders {
         Ok(folders)
     }
 
-    /// Makes the output folders and those of the pictures asked for, holds them against another run for as long as the file that is given back lives, and
-    /// clears away what a broken run left.
+    /// A folder of results whose scans lie elsewhere: of their folder only the `name` is known.
+    pub(super) fn of_results(out: &Path, name: &str) -> Self {
+        Self { scans: PathBuf::from(name), out: real(out) }
+    }
+
+    /// Makes the output folder and those `below` it, holds it against other runs for as long as what is given back lives, and
+    /// clears away what a broken run left. Shares of one batch hold it side by side, and do not clear: what they would
+    /// find may be in the making.
     ///
     /// # Errors
     /// When the disk refuses, another run is at work, or a link leads from the output folders to the scans.
-    pub(super) fn prepare(&self, pictures: &[&str]) -> Result<File, Error> {
-        let below = [FLAT, PROOF, SHEETS].iter().chain(pictures).map(|name| self.out.join(name));
+    pub(super) fn prepare(&self, below: &[&str], share: Option<Share>) -> Result<Held, Error> {
+        let below = below.iter().map(|name| self.out.join(name));
         let places: Vec<PathBuf> = std::iter::once(self.out.clone()).chain(below).collect();
         for path in &places {
             let failed = |error| Error::Out { path: path.clone(), error };
@@ -111,18 +129,27 @@ impl Folders {
                 return Err(Error::OutAmongScans { out: path.clone(), better: beside(&self.scans) });
             }
         }
-        let path = self.out.join(HELD);
-        let failed = |error| Error::Out { path: path.clone(), error };
-        let held = File::options().create(true).append(true).open(&path).map_err(failed)?;
-        match held.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(Error::AtWork(self.out.clone())),
-            Err(TryLockError::Error(error)) => return Err(failed(error)),
+        let all = self.out.join(HELD);
+        let Some(share) = share else {
+            let held = Held { _all: self.hold(&all, File::try_lock)?, _share: None };
+            for path in &places {
+                clear(path).map_err(|error| Error::Out { path: path.clone(), error })?;
+            }
+            return Ok(held);
+        };
+        let own = self.out.join(SHARES).join(format!("{HELD}-{}", share.stem()));
+        Ok(Held { _all: self.hold(&all, File::try_lock_shared)?, _share: Some(self.hold(&own, File::try_lock)?) })
+    }
+
+    fn hold(&self, path: &Path, lock: impl Fn(&File) -> Result<(), TryLockError>) -> Result<File, Error> {
+        let failed = |error| Error::Out { path: path.to_owned(), error };
+        // Some network disks lock together only what can be read.
+        let held = File::options().create(true).read(true).append(true).open(path).map_err(failed)?;
+        match lock(&held) {
+            Ok(()) => Ok(held),
+            Err(TryLockError::WouldBlock) => Err(Error::AtWork(self.out.clone())),
+            Err(TryLockError::Error(error)) => Err(failed(error)),
         }
-        for path in &places {
-            clear(path).map_err(|error| Error::Out { path: path.clone(), error })?;
-        }
-        Ok(held)
     }
 
     /// The folder of scans.
@@ -142,7 +169,7 @@ impl Folders {
 
     /// Whether a path, without links, lies where results are written.
     pub(super) fn is_result(&self, path: &Path) -> bool {
-        [FLAT, PROOF, SHEETS, EXPLAIN, DUST].iter().any(|name| path.starts_with(self.out.join(name)))
+        [FLAT, PROOF, SHEETS, MEASURED, SHARES, EXPLAIN, DUST].iter().any(|name| path.starts_with(self.out.join(name)))
     }
 
     /// Flat positive of a frame.
@@ -180,6 +207,21 @@ impl Folders {
         self.out.join(SHEETS).join(file)
     }
 
+    /// What a measuring pass read of a scan, by the scan's whole file name.
+    pub(super) fn measured(&self, file: &str) -> PathBuf {
+        self.out.join(MEASURED).join(format!("{file}.toml"))
+    }
+
+    /// Where shares say what they made.
+    pub(super) fn shares(&self) -> PathBuf {
+        self.out.join(SHARES)
+    }
+
+    /// What a share made.
+    pub(super) fn share(&self, share: Share) -> PathBuf {
+        self.shares().join(format!("{}.toml", share.stem()))
+    }
+
     /// Overview picture of a scan.
     pub(super) fn explain(&self, scan: &str) -> PathBuf {
         self.out.join(EXPLAIN).join(format!("{scan}.png"))
@@ -196,7 +238,8 @@ impl Folders {
     }
 }
 
-fn beside(scans: &Path) -> PathBuf {
+/// The folder beside that of the scans in which results lie if no other is named.
+pub(super) fn beside(scans: &Path) -> PathBuf {
     match scans.file_name() {
         Some(name) => scans.with_file_name(format!("{}-out", name.to_string_lossy())),
         None => std::env::temp_dir().join("dryside-out"),
@@ -258,10 +301,10 @@ mod tests {
         fs::create_dir(&scans).unwrap();
         fs::create_dir(&out).unwrap();
         std::os::unix::fs::symlink(&scans, out.join("flat")).unwrap();
-        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare(&[]).unwrap_err();
+        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare(&[FLAT], None).unwrap_err();
         assert!(matches!(refused, Error::OutAmongScans { .. }), "{refused}");
         let round = top.path().join("new/../loft/made");
-        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare(&[]).map(drop)).is_err());
+        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare(&[FLAT], None).map(drop)).is_err());
     }
 
     #[test]
@@ -270,12 +313,32 @@ mod tests {
         let scans = top.path().join("loft");
         fs::create_dir(&scans).unwrap();
         let folders = Folders::new(&scans, None).unwrap();
-        let held = folders.prepare(&[]).unwrap();
+        let held = folders.prepare(&[FLAT], None).unwrap();
         assert!(folders.out().ends_with("loft-out") && folders.out().is_dir());
         fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
-        assert!(matches!(folders.prepare(&[]), Err(Error::AtWork(_))), "one run at a time");
+        assert!(matches!(folders.prepare(&[FLAT], None), Err(Error::AtWork(_))), "one run at a time");
         drop(held);
-        folders.prepare(&[]).unwrap();
+        folders.prepare(&[FLAT], None).unwrap();
         assert_eq!(fs::read_dir(folders.out().join("flat")).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn shares_work_side_by_side_and_nobody_else_with_them() {
+        let top = tempfile::tempdir().unwrap();
+        let scans = top.path().join("loft");
+        fs::create_dir(&scans).unwrap();
+        let folders = Folders::new(&scans, None).unwrap();
+        let share = |word: &str| folders.prepare(&[FLAT, SHARES], Some(word.parse().unwrap()));
+        let first = share("1/2").unwrap();
+        fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
+        let second = share("2/2").unwrap();
+        assert!(matches!(share("2/2"), Err(Error::AtWork(_))), "one run of a share at a time");
+        assert!(matches!(folders.prepare(&[], None), Err(Error::AtWork(_))), "no whole run beside shares");
+        assert_eq!(fs::read_dir(folders.out().join("flat")).unwrap().count(), 1, "it may be in the making");
+        drop((first, second));
+        let whole = folders.prepare(&[FLAT], None).unwrap();
+        assert!(matches!(share("1/2"), Err(Error::AtWork(_))), "no share beside a whole run");
+        drop(whole);
+        share("1/2").unwrap();
     }
 }

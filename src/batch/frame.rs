@@ -95,17 +95,6 @@ impl Decided {
         Some((self.stock.table().nearest(r), r))
     }
 
-    /// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2", "2 1/2, +1/3 stop",
-    /// "about 1".
-    pub fn printed_as(&self) -> String {
-        let grade = self.equivalent().map_or_else(|| self.grade.to_string(), |(grade, _)| format!("about {grade}"));
-        match self.exposure.value() {
-            0.0 => grade,
-            stops if stops.abs() > 1.0 => format!("{grade}, {} stops", self.exposure),
-            _ => format!("{grade}, {} stop", self.exposure),
-        }
-    }
-
     /// The warning that its range is not held by the two parts of its exposure.
     pub(super) fn beyond_split(&self) -> Option<Warning> {
         let ((grade, r), split, range) = (self.equivalent()?, self.split?, self.range());

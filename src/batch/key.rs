@@ -1,12 +1,11 @@
 //! Keys that tell whether something must be done again.
 
 use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 use std::time::SystemTime;
 use std::{fs, io};
 
-use crate::save::PROGRAM;
+use crate::save::{self, PROGRAM, Written};
 
 /// What the disk says of a file without reading it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,44 +29,19 @@ impl Stamp {
     }
 }
 
-/// A file as it was made: enough to see later whether other hands changed it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Seal {
-    /// Bytes; 0 while it is in the making.
-    pub bytes: u64,
-    /// BLAKE3 of the whole file; empty while it is in the making.
-    pub blake3: String,
+/// Whether a file is still as it was `written`, or was in the making: then its notes know no hash yet.
+pub(super) fn holds(written: &Written, path: &Path) -> bool {
+    let same_size = || fs::metadata(path).is_ok_and(|there| there.len() == written.bytes);
+    written.bytes == 0 || same_size() && on_disk(path).is_ok_and(|there| there == *written)
 }
 
-impl Seal {
-    /// Reads the file.
-    ///
-    /// # Errors
-    /// When it cannot be read.
-    pub(super) fn of(path: &Path) -> io::Result<Self> {
-        let mut hasher = blake3::Hasher::new();
-        let mut file = File::open(path)?;
-        let (mut bytes, mut piece) = (0, vec![0; PIECE]);
-        loop {
-            match file.read(&mut piece)? {
-                0 => return Ok(Self { bytes, blake3: hasher.finalize().to_hex().to_string() }),
-                n => {
-                    bytes += n as u64;
-                    hasher.update_rayon(&piece[..n]);
-                }
-            }
-        }
-    }
-
-    /// Whether the file at `path` is still as it was sealed, or was in the making.
-    pub(super) fn holds(&self, path: &Path) -> bool {
-        let same_size = || fs::metadata(path).is_ok_and(|there| there.len() == self.bytes);
-        self.bytes == 0 || same_size() && Self::of(path).is_ok_and(|there| there == *self)
-    }
+/// Size and hash of a file.
+///
+/// # Errors
+/// When it cannot be read.
+pub(super) fn on_disk(path: &Path) -> io::Result<Written> {
+    save::fingerprint(File::open(path)?)
 }
-
-/// Bytes read at a time: enough for several threads to hash.
-const PIECE: usize = 4 << 20;
 
 /// A short name for everything in `parts`, in order, and for the program's version.
 pub(super) fn key(parts: &[&str]) -> String {

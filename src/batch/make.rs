@@ -2,21 +2,18 @@
 
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
-use rayon::prelude::*;
-
 use crate::flat;
-use crate::light::{Densitometer, Density, Encoding, grey_profile};
+use crate::light::{Densitometer, Density, ScreenCodes, grey_profile};
 use crate::paper::Rendering;
-use crate::plane::{Band, Reduction, Size, Table, per_code};
-use crate::save::{self, GreyTiff, Packing};
+use crate::plane::{Across, Band, Down, Shelf, Size, Table, per_code};
+use crate::save::{self, GreyTiff, Packing, Written};
 use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
 
 use super::folders::Folders;
 use super::frame::Decided;
-use super::key::Seal;
 use super::settings::Settings;
 
 /// Long edge of a proof in pixels, unless the frame has fewer.
@@ -49,17 +46,17 @@ impl Error {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Made {
     /// The flat positive's file.
-    pub flat: Seal,
+    pub flat: Written,
     /// The proof's file.
-    pub proof: Seal,
+    pub proof: Written,
     /// Pixels of the frame at code 0 of the flat positive.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
     pub at_full_scale: u64,
 }
 
-/// Rows of a flat positive on their way to its file: one batch is written while the next is read.
-type FlatRows = Vec<Vec<u16>>;
+/// Bands of a flat positive that may wait for the disk.
+const WAITING: usize = 16;
 
 /// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs.
 ///
@@ -73,24 +70,26 @@ pub(super) fn make(
     folders: &Folders,
 ) -> Result<Vec<Made>, Error> {
     let facts = scan.facts();
-    let mut developing: Vec<_> = frames.iter().map(|f| Developing::new(f, facts, bench, settings)).collect();
+    let chains: Vec<_> = frames.iter().map(|frame| Chain::new(frame, facts, bench, settings)).collect();
+    let mut proofs: Vec<_> = chains.iter().map(Proof::of).collect();
+    let spare = Spare::default();
     thread::scope(|scope| {
         let (mut ways, mut writers) = (Vec::new(), Vec::new());
         for frame in frames {
-            let (way, rows) = sync_channel(1);
+            let (way, rows) = sync_channel(WAITING);
             ways.push(way);
-            writers.push(scope.spawn(move || write_flat(frame, facts, settings, &rows, folders)));
+            let spare = &spare;
+            writers.push(scope.spawn(move || write_flat(frame, facts, settings, (&rows, spare), folders)));
         }
-        let read = scan.read(settings.channel, Rows::All, |bands| {
-            for (frame, way) in developing.iter_mut().zip(&ways) {
-                way.send(frame.develop(bands)).map_err(|_| Stop::Frame)?;
-            }
-            Ok(())
+        let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|chain| chain.develop(*band, &spare)).collect() };
+        let read = scan.read(settings.channel, Rows::All, develop, |developed| {
+            let frames = proofs.iter_mut().zip(&ways);
+            frames.zip(developed).try_for_each(|((proof, way), developed)| proof.take(developed, way, &spare))
         });
         drop(ways);
         // Flat positives are still being flushed; the proofs are made meanwhile.
         let proofs: Vec<_> = match &read {
-            Ok(()) => developing.into_iter().map(|frame| frame.finish(folders)).collect(),
+            Ok(()) => proofs.into_iter().map(|proof| proof.finish(folders)).collect(),
             Err(_) => Vec::new(),
         };
         let written: Vec<_> =
@@ -123,19 +122,26 @@ fn write_flat(
     frame: &Decided,
     facts: &Facts,
     settings: &Settings,
-    batches: &Receiver<FlatRows>,
+    (bands, spare): (&Receiver<Vec<u16>>, &Spare),
     folders: &Folders,
-) -> Result<Seal, Error> {
+) -> Result<Written, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
+    let packing = settings.packing.unwrap_or(match facts.compression {
+        Compression::Lzw => Packing::Lzw,
+        Compression::Deflate => Packing::Deflate,
+        Compression::PackBits => Packing::PackBits,
+        Compression::None | Compression::Jpeg => Packing::None,
+    });
     let picture = GreyTiff {
         size: frame.flat_area.size(),
-        packing: settings.packing.unwrap_or(match facts.compression {
-            Compression::Lzw => Packing::Lzw,
-            Compression::Deflate => Packing::Deflate,
-            Compression::PackBits => Packing::PackBits,
-            Compression::None | Compression::Jpeg => Packing::None,
-        }),
+        packing,
+        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
+        differenced: match packing {
+            Packing::Deflate => true,
+            Packing::Lzw => facts.compression == Compression::Lzw && facts.predictor,
+            Packing::None | Packing::PackBits => false,
+        },
         icc: &icc,
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
@@ -146,37 +152,46 @@ fn write_flat(
     let saved = save::whole(&path, |file| {
         save::write_grey_tiff(BufWriter::new(file), &picture, |strips| {
             let mut pixels = 0;
-            for rows in batches.iter().flatten() {
+            for rows in bands {
                 pixels += rows.len() as u64;
                 strips.rows(&rows)?;
+                spare.flat.put(rows);
             }
             // Reading stopped early: the reason is told by who reads, and this file must not appear.
             if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
         })
     });
-    saved.and_then(|()| Ok(Seal::of(&path)?)).map_err(|error| Error::Save { path: path.clone(), error })
+    saved.map_err(|error| Error::Save { path: path.clone(), error })
 }
 
-/// A frame while its scan is read.
-struct Developing<'a> {
+/// What turns bands of the scan into those of a frame's pictures.
+struct Chain<'a> {
     frame: &'a Decided,
     facts: &'a Facts,
     /// The whole tone chain from scan code to flat code.
     flat: Table,
     /// The whole tone chain from scan code to relative luminance of the print.
     print: Vec<f32>,
-    proof: Reduction,
-    made: Made,
+    across: Across,
+}
+
+/// Buffers of bands that have been written or taken, for the next ones.
+#[derive(Default)]
+struct Spare {
+    flat: Shelf<Vec<u16>>,
+    proof: Shelf<Vec<f32>>,
 }
 
 /// What one band gives to a frame.
 struct Developed {
     flat: Vec<u16>,
-    made: Made,
-    proof: Vec<Vec<f32>>,
+    at_zero: u64,
+    at_full_scale: u64,
+    /// Rows of the proof's width, one for each row of the scan.
+    proof: Vec<f32>,
 }
 
-impl<'a> Developing<'a> {
+impl<'a> Chain<'a> {
     fn new(frame: &'a Decided, facts: &'a Facts, bench: &Densitometer, settings: &Settings) -> Self {
         // What lies beyond the scanner's range prints as the paper's white.
         const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
@@ -188,44 +203,26 @@ impl<'a> Developing<'a> {
             facts,
             flat: flat::table(bench, frame.base, &frame.law, &settings.out_encoding),
             print: per_code(|code| Rendering::Screen.luminance(&print, net(code)) as f32),
-            proof: Reduction::new(size, size.fitted(PROOF_EDGE)),
-            made: Made::default(),
+            across: Across::new(size.width, size.fitted(PROOF_EDGE).width),
         }
     }
 
-    /// Takes a batch of bands, top first; gives their part of the flat positive.
-    fn develop(&mut self, bands: &[Band]) -> FlatRows {
-        let developed: Vec<_> = bands.par_iter().map(|band| self.develop_band(band)).collect();
-        let mut flats = Vec::with_capacity(developed.len());
-        for part in developed {
-            part.proof.iter().for_each(|row| self.proof.down(row));
-            self.made.at_zero += part.made.at_zero;
-            self.made.at_full_scale += part.made.at_full_scale;
-            flats.push(part.flat);
-        }
-        flats
-    }
-
-    fn develop_band(&self, band: &Band) -> Developed {
+    fn develop(&self, band: Band<'_>, spare: &Spare) -> Developed {
         let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
-        let rows = band.rows().filter(|(y, _)| flat_area.rows().contains(y)).count();
-        let mut developed = Developed {
-            flat: Vec::with_capacity(rows * flat_area.width as usize),
-            made: Made::default(),
-            proof: Vec::new(),
-        };
+        let (mut flat, mut proof) = (spare.flat.take().unwrap_or_default(), spare.proof.take().unwrap_or_default());
+        flat.clear();
+        proof.clear();
+        let mut developed = Developed { flat, at_zero: 0, at_full_scale: 0, proof };
         for (y, codes) in band.rows() {
             if flat_area.rows().contains(&y) {
                 let start = developed.flat.len();
-                developed.flat.extend_from_slice(&codes[flat_area.columns()]);
-                let row = &mut developed.flat[start..];
-                self.flat.apply(row);
-                let inside = self.inside(y, row);
-                developed.made.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
-                developed.made.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
+                self.flat.extend(&codes[flat_area.columns()], &mut developed.flat);
+                let inside = self.inside(y, &developed.flat[start..]);
+                developed.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
+                developed.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
             }
             if proof_area.rows().contains(&y) {
-                developed.proof.push(self.proof.across(&codes[proof_area.columns()], &self.print));
+                self.across.row(&codes[proof_area.columns()], &self.print, &mut developed.proof);
             }
         }
         developed
@@ -237,28 +234,50 @@ impl<'a> Developing<'a> {
         let in_row = |column: usize| column.saturating_sub(self.frame.flat_area.x as usize).min(row.len());
         &row[in_row(span.start)..in_row(span.end)]
     }
+}
+
+/// A frame's proof while its scan is read, and what is counted of its flat positive.
+struct Proof<'a> {
+    chain: &'a Chain<'a>,
+    down: Down,
+    made: Made,
+}
+
+impl<'a> Proof<'a> {
+    fn of(chain: &'a Chain<'a>) -> Self {
+        let size = chain.frame.proof_area.size();
+        Self { chain, down: Down::new(size, size.fitted(PROOF_EDGE)), made: Made::default() }
+    }
+
+    /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
+    fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>, spare: &Spare) -> Result<(), Stop> {
+        let width = self.chain.frame.proof_area.size().fitted(PROOF_EDGE).width;
+        developed.proof.chunks_exact(width as usize).for_each(|row| self.down.row(row));
+        spare.proof.put(developed.proof);
+        self.made.at_zero += developed.at_zero;
+        self.made.at_full_scale += developed.at_full_scale;
+        way.send(developed.flat).map_err(|_| Stop::Frame)
+    }
 
     /// Saves the proof: upright, because it is looked at; a flat positive stays as stored. What lies outside a tilted
     /// frame is black, as through a filed-out negative carrier: a bright holder would draw the eye.
     fn finish(self, folders: &Folders) -> Result<Made, Error> {
-        let area = self.frame.proof_area;
+        let area = self.chain.frame.proof_area;
         let stored = area.size().fitted(PROOF_EDGE);
-        let outline = self.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
+        let outline = self.chain.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
         let (across, down) = (f64::from(stored.width), f64::from(stored.height));
         let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
-        let encode = |y: f32| (255.0 * Encoding::Srgb.encode(f64::from(y))).round() as u8;
-        let mut greys: Vec<u8> = self.proof.finish().into_par_iter().map(encode).collect();
+        let codes = ScreenCodes::default();
+        let mut greys: Vec<u8> = self.down.finish().into_iter().map(|y| codes.of(y)).collect();
         for (y, row) in (0..stored.height).zip(greys.chunks_exact_mut(stored.width as usize)) {
             let inside = outline.row_span(y, stored.width);
             row[..inside.start].fill(0);
             row[inside.end..].fill(0);
         }
-        let (greys, size) = upright(&greys, stored, self.facts.orientation);
-        let path = folders.proof(&self.frame.name);
-        let saved = save::grey_jpeg(&greys, size, None).and_then(|jpeg| {
-            save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?))?;
-            Ok(Seal::of(&path)?)
-        });
+        let (greys, size) = upright(&greys, stored, self.chain.facts.orientation);
+        let path = folders.proof(&self.chain.frame.name);
+        let saved = save::grey_jpeg(&greys, size, None)
+            .and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
         let proof = saved.map_err(|error| Error::Save { path, error })?;
         Ok(Made { proof, ..self.made })
     }

@@ -15,6 +15,7 @@ use super::calibrated::Wedge;
 use super::frame::{grade, thinner};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
+use super::room::Room;
 use super::settings::Settings;
 use super::spots::{self, Spots};
 use super::stock::stock;
@@ -23,16 +24,23 @@ use super::stock::stock;
 ///
 /// # Errors
 /// When the settings name a calibration that cannot be used.
-pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots) -> Result<Vec<ScanReport>, Error> {
+pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots, memory: u64) -> Result<Vec<ScanReport>, Error> {
     let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
     let stock = stock(settings).map_err(Error::Stock)?;
-    Ok(files.iter().map(|file| one(file, settings, spots, wedge.as_ref(), &stock)).collect())
+    let room = Room::new(memory, 1);
+    Ok(files.iter().map(|file| one(file, settings, spots, (wedge.as_ref(), &stock), &room)).collect())
 }
 
-fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>, stock: &Stock) -> ScanReport {
+fn one(
+    path: &Path,
+    settings: &Settings,
+    spots: &Spots,
+    (wedge, stock): (Option<&Wedge>, &Stock),
+    room: &Room,
+) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
-        let scan = scan::open(path)?;
+        let (scan, _taken) = room.open(path, settings.channel)?;
         let reading = reading::read(&scan, settings, &[], wedge)?;
         let light = Light::of(scan.facts(), settings)?;
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));

@@ -1,6 +1,7 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
 mod calibrated;
+mod closing;
 mod colour;
 mod correction;
 mod dust_map;
@@ -10,10 +11,12 @@ mod find;
 mod finish;
 mod folders;
 mod frame;
+mod gather;
 mod key;
 mod light;
 mod make;
 mod measure;
+mod measured;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -23,7 +26,10 @@ mod printed_wedge;
 mod reading;
 mod recall;
 mod record;
+mod room;
 mod settings;
+mod share;
+mod shares;
 mod sheets;
 mod spots;
 mod steps;
@@ -32,24 +38,29 @@ mod wedge;
 mod wishes;
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
 
 use crate::notes;
-use crate::save;
 
 use calibrated::Wedge;
+use closing::{Closing, Printing, close};
 use entry::Entry;
-use folders::Folders;
-use plan::Plan;
+use folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
+use plan::{Plan, Voice};
+use room::Room;
+use sheets::Shown;
 
 pub use frame::Decided;
+pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
 pub use reading::FrameReading;
 pub use settings::{Crop, Ends, Kept, SettingError, Settings};
+pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
@@ -67,14 +78,20 @@ pub struct Order {
     pub force: bool,
     /// Only tell what would be done.
     pub dry_run: bool,
-    /// Scans worked on side by side.
+    /// Scans worked on side by side; fewer where `memory` does not suffice.
     pub jobs: usize,
+    /// Bytes of memory that may be used; packed scans are unpacked once where they fit.
+    pub memory: u64,
     /// Whether proof sheets are laid out.
     pub sheets: bool,
     /// Whether an overview picture of each scan is drawn.
     pub explain: bool,
     /// Whether a dust map of each scan is drawn.
     pub dust_map: bool,
+    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are joined.
+    pub share: Option<Share>,
+    /// Only measure, and write down what was measured for the shares of a batch.
+    pub measure_only: bool,
 }
 
 /// Why a whole batch cannot be done.
@@ -97,6 +114,24 @@ pub enum Error {
     /// The notes whose ends all scans are to match.
     #[error("{0}")]
     Match(String),
+    /// A share is to be made, and not all scans of the folder have been measured.
+    #[error(
+        "{}: {}: run {} with --measure-only first",
+        out.display(), unmeasured(*scans, example), which(shares)
+    )]
+    Unmeasured {
+        /// The folder of results.
+        out: PathBuf,
+        /// How many scans.
+        scans: usize,
+        /// One of them.
+        example: String,
+        /// The shares that they are in.
+        shares: Vec<Share>,
+    },
+    /// Shares do not make one batch.
+    #[error("{0}")]
+    Shares(String),
     /// The calibration that all scans are to be measured with.
     #[error("{0}")]
     Wedge(String),
@@ -117,13 +152,46 @@ pub enum Error {
 #[derive(Clone, Copy, Debug)]
 pub enum Event<'a> {
     /// So many scans are to be looked at.
-    Begin(usize),
+    Begin {
+        /// How many.
+        scans: usize,
+        /// Whether they are only measured.
+        measure_only: bool,
+    },
     /// A scan was measured, or need not be.
     Measured(&'a str),
     /// A scan's files were made, or need not be, or it failed.
     Made(&'a str),
     /// All scans are done; the proof sheets follow.
     Sheets,
+}
+
+/// What all scans of a run share.
+#[derive(Clone, Copy)]
+struct Run<'a> {
+    order: &'a Order,
+    folders: &'a Folders,
+    /// What the settings file wishes.
+    in_file: &'a Wishes,
+    room: &'a Room,
+}
+
+/// "3 scans are not measured yet, such as coil.tif".
+fn unmeasured(scans: usize, example: &str) -> String {
+    match scans {
+        1 => format!("{example} is not measured yet"),
+        many => format!("{many} scans are not measured yet, such as {example}"),
+    }
+}
+
+/// Shares in words, not too many of them.
+fn which(shares: &[Share]) -> String {
+    let words = |shares: &[Share]| shares.iter().map(Share::to_string).collect::<Vec<_>>().join(", ");
+    match shares {
+        [one] => format!("share {one}"),
+        few if few.len() <= 8 => format!("shares {}", words(few)),
+        many => format!("shares {} and {} more", words(&many[..7]), many.len() - 7),
+    }
 }
 
 /// Does what is ordered. A scan that fails is told in the outcome; the others go on.
@@ -135,55 +203,121 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let in_file = settings_file(&folders)?;
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
-    let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?.map(|wedge| wedge.file);
+    let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let candidates =
         find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
     if candidates.is_empty() {
         return Err(Error::NoScans(folders.scans().to_owned()));
     }
-    let _held = if order.dry_run { None } else { Some(folders.prepare(&pictures::folders(order))?) };
-    tell(Event::Begin(candidates.len()));
 
-    // 1. Every scan is measured, or its notes already say what it is.
-    let entries = side_by_side(order.jobs, &candidates, |candidate| {
-        let entry = Entry::of(candidate, &folders, order, &in_file);
-        tell(Event::Measured(&candidate.name));
-        entry
+    // 1. A share takes its part of the folder, and what all shares measured before.
+    let names: Vec<_> = candidates.iter().map(|candidate| candidate.file()).collect();
+    let shares = order.share.map(|share| Share::of_files(share.of(), &names));
+    let ours: Vec<usize> = match &shares {
+        Some(shares) => (0..candidates.len()).filter(|i| Some(shares[*i]) == order.share).collect(),
+        None => (0..candidates.len()).collect(),
+    };
+    let measured = match &shares {
+        Some(shares) if !order.measure_only => Some(measured::all(&candidates, shares, &folders)?),
+        _ => None,
+    };
+    let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
+    let jobs = order.jobs.min(ours.len()).min((order.memory / room::A_JOB) as usize).max(1);
+    let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs) };
+    tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
+
+    // 2. Every scan is measured, or it is already written down what it is.
+    let entries = side_by_side(jobs, &ours, |i| {
+        let before = measured.as_ref().map(|all| &all[*i]);
+        let entry = Entry::of(&candidates[*i], before, &run);
+        let saved = if order.measure_only && !order.dry_run { measured::save(&entry, &folders) } else { Ok(()) };
+        tell(Event::Measured(&entry.name));
+        (entry, saved.err())
     });
-    // 2. What the scans decide together: the base for those without one, common ends, who has which name.
-    let plan = Plan::of(&entries);
-    // 3. Every scan is made, or is up to date.
-    let made = side_by_side(order.jobs, &entries, |entry| {
-        let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &folders, order) };
-        // 4. Pictures of what was measured, as often as they are asked for.
+    let (entries, troubles): (Vec<_>, Vec<_>) = entries.into_iter().unzip();
+    let mut outcome = Outcome {
+        share: order.share,
+        scans: Vec::new(),
+        out: folders.out().to_owned(),
+        common: None,
+        wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
+        stock,
+        sheets: Vec::new(),
+        pictures: Vec::new(),
+        troubles: troubles.into_iter().flatten().collect(),
+    };
+    if order.measure_only {
+        let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };
+        outcome.scans = entries.iter().map(done).collect();
+        return Ok(outcome);
+    }
+
+    // 3. What the scans decide together: the base for those without one, common ends, who has which name.
+    let voices: Vec<Voice<'_>> = match &measured {
+        Some(all) => all.iter().filter_map(|measured| measured.voice()).collect(),
+        None => entries.iter().filter_map(Entry::voice).collect(),
+    };
+    let plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
+    // 4. Every scan is made, or is up to date.
+    let made = side_by_side(jobs, &entries, |entry| {
+        let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &run) };
+        // 5. Pictures of what was measured, as often as they are asked for.
         let troubles = pictures::draw(entry, &done, &folders, order);
         tell(Event::Made(&entry.name));
         (done, troubles)
     });
     let (scans, troubles): (Vec<_>, Vec<_>) = made.into_iter().unzip();
-
-    let common = plan.common.filter(|_| for_all.ends == Ends::Common);
-    let (out, sheets, troubles) = (folders.out().to_owned(), Vec::new(), troubles.concat());
-    let mut outcome = Outcome { scans, out, common, wedge, stock, sheets, pictures: Vec::new(), troubles };
-    // What an earlier run laid out is worth more than a list of refusals.
-    let nothing = outcome.failed() == outcome.scans.len() && (folders.table().exists() || sheets::is_there(&folders));
-    if nothing && !order.dry_run {
-        let out = outcome.out.display();
-        outcome.troubles.push(format!("{out}: no scan went well, so table and proof sheet stay as they were"));
+    outcome.scans = scans;
+    outcome.troubles.extend(troubles.into_iter().flatten());
+    outcome.common = plan.common.filter(|_| for_all.ends == Ends::Common);
+    if order.dry_run {
+        return Ok(outcome);
     }
-    if !nothing && !order.dry_run {
+    if outcome.failed() < outcome.scans.len() {
         outcome.pictures = pictures::folders(order).iter().map(|name| folders.out().join(name)).collect();
-        outcome.troubles.extend(save_table(&outcome.scans, &folders).err());
-        if order.sheets {
-            tell(Event::Sheets);
-            match sheets::save(&outcome.scans, &entries, (&for_all, &outcome.stock), &folders, order.force) {
-                Ok(files) => outcome.sheets = files,
-                Err(trouble) => outcome.troubles.push(trouble),
-            }
-        }
     }
+
+    // 6. Table and sheet of them all; a share writes down its own part of them.
+    if let Some(share) = order.share {
+        let stock = Arc::clone(&outcome.stock);
+        let settings = shares::words(&for_all, wedge.as_ref(), &stock);
+        let common = shares::InCommon { folder: folders.name(), key: plan.key(), scans: names, settings, stock };
+        outcome.troubles.extend(shares::save(share, common, &outcome.scans, &folders).err());
+        return Ok(outcome);
+    }
+    let shown: Vec<_> =
+        outcome.scans.iter().zip(&entries).flat_map(|(done, entry)| shown(done, entry, &folders)).collect();
+    let printing = Printing {
+        paper: outcome.stock.paper().name().to_owned(),
+        table: outcome.stock.table().name().to_owned(),
+        place: for_all.place,
+        dry_down: for_all.dry_down,
+    };
+    let closing =
+        Closing { page: for_all.page, printing, by_wedge: wedge.is_some(), sheets: order.sheets, force: order.force };
+    if order.sheets {
+        tell(Event::Sheets);
+    }
+    let (sheets, troubles) = close(&shown, &closing, &folders);
+    outcome.sheets = sheets;
+    outcome.troubles.extend(troubles);
     Ok(outcome)
+}
+
+fn shown(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Shown> {
+    let subject = entry.state.as_ref().ok().and_then(|known| known.subject.clone());
+    record::rows(done).into_iter().map(|row| Shown::of(row, subject.clone(), folders)).collect()
+}
+
+/// Folders below that of the results, as far as they are needed.
+fn below(order: &Order) -> Vec<&'static str> {
+    let made = match (order.share, order.measure_only) {
+        (_, true) => return vec![MEASURED, SHARES],
+        (Some(_), false) => [FLAT, PROOF, SHARES],
+        (None, false) => [FLAT, PROOF, SHEETS],
+    };
+    [&made[..], &pictures::folders(order)].concat()
 }
 
 fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
@@ -193,13 +327,6 @@ fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
         Ok(None) => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }
-}
-
-fn save_table(scans: &[Done], folders: &Folders) -> Result<(), String> {
-    let path = folders.table();
-    let rows: Vec<_> = scans.iter().flat_map(record::rows).collect();
-    let saved = notes::csv(&rows).and_then(|bytes| save::whole(&path, |file| io::Write::write_all(file, &bytes)));
-    saved.map_err(|error| format!("{}: cannot write: {error}", path.display()))
 }
 
 /// Does `work` on all items, `jobs` at a time, and gives the results in the order of the items.
@@ -213,7 +340,7 @@ fn side_by_side<T: Sync, R: Send>(jobs: usize, items: &[T], work: impl Fn(&T) ->
         done
     };
     let mut done: Vec<_> = thread::scope(|scope| {
-        let workers: Vec<_> = (0..jobs.clamp(1, items.len().max(1))).map(|_| scope.spawn(take)).collect();
+        let workers: Vec<_> = (0..jobs).map(|_| scope.spawn(take)).collect();
         workers.into_iter().flat_map(|w| w.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
     });
     done.sort_by_key(|(i, _)| *i);

@@ -8,6 +8,7 @@ use crate::notes::WarningNote;
 use crate::paper::Stock;
 
 use super::frame::Decided;
+use super::share::Share;
 
 /// What became of a scan.
 #[derive(Clone, Debug)]
@@ -23,6 +24,8 @@ pub struct Done {
 pub struct DoneScan {
     /// How far it was taken.
     pub state: State,
+    /// What its files depend on, as a short name; empty before that is decided.
+    pub key: String,
     /// What was decided for each frame; empty before the scan is measured.
     pub frames: Vec<Decided>,
     /// Where the base came from: rebate, batch, given, assumed.
@@ -34,6 +37,8 @@ pub struct DoneScan {
 /// How far a scan was taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum State {
+    /// Measuring pass: it was measured, or had been.
+    Measured,
     /// Dry run: it would be measured and made.
     ToMeasure,
     /// Dry run: it would be made.
@@ -46,9 +51,11 @@ pub enum State {
     Kept,
 }
 
-/// What became of a batch.
+/// What became of a batch, or of a share of one.
 #[derive(Clone, Debug)]
 pub struct Outcome {
+    /// The share, if it is one.
+    pub share: Option<Share>,
     /// The scans in name order.
     pub scans: Vec<Done>,
     /// Where results are.

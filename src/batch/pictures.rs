@@ -90,5 +90,5 @@ fn save(path: &Path, picture: &GrayImage, force: bool) -> Result<(), String> {
     let size = Size { width: picture.width(), height: picture.height() };
     let ppi = PixelsPerInch::new(crate::sheet::PICTURE_PPI).expect("a picture has pixels");
     let png = save::grey_png(picture.as_raw(), size, ppi).map_err(|e| failed(&e))?;
-    save::whole(path, |file| file.write_all(&png)).map_err(|e| failed(&e))
+    save::whole(path, |file| file.write_all(&png)).map(drop).map_err(|e| failed(&e))
 }

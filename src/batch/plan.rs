@@ -8,11 +8,11 @@ use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::WarningNote;
 
-use super::entry::{Entry, Known};
+use super::entry::{Entry, Known, PlacedSpot};
 use super::frame::{Decided, grade, thinner};
 use super::key::key;
 use super::reading::Reading;
-use super::settings::{Crop, Ends, Settings};
+use super::settings::{Crop, Ends};
 
 /// Two bases further apart than this, in D, are of two films or two developments: twice the accuracy of a
 /// bench densitometer (0.02 D, makers' manuals, from memory).
@@ -87,8 +87,23 @@ pub(super) struct Decision {
     pub base: Density,
     /// Where it came from: rebate, batch, given, assumed.
     pub base_source: &'static str,
+    /// The place that the exposure is found by, if it is by one.
+    pub spot: Option<PlacedSpot>,
     /// Of the measuring and of the decisions.
     pub warnings: Vec<WarningNote>,
+}
+
+/// What a measured scan brings to the counsel of all.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Voice<'a> {
+    /// File name.
+    pub file: &'a str,
+    /// Name of what is made from it.
+    pub name: &'a str,
+    /// The base that somebody gave it.
+    pub given: Option<Density>,
+    /// What was measured.
+    pub reading: &'a Reading,
 }
 
 /// The base of one scan, and who said so.
@@ -99,40 +114,45 @@ struct Base {
 }
 
 impl Plan {
-    /// Takes counsel with all scans.
-    pub(super) fn of(entries: &[Entry]) -> Self {
-        let known: Vec<_> = entries.iter().filter_map(|e| Some((e, e.state.as_ref().ok()?))).collect();
-        let measured = || known.iter().filter_map(|(e, k)| Some((e, k, k.reading.as_ref()?)));
-        let sure =
-            measured().filter_map(|(_, _, r)| r.rebate).filter(|rebate| rebate.sure).map(|rebate| rebate.density);
-        let mut plan =
-            Self { bases: Bases::of(sure.collect()), complete: measured().count() == known.len(), ..Self::default() };
+    /// Takes counsel with all scans that could be measured, in name order; `complete` where none is still to be measured.
+    pub(super) fn of(voices: &[Voice<'_>], complete: bool) -> Self {
+        let sure = voices.iter().filter_map(|voice| voice.reading.rebate).filter(|rebate| rebate.sure);
+        let bases = Bases::of(sure.map(|rebate| rebate.density).collect());
+        let mut plan = Self { bases, complete, ..Self::default() };
 
-        let nets = measured().flat_map(|(_, k, reading)| {
-            let base = plan.base_of(&k.settled.settings, reading).density;
-            reading.frames.iter().map(move |f| (f.thin - base, f.dense - base))
+        let nets = voices.iter().flat_map(|voice| {
+            let base = plan.base_of(voice.given, voice.reading).density;
+            voice.reading.frames.iter().map(move |f| (f.thin - base, f.dense - base))
         });
         plan.common = nets.reduce(|a, b| {
             let thin = if b.0 < a.0 { b.0 } else { a.0 };
             let dense = if b.1 > a.1 { b.1 } else { a.1 };
             (thin, dense)
         });
-        for (entry, _, reading) in measured() {
+        for Voice { file, name, reading, .. } in voices {
             for number in 1..=reading.frames.len() {
-                let name = frame_name(&entry.name, number, reading.frames.len());
-                plan.names.entry(name.to_lowercase()).or_insert_with(|| entry.file.clone());
+                let name = frame_name(name, number, reading.frames.len());
+                plan.names.entry(name.to_lowercase()).or_insert_with(|| (*file).to_owned());
             }
         }
         plan
     }
 
+    /// A short name for what was decided in common: the same wherever the same scans were heard.
+    pub(super) fn key(&self) -> String {
+        let mut names: Vec<_> = self.names.iter().collect();
+        names.sort();
+        key(&[&format!("{:?} {:?} {names:?}", self.bases, self.common)])
+    }
+
     /// What each frame of a measured scan is made with.
     ///
     /// # Errors
-    /// When another scan has the name of one of its frames.
+    /// When another scan has the name of one of its frames, or its spot cannot be read.
     pub(super) fn decide(&self, entry: &Entry, known: &Known, reading: &Reading) -> Result<Decision, String> {
         let settings = &known.settled.settings;
-        let base = self.base_of(settings, reading);
+        let base = self.base_of(settings.base, reading);
+        let spot = known.spot.clone()?;
         let (mut frames, mut decided) = (Vec::new(), Vec::from_iter(base.warning));
         for (number, frame) in (1..).zip(&reading.frames) {
             let name = frame_name(&entry.name, number, reading.frames.len());
@@ -155,7 +175,7 @@ impl Plan {
                 grade_given: settings.grade.is_some(),
                 stock: Arc::clone(&known.stock),
                 placing: settings.place,
-                spot: known.spot.map(|spot| spot.density - base.density),
+                spot: spot.map(|spot| spot.density - base.density),
                 exposure: settings.exposure,
                 dry_down: settings.dry_down,
                 split: settings.split,
@@ -171,14 +191,14 @@ impl Plan {
         };
         warnings.retain(|w| !elsewhere.contains(&w.code.as_str()));
         warnings.extend(decided.iter().map(WarningNote::from));
-        Ok(Decision { frames, base: base.density, base_source: base.source, warnings })
+        Ok(Decision { frames, base: base.density, base_source: base.source, spot, warnings })
     }
 
     /// Given; else the batch's where its scans agree and this one's rebate reads the same or is not sure; else the scan's
     /// own rebate; else the batch's; else none: then density counts from clear light.
-    fn base_of(&self, settings: &Settings, reading: &Reading) -> Base {
+    fn base_of(&self, given: Option<Density>, reading: &Reading) -> Base {
         let base = |density, source, warning| Base { density, source, warning };
-        match (settings.base, reading.rebate, self.bases) {
+        match (given, reading.rebate, self.bases) {
             (Some(given), Some(rebate), _) if unlike(given, rebate.density) => {
                 let warning = Warning::BaseUnlikeRebate { given, rebate: rebate.density };
                 base(given, "given", Some(warning))
@@ -224,7 +244,7 @@ impl Decision {
         parts.extend(known.settled.decided_by.iter().map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
         // What is in a paper's file, not its name.
-        parts.push(format!("{:?} {:?}", known.stock, known.spot));
+        parts.push(format!("{:?} {:?}", known.stock, self.spot));
         parts.extend(self.warnings.iter().map(|w| w.message.clone()));
         key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
     }
@@ -260,8 +280,7 @@ mod tests {
         let film = [0.208, 0.212, 0.214, 0.26].map(Density::new);
         let plan = Plan { bases: Bases::of(film.to_vec()), ..Plan::default() };
         let base = |plan: &Plan, given: Option<f64>, rebate: Option<(f64, bool)>| {
-            let settings = Settings { base: given.map(Density::new), ..Settings::default() };
-            let base = plan.base_of(&settings, &reading(rebate));
+            let base = plan.base_of(given.map(Density::new), &reading(rebate));
             (base.density.value(), base.source, base.warning.map(|w| w.code()))
         };
         for (given, rebate, should) in [

@@ -1,11 +1,9 @@
 //! One scan measured: opened, looked over, counted.
 
-use rayon::prelude::*;
-
 use crate::film::{self, BEYOND, Dust, Evened, FrameFound, Given, Noise, Squares, Warning};
 use crate::light::{Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
-use crate::plane::{Band, Histogram, Overview, Point, Quad, Reduction, Size};
+use crate::plane::{Across, Band, Down, Histogram, Overview, Point, Quad, Shelf, Size};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
 use super::calibrated::Wedge;
@@ -240,15 +238,17 @@ pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> R
     let small = size.fitted(OVERVIEW_EDGE);
     let step = (size.height / (small.height * ROWS_UNDER_ONE)).max(1);
     let sampled = Size { width: size.width, height: (size.height - step / 2).div_ceil(step) };
-    let mut reduction = Reduction::new(sampled, small);
-    scan.read(channel, Rows::EveryNth(step), |bands| -> Result<(), scan::Error> {
-        let across =
-            |band: &Band| -> Vec<_> { band.rows().map(|(_, row)| reduction.across(row, bench.light())).collect() };
-        let reduced: Vec<_> = bands.par_iter().map(across).collect();
-        reduced.iter().flatten().for_each(|row| reduction.down(row));
+    let (across, mut down) = (Across::new(sampled.width, small.width), Down::new(sampled, small));
+    let reduced = |band: &Band<'_>| {
+        let mut narrow = Vec::new();
+        band.rows().for_each(|(_, row)| across.row(row, bench.light(), &mut narrow));
+        narrow
+    };
+    scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
+        rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
         Ok(())
     })?;
-    Ok(Overview::new(small, reduction.finish(), size))
+    Ok(Overview::new(small, down.finish(), size))
 }
 
 /// What is counted: the frames' own pixels, without dust.
@@ -261,26 +261,28 @@ struct Counting<'a> {
 }
 
 /// What was counted of a frame.
-#[derive(Clone)]
 struct Counts {
     histogram: Histogram,
     evened: Option<Evened>,
     noise: Noise,
 }
 
-impl Counts {
-    fn of(squares: Option<Squares>) -> Self {
-        Self { histogram: Histogram::default(), evened: squares.map(Evened::new), noise: Noise::default() }
-    }
+/// What a thread counts of a frame, whichever bands it gets: plain numbers, which may be added in any order.
+#[derive(Clone, Default)]
+struct Tally {
+    histogram: Histogram,
+    noise: Noise,
+}
 
+impl Tally {
     fn merge(&mut self, other: &Self) {
         self.histogram.merge(&other.histogram);
         self.noise.merge(&other.noise);
-        if let (Some(mine), Some(theirs)) = (&mut self.evened, &other.evened) {
-            mine.merge(theirs);
-        }
     }
 }
+
+/// What is known of a band: the squares of each frame that has a part in it, and the hashes of its rows.
+type Counted = (Vec<Option<Evened>>, Vec<blake3::Hash>);
 
 /// Pixels that are looked at for noise, at least, where a scan has as many: 0.1 % of them are some 170 runs.
 const PIXELS_FOR_NOISE: u64 = 4_000_000;
@@ -288,44 +290,49 @@ const PIXELS_FOR_NOISE: u64 = 4_000_000;
 impl Counting<'_> {
     /// The exact histogram and the noise of each frame, and the fingerprint of the codes.
     fn count(&self, scan: &Scan, channel: Channel) -> Result<(Vec<Counts>, String), scan::Error> {
-        let mut all: Vec<_> = self.squares.iter().map(|squares| Counts::of(*squares)).collect();
+        let mut evened: Vec<_> = self.squares.iter().map(|squares| squares.map(Evened::new)).collect();
         let mut codes = blake3::Hasher::new();
-        scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
-            let counted: Vec<_> = bands.par_iter().map(|band| self.count_band(band)).collect();
-            for (counts, hashes) in counted {
-                for (sum, counts) in all.iter_mut().zip(&counts) {
-                    counts.iter().for_each(|counts| sum.merge(counts));
-                }
-                for hash in hashes {
-                    codes.update(hash.as_bytes());
-                }
+        let tallies = Shelf::default();
+        let none = || vec![Tally::default(); self.frames.len()];
+        let count = |band: &Band<'_>| tallies.lend(none, |tallies| self.count_band(*band, tallies));
+        scan.read(channel, Rows::All, count, |(squares, hashes): Counted| -> Result<(), scan::Error> {
+            for (sum, squares) in evened.iter_mut().flatten().zip(squares.iter().flatten()) {
+                sum.merge(squares);
+            }
+            for hash in hashes {
+                codes.update(hash.as_bytes());
             }
             Ok(())
         })?;
-        Ok((all, codes.finalize().to_hex().to_string()))
+        let mut all = none();
+        for tallies in tallies.clear() {
+            all.iter_mut().zip(&tallies).for_each(|(sum, tally)| sum.merge(tally));
+        }
+        let with_squares = |(Tally { histogram, noise }, evened)| Counts { histogram, evened, noise };
+        let counts = all.into_iter().zip(evened).map(with_squares).collect();
+        Ok((counts, codes.finalize().to_hex().to_string()))
     }
 
     /// Counts for each frame that has a part in the band.
-    fn count_band(&self, band: &Band) -> (Vec<Option<Counts>>, Vec<blake3::Hash>) {
+    fn count_band(&self, band: Band<'_>, tallies: &mut [Tally]) -> Counted {
         let noise_rows = (self.size.pixels() / PIXELS_FOR_NOISE).max(1) as u32;
-        let mut counts = vec![None; self.frames.len()];
+        let mut evened: Vec<_> = self.squares.iter().map(|squares| squares.map(Evened::new)).collect();
         let mut hashes = Vec::new();
         for (y, row) in band.rows() {
-            for ((counts, frame), squares) in counts.iter_mut().zip(self.frames).zip(&self.squares) {
+            for ((tally, frame), evened) in tallies.iter_mut().zip(self.frames).zip(&mut evened) {
                 for span in frame.spans(y, self.size.width, &self.dust) {
-                    let counts = counts.get_or_insert_with(|| Counts::of(*squares));
-                    counts.histogram.add(&row[span.clone()]);
-                    if let Some(evened) = &mut counts.evened {
+                    tally.histogram.add(&row[span.clone()]);
+                    if let Some(evened) = evened {
                         evened.add(y, span.start, &row[span.clone()], self.light);
                     }
                     if y.is_multiple_of(noise_rows) {
-                        counts.noise.add(&row[span], self.light);
+                        tally.noise.add(&row[span], self.light);
                     }
                 }
             }
             hashes.push(row_hash(row));
         }
-        (counts, hashes)
+        (evened, hashes)
     }
 }
 

@@ -1,17 +1,15 @@
 //! From what is written down back to what was measured.
 
 use crate::light::Density;
-use crate::notes::{MeasuredFrame, MeasuredNotes, Notes};
+use crate::notes::{MeasuredFrame, MeasuredNotes};
 use crate::plane::{Point, Quad, Size};
 
 use super::reading::{FrameReading, Reading, Rebate};
 use super::settings::MOST_FRAMES;
 
-/// What was measured, as the notes have it: the way back of [`super::record::notes`]. `None` when the numbers cannot be
-/// those of a scan, so that it is measured again.
-pub(super) fn reading(notes: &Notes) -> Option<Reading> {
-    let measured = &notes.measured;
-    let size = Size { width: notes.scan.width, height: notes.scan.height };
+/// What was measured of a scan of this size, as it was written down: the way back of [`super::record::measured`]. `None` when
+/// the numbers cannot be those of a scan, so that it is measured again.
+pub(super) fn reading(size: Size, codes_blake3: &str, measured: &MeasuredNotes) -> Option<Reading> {
     let frames: Vec<_> = measured.frames.iter().map(|f| frame(f, measured.base)).collect();
     // A tilted frame that the scan cuts has corners outside it.
     let near = |at: f64, side: u32| (-CUT_OFF..=1.0 + CUT_OFF).contains(&(at / f64::from(side)));
@@ -27,7 +25,7 @@ pub(super) fn reading(notes: &Notes) -> Option<Reading> {
         size,
         rebate: rebate(measured),
         frames,
-        codes_blake3: notes.scan.codes_blake3.clone(),
+        codes_blake3: codes_blake3.to_owned(),
         warnings: measured.warnings.clone(),
     })
 }

@@ -15,7 +15,7 @@ use super::light::Light;
 use super::make;
 use super::outcome::{Done, DoneScan};
 use super::plan::Decision;
-use super::reading::Reading;
+use super::reading::{FrameReading, Reading};
 
 /// A scan that was made, with all that is to be written down.
 pub(super) struct Made<'a> {
@@ -41,7 +41,11 @@ pub(super) struct Made<'a> {
 
 /// The program's part of the notes.
 pub(super) fn notes(of: &Made<'_>) -> Notes {
-    Notes { scan: scan(of), measured: measured(of), flat: flat(of), print: print(of), record: record(of) }
+    let (decision, known) = (of.decision, of.known);
+    let spot = decision.spot.map(|spot| SpotNotes { at: [spot.at.x, spot.at.y], density: plain(spot.density) });
+    let measured = measured(of.reading, &known.measure_key, decision.base, decision.base_source);
+    let measured = MeasuredNotes { spot, ..measured };
+    Notes { scan: scan(of), measured, flat: flat(of), print: print(of), record: record(of) }
 }
 
 fn scan(of: &Made<'_>) -> ScanNotes {
@@ -75,37 +79,38 @@ fn wedge(wedge: &Wedge) -> WedgeNotes {
     WedgeNotes { file: wedge.file.clone(), blake3: wedge.blake3.clone(), points }
 }
 
-fn measured(of: &Made<'_>) -> MeasuredNotes {
-    let frame = |f: &Decided| MeasuredFrame {
-        number: f.number as u32,
-        corners: f.reading.corners.0.map(|p| [p.x, p.y]),
-        confidence: f.reading.confidence,
-        sides: f.reading.sides.clone(),
-        thin: plain(f.thin()),
-        median: plain(f.median()),
-        dense: plain(f.dense()),
-        range: plain(f.range()),
-        pixels: f.reading.pixels,
-        at_full_scale: f.reading.at_full_scale,
-        at_zero: f.reading.at_zero,
-        dust: f.reading.dust,
-        dust_share: f.reading.dust_share,
+/// What was measured, with a base taken off its frames.
+pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source: &str) -> MeasuredNotes {
+    let frame = |(number, f): (u32, &FrameReading)| MeasuredFrame {
+        number,
+        corners: f.corners.0.map(|p| [p.x, p.y]),
+        confidence: f.confidence,
+        sides: f.sides.clone(),
+        thin: plain(f.thin - base),
+        median: plain(f.median - base),
+        dense: plain(f.dense - base),
+        range: plain(f.dense - f.thin),
+        pixels: f.pixels,
+        at_full_scale: f.at_full_scale,
+        at_zero: f.at_zero,
+        dust: f.dust,
+        dust_share: f.dust_share,
     };
     MeasuredNotes {
-        key: of.known.measure_key.clone(),
-        rebate: of.reading.rebate.map(|rebate| plain(rebate.density)),
-        rebate_evidence: of.reading.rebate.map(|rebate| RebateEvidence {
+        key: key.to_owned(),
+        rebate: reading.rebate.map(|rebate| plain(rebate.density)),
+        rebate_evidence: reading.rebate.map(|rebate| RebateEvidence {
             confidence: rebate.confidence,
             sure: rebate.sure,
             sides: rebate.sides,
             spread: plain(rebate.spread),
             patch: rebate.patch.0.map(|p| [p.x, p.y]),
         }),
-        base: plain(of.decision.base),
-        base_source: of.decision.base_source.to_owned(),
-        spot: of.known.spot.map(|spot| SpotNotes { at: [spot.at.x, spot.at.y], density: plain(spot.density) }),
-        frames: of.decision.frames.iter().map(frame).collect(),
-        warnings: of.reading.warnings.clone(),
+        base: plain(base),
+        base_source: base_source.to_owned(),
+        spot: None,
+        frames: (1..).zip(&reading.frames).map(frame).collect(),
+        warnings: reading.warnings.clone(),
     }
 }
 
@@ -198,6 +203,10 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
         grade: frame.grade.to_string(),
         r: Some(frame.r()),
         exposure: Some(frame.exposure.value()),
+        place: frame.placing.to_string(),
+        dry_down: Some(frame.dry_down.percent()),
+        split: frame.split.map_or_else(String::new, |split| split.to_string()),
+        equivalent: frame.equivalent().map_or_else(String::new, |(grade, _)| grade.to_string()),
         paper: frame.stock.paper().name().to_owned(),
         table: frame.stock.table().name().to_owned(),
         flags: codes.join(" "),

@@ -1,22 +1,21 @@
 //! The proof sheet of a batch: pages of all frames in order.
 
 use std::fs;
-use std::io::Write;
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use crate::light::PixelsPerInch;
-use crate::notes::text_of;
-use crate::paper::{Placing, Stock};
+use rayon::prelude::*;
+
+use crate::light::{PixelsPerInch, Stops};
+use crate::notes::{Row, text_of};
+use crate::paper::Placing;
 use crate::plane::Size;
 use crate::save;
-use crate::sheet::{self, Frame, Head, PageSize, Picture};
+use crate::sheet::{self, Frame, Head, PageSize, Picture, Sheet};
 
-use super::entry::Entry;
+use super::closing::{Closing, Printing};
 use super::folders::Folders;
-use super::frame::Decided;
-use super::key::{Seal, Stamp, key};
-use super::outcome::{Done, DoneScan};
-use super::settings::Settings;
+use super::key::{Stamp, key, on_disk};
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
 const PAGE_PPI: f64 = 200.0;
@@ -27,66 +26,113 @@ const STEM: &str = "proof-sheet";
 /// A hidden file that remembers what the sheet shows and the PDF as it was saved.
 const SEAL: &str = ".proof-sheet";
 
+/// A frame of the table as the sheet shows it, or a scan that failed.
+#[derive(Debug)]
+pub(super) struct Shown {
+    row: Row,
+    subject: Option<String>,
+    /// The folder of results that it lies in, and its proof there.
+    out: PathBuf,
+    proof: PathBuf,
+}
+
+impl Shown {
+    /// A row of a scan whose results lie in `folders`, and the photographer's name for the picture.
+    pub(super) fn of(row: Row, subject: Option<String>, folders: &Folders) -> Self {
+        let proof = folders.proof(&row.frame);
+        Self { row, subject, out: folders.out().to_owned(), proof }
+    }
+
+    /// As the table has it.
+    pub(super) fn row(&self) -> &Row {
+        &self.row
+    }
+
+    /// The scan and why it failed, if it did.
+    pub(super) fn failure(&self) -> Option<(&str, &str)> {
+        (!self.row.error.is_empty()).then_some((&self.row.scan, &self.row.error))
+    }
+}
+
 /// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof that
 /// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is.
 ///
 /// # Errors
 /// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why.
-pub(super) fn save(
-    scans: &[Done],
-    entries: &[Entry],
-    (settings, stock): (&Settings, &Stock),
-    folders: &Folders,
-    force: bool,
-) -> Result<Vec<PathBuf>, String> {
-    let size = settings.page;
-    let densities = if settings.wedge.is_some() { "densities by a step wedge" } else { "scanner densities" };
-    let frames: Vec<_> =
-        scans.iter().zip(entries).flat_map(|(done, entry)| frames(done, entry, folders, (settings, stock))).collect();
+pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Result<Vec<PathBuf>, String> {
+    let size = closing.page;
+    let densities = if closing.by_wedge { "densities by a step wedge" } else { "scanner densities" };
+    let Printing { paper, table, .. } = &closing.printing;
     let head = Head {
         title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: kind(settings),
-        paper_and_table: format!(
-            "{} \u{b7} grades after {} \u{b7} {densities}",
-            stock.paper().name(),
-            stock.table().name()
-        ),
+        kind: kind(&closing.printing),
+        paper_and_table: format!("{paper} \u{b7} grades after {table} \u{b7} {densities}"),
     };
     let pdf = folders.sheet(&format!("{STEM}.pdf"));
     let sealed = folders.sheet(SEAL);
-    let key = sheet_key(&frames, &head, size, folders);
+    let key = sheet_key(shown, &head, size);
     let (key_before, ours) = seal_before(&sealed);
-    if pdf.exists() && !force {
+    if pdf.exists() && !closing.force {
         if key_before == key {
             return Ok(pages_there(pdf, folders));
         }
-        if !ours.contains(&Seal::of(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
+        if !ours.contains(&on_disk(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
             let what = "it was put there or changed by other hands: move it away, or run with --force";
             return Err(failed(&pdf, &what));
         }
     }
+    let frames: Vec<_> = shown.par_iter().map(|shown| frame(shown, &closing.printing)).collect();
     let sheet = sheet::proof(&frames, &head, size);
-    let ppi = PixelsPerInch::new(PAGE_PPI).expect("a page has pixels");
-
-    // The seal comes first, without a key and good for the old PDF and the new one: wherever a run is broken off, the next
-    // knows the sheet as its own and as not finished.
-    let bytes = sheet.pdf().map_err(|e| failed(&pdf, &e))?;
-    let hash = blake3::hash(&bytes).to_hex().to_string();
-    write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes())?;
-    write(&pdf, &bytes)?;
-    let mut files = vec![pdf];
-    for page in 0..sheet.pages() {
-        let path = folders.sheet(&format!("{STEM}-{}.jpg", page + 1));
-        let picture = sheet.raster(page, ppi).map_err(|e| failed(&path, &e))?;
-        let size = Size { width: picture.width(), height: picture.height() };
-        let jpeg = save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(&path, &e))?;
-        write(&path, &jpeg)?;
-        files.push(path);
+    let mut hash = String::new();
+    let saved = save::whole(&pdf, |file| {
+        let mut out = Hashed { out: BufWriter::new(file), hasher: blake3::Hasher::new() };
+        sheet.write_pdf(&mut out).map_err(|e| io::Error::other(e.to_string()))?;
+        out.flush()?;
+        hash = out.hasher.finalize().to_hex().to_string();
+        // The seal comes before the PDF has its name, without a key and good for the old PDF and the new one: wherever a run is
+        // broken off, the next knows the sheet as its own and as not finished.
+        write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes()).map_err(io::Error::other)
+    });
+    saved.map_err(|e| failed(&pdf, &e))?;
+    let pages: Vec<_> =
+        (0..sheet.pages()).map(|page| (page, folders.sheet(&format!("{STEM}-{}.jpg", page + 1)))).collect();
+    for some in pages.chunks(PAGES_AT_ONCE) {
+        some.par_iter().try_for_each(|(page, path)| save_page(&sheet, *page, path))?;
     }
+    let files = std::iter::once(pdf).chain(pages.into_iter().map(|(_, path)| path)).collect();
     remove_pages_after(sheet.pages(), folders)?;
     write(&sealed, format!("{key}\n{hash}\n").as_bytes())?;
     Ok(files)
+}
+
+/// Pages drawn side by side: each holds some tens of megabytes.
+const PAGES_AT_ONCE: usize = 4;
+
+fn save_page(sheet: &Sheet, page: usize, path: &Path) -> Result<(), String> {
+    let ppi = PixelsPerInch::new(PAGE_PPI).expect("a page has pixels");
+    let picture = sheet.raster(page, ppi).map_err(|e| failed(path, &e))?;
+    let size = Size { width: picture.width(), height: picture.height() };
+    let jpeg = save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(path, &e))?;
+    write(path, &jpeg)
+}
+
+/// Hashes what goes through.
+struct Hashed<W> {
+    out: W,
+    hasher: blake3::Hasher,
+}
+
+impl<W: Write> Write for Hashed<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let taken = self.out.write(bytes)?;
+        self.hasher.update(&bytes[..taken]);
+        Ok(taken)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
 }
 
 /// Whether an earlier run, or somebody else, left a sheet.
@@ -95,30 +141,27 @@ pub(super) fn is_there(folders: &Folders) -> bool {
 }
 
 /// How the frames were printed, as far as all of them were alike.
-fn kind(settings: &Settings) -> String {
+fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
     let graded = "graded: each frame in the grade under it";
-    let placed = match settings.place {
+    let placed = match place {
         Placing::Highlights => "",
         Placing::Shadows => ", placed by its shadows",
         Placing::Fixed => ", one exposure for all: film base is black in grade 2",
         Placing::Spot { .. } => ", placed by a spot",
     };
-    let dry_down = match settings.dry_down.percent() {
+    let dry_down = match dry_down.percent() {
         0.0 => String::new(),
-        _ => format!(", {} less exposure for dry-down", settings.dry_down),
+        _ => format!(", {dry_down} less exposure for dry-down"),
     };
     format!("{graded}{placed}{dry_down}")
 }
 
-/// Everything that a sheet shows but the day.
-fn sheet_key(frames: &[Frame], head: &Head, size: PageSize, folders: &Folders) -> String {
+/// Everything that a sheet shows but the day. Proofs are told by when they were made, not read.
+fn sheet_key(shown: &[Shown], head: &Head, size: PageSize) -> String {
     let mut parts = vec![head.title.clone(), head.kind.clone(), head.paper_and_table.clone(), size.to_string()];
-    for frame in frames {
-        let Frame { name, subject, base, range, grade, printed, flags, failed, .. } = frame;
-        let proof = Stamp::of(&folders.proof(name)).map(|stamp| stamp.modified).unwrap_or_default();
-        parts.push(format!(
-            "{name:?} {subject:?} {base:?} {range:?} {grade:?} {printed:?} {flags:?} {failed:?} {proof}"
-        ));
+    for Shown { row, subject, proof, .. } in shown {
+        let proof = Stamp::of(proof).map(|stamp| stamp.modified).unwrap_or_default();
+        parts.push(format!("{row:?} {subject:?} {proof}"));
     }
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
@@ -136,47 +179,55 @@ fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {
     std::iter::once(pdf).chain(pages).collect()
 }
 
-fn frames(done: &Done, entry: &Entry, folders: &Folders, of_batch: (&Settings, &Stock)) -> Vec<Frame> {
-    match &done.result {
-        Err(error) => {
-            // On paper the names of files say enough.
-            let reason = error.replace(&format!("{}/", folders.out().display()), "");
-            vec![Frame { name: entry.name.clone(), failed: Some(reason), ..Frame::default() }]
-        }
-        Ok(of) => of.frames.iter().map(|frame| one(of, frame, entry, folders, of_batch)).collect(),
+fn frame(shown: &Shown, of_batch: &Printing) -> Frame {
+    let Shown { row, subject, out, proof } = shown;
+    if let Some((_, error)) = shown.failure() {
+        // On paper the names of files say enough.
+        let reason = error.replace(&format!("{}/", out.display()), "");
+        let name = Path::new(&row.scan).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        return Frame { name, failed: Some(reason), ..Frame::default() };
     }
-}
-
-fn one(of: &DoneScan, frame: &Decided, entry: &Entry, folders: &Folders, of_batch: (&Settings, &Stock)) -> Frame {
-    let path = folders.proof(&frame.name);
-    let proof = fs::read(&path)
-        .map_err(|e| failed(&path, &e))
-        .and_then(|jpeg| Picture::from_jpeg(jpeg).map_err(|e| failed(&path, &e)));
-    let (picture, failed) = match proof {
+    let path = proof.clone();
+    let (picture, failed) = match Picture::fetched(move || fs::read(&path)).map_err(|e| failed(proof, &e)) {
         Ok(picture) => (Some(picture), None),
         Err(why) => (None, Some(why)),
     };
-    // The head names those of the batch.
-    let (settings, stock) = of_batch;
-    let other = |own: &str, of_batch: &str, what: &str| (own != of_batch).then(|| format!("{what} {own}"));
-    let printed = [
-        frame.split.map(|split| format!("split {split}")),
-        other(&frame.placing.to_string(), &settings.place.to_string(), "placed by"),
-        other(&frame.dry_down.to_string(), &settings.dry_down.to_string(), "dry-down"),
-        other(frame.stock.paper().name(), stock.paper().name(), "paper"),
-        other(frame.stock.table().name(), stock.table().name(), "grades after"),
-    ];
     Frame {
-        name: frame.name.clone(),
+        name: row.frame.clone(),
         picture,
-        subject: entry.state.as_ref().ok().and_then(|known| known.subject.clone()),
-        base: (of.base_source != "assumed").then(|| frame.base.value()),
-        range: Some(frame.range().value()),
-        grade: Some(frame.printed_as()),
-        printed: printed.into_iter().flatten().collect(),
-        flags: of.warnings.iter().filter(|w| w.is_about(frame.number)).map(|w| w.code.replace('-', " ")).collect(),
+        subject: subject.clone(),
+        base: row.base.filter(|_| row.base_source != "assumed"),
+        range: row.range,
+        grade: Some(graded(row)),
+        printed: printed(row, of_batch),
+        flags: row.flags.split_whitespace().map(|code| code.replace('-', " ")).collect(),
         failed,
     }
+}
+
+/// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2",
+/// "2 1/2, +1/3 stop", "about 1".
+fn graded(row: &Row) -> String {
+    let grade = if row.equivalent.is_empty() { row.grade.clone() } else { format!("about {}", row.equivalent) };
+    match row.exposure {
+        Some(stops) if stops.abs() > 1.0 => format!("{grade}, {} stops", Stops::new(stops)),
+        Some(stops) if stops != 0.0 => format!("{grade}, {} stop", Stops::new(stops)),
+        _ => grade,
+    }
+}
+
+/// How else the frame was printed than the head says of the batch.
+fn printed(row: &Row, of_batch: &Printing) -> Vec<String> {
+    let other = |own: &str, of_batch: &str, what: &str| (own != of_batch).then(|| format!("{what} {own}"));
+    let dry_down = row.dry_down.map_or_else(String::new, |percent| format!("{percent}%"));
+    let all = [
+        (!row.split.is_empty()).then(|| format!("split {}", row.split)),
+        other(&row.place, &of_batch.place.to_string(), "placed by"),
+        other(&dry_down, &of_batch.dry_down.to_string(), "dry-down"),
+        other(&row.paper, &of_batch.paper, "paper"),
+        other(&row.table, &of_batch.table, "grades after"),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {
@@ -191,7 +242,7 @@ fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    save::whole(path, |file| file.write_all(bytes)).map_err(|e| failed(path, &e))
+    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| failed(path, &e))
 }
 
 fn failed(path: &Path, error: &dyn std::fmt::Display) -> String {

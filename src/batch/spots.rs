@@ -5,7 +5,7 @@ use std::str::FromStr;
 use crate::film::{Cell, Dust, Opening, SpotReading, Warning, ZoneTable};
 use crate::light::{Densitometer, Density, Millimetres, PixelsPerInch};
 use crate::notes::ReportSpot;
-use crate::plane::Point;
+use crate::plane::{Band, Point};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
 use super::calibrated::Wedge;
@@ -154,12 +154,13 @@ fn one(
     }
     let rows = opening.rows(size.height);
     let mut cell = Cell::behind(opening);
-    scan.read(channel, Rows::Between { first: rows.start, end: rows.end }, |bands| -> Result<(), scan::Error> {
-        for (y, row) in bands.iter().flat_map(|band| band.rows()) {
-            for span in dust.clear(y, opening.row_span(y, size.width)) {
-                cell.take(y, span.start, &row[span], bench.light());
-            }
-        }
+    let spans = |y| dust.clear(y, opening.row_span(y, size.width));
+    let under = |band: &Band<'_>| -> Vec<_> {
+        band.rows().flat_map(|(y, row)| spans(y).map(move |span| (y, span.start, row[span].to_vec()))).collect()
+    };
+    let rows = Rows::Between { first: rows.start, end: rows.end };
+    scan.read(channel, rows, under, |parts| -> Result<(), scan::Error> {
+        parts.iter().for_each(|(y, from, codes)| cell.take(*y, *from, codes, bench.light()));
         Ok(())
     })?;
     Ok(cell.reading())

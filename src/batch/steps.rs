@@ -1,7 +1,5 @@
 //! The patches of a step tablet read at the scan's full resolution.
 
-use rayon::prelude::*;
-
 use crate::film::wedge::{Patch, Reading};
 use crate::light::{Densitometer, Density};
 use crate::plane::{Area, Band};
@@ -42,12 +40,10 @@ pub(super) fn read(
         })
         .collect();
     let mut codes: Vec<Quarters> = wanted.iter().map(|_| Quarters::default()).collect();
-    scan.read(channel, Rows::All, |bands| -> Result<(), scan::Error> {
-        let parts: Vec<_> = bands.par_iter().map(|band| gather(band, &wanted, size.width)).collect();
-        for part in parts {
-            for (k, quarter, mut more) in part {
-                codes[k][quarter].append(&mut more);
-            }
+    let of_band = |band: &Band<'_>| gather(*band, &wanted, size.width);
+    scan.read(channel, Rows::All, of_band, |parts| -> Result<(), scan::Error> {
+        for (k, quarter, mut more) in parts {
+            codes[k][quarter].append(&mut more);
         }
         Ok(())
     })?;
@@ -57,7 +53,7 @@ pub(super) fn read(
 }
 
 /// What a band holds of the patches: patch, quarter, codes.
-fn gather(band: &Band, wanted: &[Wanted], width: u32) -> Vec<(usize, usize, Vec<u16>)> {
+fn gather(band: Band<'_>, wanted: &[Wanted], width: u32) -> Vec<(usize, usize, Vec<u16>)> {
     let mut found = Vec::new();
     for (y, row) in band.rows() {
         for (k, Wanted { patch, bounds, stride }) in wanted.iter().enumerate() {

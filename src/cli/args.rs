@@ -4,7 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Aperture, FitOrder, Order, PaperOrder, Settings, Settled, Spots, TabletNamed, WedgeOrder, Wishes};
+use crate::batch::{
+    Aperture, FitOrder, GatherOrder, Order, PaperOrder, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder,
+    Wishes,
+};
 use crate::light::Density;
 use crate::plane::Point;
 
@@ -24,6 +27,9 @@ pub(super) enum Task {
     ///
     /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
     /// up to date is left alone, so a run that was broken off is finished by running it again.
+    #[command(
+        override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
+    )]
     Batch(Box<BatchArgs>),
     /// Measure scans, each for itself, and write nothing.
     ///
@@ -52,7 +58,8 @@ pub(super) enum PaperTask {
 #[derive(Debug, Group)]
 pub(super) struct BatchArgs {
     /// Folder of scans (TIFF, PNG, JPEG), with a dryside.toml if you keep settings there
-    scans: PathBuf,
+    #[arg(required_unless_present = "gather")]
+    scans: Option<PathBuf>,
     /// Folder for the results [default: beside the scans, with "-out"]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
@@ -110,8 +117,56 @@ pub(super) struct BatchArgs {
     /// Scans worked on side by side [default: one a core, at most 4]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
     jobs: Option<u8>,
+    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
+    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
+    memory: u64,
+    /// Only a share of the folder, as 3/16, for runs on several machines (docs/many-machines.md)
+    #[arg(long, value_name = "K/N")]
+    share: Option<Share>,
+    /// Only measure the share, for all shares to decide together what is common
+    #[arg(long, requires = "share", conflicts_with_all = ["explain", "dust_map"])]
+    measure_only: bool,
+    /// Join the shares in these folders of results: one table, one proof sheet
+    #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
+    gather: Vec<PathBuf>,
     #[command(flatten)]
     light: LightArgs,
+}
+
+/// What joining shares does not ask for: it goes by what they were made with.
+const NOT_GATHERED: [&str; 24] = [
+    "scans",
+    "ends",
+    "crop",
+    "out_encoding",
+    "compression",
+    "paper",
+    "grades",
+    "grade",
+    "place",
+    "exposure",
+    "dry_down",
+    "split",
+    "page",
+    "explain",
+    "dust_map",
+    "dry_run",
+    "jobs",
+    "share",
+    "channel",
+    "encoding",
+    "base",
+    "film",
+    "frames",
+    "wedge",
+];
+
+/// What `batch` is to do.
+pub(super) enum Batch {
+    /// Work through a folder, or a share of it.
+    Run(Order),
+    /// Join shares.
+    Gather(GatherOrder),
 }
 
 #[derive(Debug, Group)]
@@ -128,6 +183,9 @@ pub(super) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
+    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
+    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
+    memory: u64,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -247,12 +305,19 @@ impl LightArgs {
 /// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
 const MOST_JOBS: usize = 4;
 
+/// Bytes that work on one scan takes.
+const LEAST_MEMORY: f64 = 64e6;
+
 impl BatchArgs {
     /// What is ordered.
     ///
     /// # Errors
     /// When a setting cannot take what it is given.
-    pub(super) fn settle(self) -> Result<Order, String> {
+    pub(super) fn settle(self) -> Result<Batch, String> {
+        let Some(scans) = self.scans else {
+            let sheets = !self.no_sheet;
+            return Ok(Batch::Gather(GatherOrder { outs: self.gather, out: self.out, force: self.force, sheets }));
+        };
         let own = [
             ("ends", self.ends),
             ("crop", self.crop),
@@ -268,29 +333,32 @@ impl BatchArgs {
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        Ok(Order {
+        Ok(Batch::Run(Order {
             flags: wishes(own.into_iter().chain(self.light.words()))?,
-            scans: self.scans,
+            scans,
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
             jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
+            memory: self.memory,
             sheets: !self.no_sheet,
             explain: self.explain,
             dust_map: self.dust_map,
-        })
+            share: self.share,
+            measure_only: self.measure_only,
+        }))
     }
 }
 
 impl MeasureArgs {
-    /// Settings, spots and files.
+    /// Settings, spots, files and memory.
     ///
     /// # Errors
     /// When a setting cannot take what it is given.
-    pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>), String> {
+    pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>, u64), String> {
         let flags = wishes(self.light.words())?;
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
-        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files))
+        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files, self.memory))
     }
 }
 
@@ -366,6 +434,19 @@ fn aperture(word: &str) -> Result<Aperture, String> {
     word.to_lowercase().parse()
 }
 
+/// Bytes, at least what one scan takes.
+fn memory(word: &str) -> Result<u64, String> {
+    let plain = word.trim().to_lowercase();
+    let in_unit = |unit: &str, bytes: f64| {
+        plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok()).map(|n| n * bytes)
+    };
+    match in_unit("mb", 1e6).or_else(|| in_unit("gb", 1e9)) {
+        Some(bytes) if bytes >= LEAST_MEMORY => Ok(bytes as u64),
+        Some(_) => Err("one scan takes 64MB: give at least that".to_owned()),
+        None => Err("use a number with its unit, as 128MB or 1GB".to_owned()),
+    }
+}
+
 /// A place as two numbers with a comma between them.
 fn place(word: &str) -> Result<Point, String> {
     let number = |n: &str| n.trim().parse::<f64>().ok().filter(|n| n.is_finite());
@@ -392,7 +473,45 @@ mod tests {
         let Task::Batch(args) = Args::try_parse_from(all).map_err(|e| e.to_string())?.task else {
             return Err("no batch".to_owned());
         };
-        args.settle()
+        match args.settle()? {
+            Batch::Run(order) => Ok(order),
+            Batch::Gather(_) => Err("no run".to_owned()),
+        }
+    }
+
+    #[test]
+    fn joining_asks_for_nothing_that_shares_were_made_with() {
+        let all = |words: &[&str]| Args::try_parse_from(["dryside", "batch"].iter().chain(words)).map(drop);
+        assert!(all(&["--gather", "a", "b", "--out", "c", "--no-sheet", "--force"]).is_ok());
+        assert!(all(&[]).is_err() && all(&["--gather"]).is_err() && all(&["scans", "--measure-only"]).is_err());
+        for flag in [
+            "--ends",
+            "--crop",
+            "--out-encoding",
+            "--compression",
+            "--paper",
+            "--grades",
+            "--grade",
+            "--place",
+            "--exposure",
+            "--dry-down",
+            "--split",
+            "--page",
+            "--channel",
+            "--encoding",
+            "--base",
+            "--film",
+            "--frames",
+            "--wedge",
+        ] {
+            assert!(all(&["--gather", "a", flag, "1"]).is_err(), "{flag}");
+        }
+        for more in [&["--explain"][..], &["--dust-map"], &["--dry-run"], &["--jobs", "1"], &["--share", "1/2"]] {
+            assert!(all(&[&["--gather", "a"], more].concat()).is_err(), "{more:?}");
+        }
+        assert!(all(&["scans", "--gather", "a"]).is_err());
+        assert_eq!(batch(&["--share", "3/16"]).unwrap().share.map(|s| s.to_string()).as_deref(), Some("3/16"));
+        assert!(batch(&["--share", "0/16"]).unwrap_err().contains("the first share is 1"));
     }
 
     fn stops(words: &[&str]) -> f64 {
@@ -413,6 +532,15 @@ mod tests {
         let told = batch(&["--exposure", "--force"]).unwrap_err();
         assert!(told.contains("--exposure: \"--force\": use a number from -6 to 6 (stops"), "{told}");
         assert!(batch(&["--exposure"]).is_err() && batch(&["-1/2"]).is_err());
+    }
+
+    #[test]
+    fn memory_is_read_with_its_unit() {
+        assert_eq!(memory("128MB"), Ok(128_000_000));
+        assert_eq!(memory("1.5 gb"), Ok(1_500_000_000));
+        assert!(memory("128").unwrap_err().contains("as 128MB"));
+        assert!(memory("10MB").unwrap_err().contains("at least"));
+        assert!(memory("-1GB").is_err() && memory("nanGB").is_err());
     }
 
     #[test]

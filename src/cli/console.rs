@@ -1,14 +1,18 @@
 //! Everything that is printed. The only file that does.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+use std::collections::HashMap;
 use std::fmt;
 use std::io::{self, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneScan, Event, FitDone, Outcome, PaperAsked, State, WedgeDone, ZONES};
+use crate::batch::{
+    Decided, Done, DoneScan, Event, FitDone, Gathered, Order, Outcome, PaperAsked, State, WedgeDone, ZONES,
+};
 use crate::light::{Density, LogExposure};
 use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
 use crate::paper::{Grade, GradeTable, iso_class, shelf};
@@ -17,32 +21,38 @@ use crate::paper::{Grade, GradeTable, iso_class, shelf};
 pub(super) struct Console;
 
 /// Shows how far a batch is; nothing when nobody watches.
-pub(super) struct Progress(ProgressBar);
+pub(super) struct Progress {
+    bar: ProgressBar,
+    scans: AtomicU64,
+}
 
 impl Progress {
-    /// Takes up what a batch tells. Each scan counts twice: measured, then made.
+    /// Takes up what a batch tells. Each scan counts twice, measured and made, or once if it is only measured.
     pub(super) fn tell(&self, event: Event<'_>) {
-        let of_all = || self.0.length().unwrap_or(0) / 2;
+        let of_all = || self.scans.load(Ordering::Relaxed);
         match event {
-            Event::Begin(scans) => {
-                self.0.set_length(2 * scans as u64);
-                self.0.set_message(format!("measuring {scans} scans"));
+            Event::Begin { scans, measure_only } => {
+                let times = if measure_only { 1 } else { 2 };
+                self.scans.store(scans as u64, Ordering::Relaxed);
+                self.bar.set_length(times * scans as u64);
+                self.bar.set_message(format!("measuring {scans} scans"));
             }
             Event::Measured(name) => {
-                self.0.inc(1);
-                self.0.set_message(format!("{} of {} measured: {name}", self.0.position(), of_all()));
+                self.bar.inc(1);
+                self.bar.set_message(format!("{} of {} measured: {name}", self.bar.position(), of_all()));
             }
             Event::Made(name) => {
-                self.0.inc(1);
-                self.0.set_message(format!("{} of {} made: {name}", self.0.position() - of_all(), of_all()));
+                self.bar.inc(1);
+                let made = self.bar.position().saturating_sub(of_all());
+                self.bar.set_message(format!("{made} of {} made: {name}", of_all()));
             }
-            Event::Sheets => self.0.set_message("laying out the proof sheet"),
+            Event::Sheets => self.bar.set_message("laying out the proof sheet"),
         }
     }
 
     /// Clears the line.
     pub(super) fn finish(self) {
-        self.0.finish_and_clear();
+        self.bar.finish_and_clear();
     }
 }
 
@@ -98,11 +108,11 @@ impl Console {
         let style = ProgressStyle::with_template("{bar:24}  {msg}  {left}").expect("the template is well formed");
         bar.set_style(style.with_key("left", time_left));
         bar.enable_steady_tick(Duration::from_millis(250));
-        Progress(bar)
+        Progress { bar, scans: AtomicU64::new(0) }
     }
 
     /// The closing table of a batch; failures stand last. Tells whether it could be printed.
-    pub(super) fn batch(&self, outcome: &Outcome, dry_run: bool) -> bool {
+    pub(super) fn batch(&self, outcome: &Outcome, order: &Order) -> bool {
         let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
         let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
         for (scan, of) in went_well.clone() {
@@ -111,10 +121,14 @@ impl Console {
             }
             table.rows.extend(of.frames.iter().map(|frame| batch_row(of, frame)));
         }
-        let mut lines: Vec<String> = table.lines().collect();
-        lines.push(String::new());
+        let mut lines = Vec::new();
+        // A share may have no scans, and one that only measures has nothing to show yet.
+        if table.rows.len() > 1 || outcome.share.is_none() {
+            lines.extend(table.lines());
+            lines.push(String::new());
+        }
         lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
-        lines.extend(closing(outcome, dry_run));
+        lines.extend(closing(outcome, order));
         let printed = print_lines(&lines);
         for scan in &outcome.scans {
             if let Err(error) = &scan.result {
@@ -122,6 +136,19 @@ impl Console {
             }
         }
         outcome.troubles.iter().for_each(|trouble| self.error(trouble));
+        printed
+    }
+
+    /// Shares that were joined; failures stand last. Tells whether it could be printed.
+    pub(super) fn gathered(&self, of: &Gathered) -> bool {
+        let (shares, scans, frames) = (of.shares as usize, count(of.scans, "scan"), count(of.frames, "frame"));
+        let failures = failures(of.failed.len());
+        let mut lines =
+            vec![format!("{} joined: {scans}, {frames}{failures}: {}", count(shares, "share"), of.out.display())];
+        lines.extend(of.sheets.first().map(|sheet| format!("proof sheet: {}", sheet.display())));
+        let printed = print_lines(&lines);
+        of.failed.iter().for_each(|(file, why)| self.error(&format!("{file}: {why}")));
+        of.troubles.iter().for_each(|trouble| self.error(trouble));
         printed
     }
 
@@ -358,6 +385,7 @@ fn batch_row(of: &DoneScan, frame: &Decided) -> Vec<String> {
 
 fn in_words(state: State) -> &'static str {
     match state {
+        State::Measured => "measured",
         State::ToMeasure => "to measure and make",
         State::ToMake => "to make",
         State::Made => "made",
@@ -369,11 +397,13 @@ fn in_words(state: State) -> &'static str {
 /// What to do about each warning: a line for each message, with the files that it is about.
 fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
     let mut messages: Vec<(&WarningNote, Vec<&str>)> = Vec::new();
+    let mut places: HashMap<&str, usize> = HashMap::new();
     for (file, warning) in scans.flat_map(|(file, warnings)| warnings.iter().map(move |w| (file, w))) {
-        match messages.iter_mut().find(|(other, _)| other.message == warning.message) {
-            Some((_, files)) => files.push(file),
-            None => messages.push((warning, vec![file])),
-        }
+        let place = *places.entry(&warning.message).or_insert_with(|| {
+            messages.push((warning, Vec::new()));
+            messages.len() - 1
+        });
+        messages[place].1.push(file);
     }
     let line = |(warning, files): &(&WarningNote, Vec<&str>)| {
         let files = match &files[..] {
@@ -385,21 +415,29 @@ fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> V
     messages.iter().map(line).collect()
 }
 
-fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
-    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
-    let scans = count(outcome.scans.len(), "scan");
-    if dry_run {
+fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
+    let mut scans = count(outcome.scans.len(), "scan");
+    if let Some(share) = outcome.share {
+        scans = format!("share {share}: {scans}");
+    }
+    if order.dry_run {
         return vec![format!("{scans}, nothing written")];
     }
     let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum();
-    let failed = outcome.failed();
-    let failures = if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") };
-    let mut lines = vec![format!("{scans}, {}{failures}: {}", count(frames, "frame"), outcome.out.display())];
+    let (failures, out) = (failures(outcome.failed()), outcome.out.display());
+    if order.measure_only {
+        let next = "once all shares are measured, run them without --measure-only".to_owned();
+        return vec![format!("{scans} measured{failures}: {out}"), next];
+    }
+    let mut lines = vec![format!("{scans}, {}{failures}: {out}", count(frames, "frame"))];
     if let Some((thin, dense)) = outcome.common {
         lines.push(format!("flat positives share the ends {} and {}", two(thin.value()), two(dense.value())));
     }
     if let Some(sheet) = outcome.sheets.first() {
         lines.push(format!("proof sheet: {}", sheet.display()));
+    }
+    if outcome.share.is_some() {
+        lines.push(format!("once all shares are made, join them: dryside batch --gather {out}"));
     }
     lines.extend(outcome.pictures.iter().map(|folder| format!("pictures: {}", folder.display())));
     let densities =
@@ -407,6 +445,14 @@ fn closing(outcome: &Outcome, dry_run: bool) -> Vec<String> {
     let stocks: Vec<String> = outcome.stocks().iter().map(|stock| format!("paper {stock}")).collect();
     lines.push(format!("{}; {densities}, net of base", stocks.join("; ")));
     lines
+}
+
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+fn failures(failed: usize) -> String {
+    if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") }
 }
 
 /// Names of files may hold anything; a line stays a line.

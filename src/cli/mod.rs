@@ -10,7 +10,7 @@ use clap::Parser;
 
 use crate::batch::{self, WedgeError};
 use crate::notes::ScanReport;
-use args::{Args, PaperArgs, PaperTask, Task};
+use args::{Args, Batch, PaperArgs, PaperTask, Task};
 use console::Console;
 
 /// Some scans failed, the others went well.
@@ -41,18 +41,26 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
 /// Does the task; tells whether all went well.
 fn perform(task: Task, console: &Console) -> Result<bool, String> {
     match task {
-        Task::Batch(args) => {
-            let order = args.settle()?;
-            let progress = console.progress();
-            let outcome = batch::run(&order, &|event| progress.tell(event));
-            progress.finish();
-            let outcome = outcome.map_err(|e| e.to_string())?;
-            Ok(console.batch(&outcome, order.dry_run) && outcome.all_well())
-        }
+        Task::Batch(args) => match args.settle()? {
+            Batch::Run(order) => {
+                let progress = console.progress();
+                let outcome = batch::run(&order, &|event| progress.tell(event));
+                progress.finish();
+                let outcome = outcome.map_err(|e| e.to_string())?;
+                Ok(console.batch(&outcome, &order) && outcome.all_well())
+            }
+            Batch::Gather(order) => {
+                let progress = console.progress();
+                let gathered = batch::gather(&order, &|event| progress.tell(event));
+                progress.finish();
+                let gathered = gathered.map_err(|e| e.to_string())?;
+                Ok(console.gathered(&gathered) && gathered.all_well())
+            }
+        },
         Task::Measure(args) => {
             let json = args.json;
-            let (settings, spots, files) = args.settle()?;
-            let reports = batch::measure(&files, &settings, &spots).map_err(|e| e.to_string())?;
+            let (settings, spots, files, memory) = args.settle()?;
+            let reports = batch::measure(&files, &settings, &spots, memory).map_err(|e| e.to_string())?;
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok(console.measured(&reports, json) && !failed)
         }

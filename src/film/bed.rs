@@ -1,7 +1,6 @@
 //! Several pieces of film on one bed: sheets or strips side by side, with holder or open light between them.
 
 use super::field::{Field, HOLDER, TOLERANCE};
-use super::levels::levels;
 use super::outline::OPEN_LIGHT;
 use crate::plane::{Area, Size};
 
@@ -69,7 +68,7 @@ fn is_film(field: &Field, bed: Bed, area: Area) -> bool {
 }
 
 fn bed(field: &Field) -> Option<Bed> {
-    let open = levels(field).first().copied().filter(|level| *level <= OPEN_LIGHT).map(Bed::Open);
+    let open = field.levels().first().copied().filter(|level| *level <= OPEN_LIGHT).map(Bed::Open);
     [Some(Bed::Holder), open].into_iter().flatten().find(|bed| along_border(field, *bed) >= BORDER)
 }
 
@@ -97,13 +96,16 @@ fn part(field: &Field, bed: Bed, area: Area, rows: bool, pieces: &mut Vec<Area>)
 /// What lies between the gaps of an area, along its rows or its columns.
 fn cut(field: &Field, bed: Bed, area: Area, rows: bool) -> Vec<Area> {
     let (steps, across) = if rows { (area.height, area.width) } else { (area.width, area.height) };
-    let is_bed = |step: u32| {
-        let held = (0..across).filter(|&k| {
-            let (x, y) = if rows { (area.x + k, area.y + step) } else { (area.x + step, area.y + k) };
-            bed.holds(field.at(x as usize, y as usize))
-        });
-        held.count() as f64 >= CLEAR * f64::from(across)
-    };
+    let mut held = vec![0u32; steps as usize];
+    for y in area.rows() {
+        let row = &field.row(y as usize)[area.columns()];
+        if rows {
+            held[(y - area.y) as usize] = row.iter().filter(|d| bed.holds(**d)).count() as u32;
+        } else {
+            held.iter_mut().zip(row).for_each(|(held, d)| *held += u32::from(bed.holds(*d)));
+        }
+    }
+    let is_bed = |step: u32| f64::from(held[step as usize]) >= CLEAR * f64::from(across);
     // 1. runs of film, joined over gaps that are none
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for step in (0..steps).filter(|step| !is_bed(*step)) {

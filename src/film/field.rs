@@ -1,33 +1,50 @@
 //! The overview as densities, a little smoothed, and its four sides looked at from outside.
 
+use rayon::prelude::*;
+
+use super::levels::levels;
 use crate::plane::{Overview, Point, Size};
 
 /// Least light told from none, as a fraction of full scale: density 4, beyond any flatbed (common practice).
 const LEAST_LIGHT: f32 = 1e-4;
 
+/// Rows that a thread smooths at a time.
+const ROWS: usize = 32;
+
 /// Densities of an overview after a 3 x 3 mean of its light, which calms noise and leaves edges where they are.
 pub(super) struct Field {
     pub(super) size: Size,
     density: Vec<f32>,
+    levels: Vec<f32>,
 }
 
 impl Field {
     pub(super) fn of(overview: &Overview) -> Self {
         let size = overview.size();
         let (width, height) = (size.width as usize, size.height as usize);
-        let mut across = Vec::with_capacity(width * height);
-        for row in overview.light().chunks_exact(width.max(1)) {
-            for x in 0..width {
-                across.push(row[x.saturating_sub(1)] + row[x] + row[(x + 1).min(width - 1)]);
+        let mut density = vec![0.0; width * height];
+        density.par_chunks_mut((width * ROWS).max(1)).enumerate().for_each(|(block, into)| {
+            let rows = into.len() / width;
+            // The rows before and after are needed too; at the edges the outermost stands for what is beyond.
+            let row =
+                |y: usize| &overview.light()[(block * ROWS + y).saturating_sub(1).min(height - 1) * width..][..width];
+            let mut across = Vec::with_capacity((rows + 2) * width);
+            (0..rows + 2).for_each(|y| across.extend(three(row(y))));
+            for (y, into) in into.chunks_exact_mut(width).enumerate() {
+                let row = |y: usize| &across[y * width..][..width];
+                let rows = row(y).iter().zip(row(y + 1)).zip(row(y + 2));
+                for (density, ((a, b), c)) in into.iter_mut().zip(rows) {
+                    *density = -((a + b + c) / 9.0).max(LEAST_LIGHT).log10();
+                }
             }
-        }
-        let mut density = Vec::with_capacity(width * height);
-        for y in 0..height {
-            let row = |y: usize| &across[y * width..][..width];
-            let rows = row(y.saturating_sub(1)).iter().zip(row(y)).zip(row((y + 1).min(height - 1)));
-            density.extend(rows.map(|((a, b), c)| -((a + b + c) / 9.0).max(LEAST_LIGHT).log10()));
-        }
-        Self { size, density }
+        });
+        let levels = levels(&density, size);
+        Self { size, density, levels }
+    }
+
+    /// Its bright levels, brightest first.
+    pub(super) fn levels(&self) -> &[f32] {
+        &self.levels
     }
 
     pub(super) fn at(&self, x: usize, y: usize) -> f32 {
@@ -39,6 +56,18 @@ impl Field {
         &self.density[y * width..][..width]
     }
 
+    /// Densities from place `along` of a side inwards, to the opposite side.
+    pub(super) fn ray(&self, side: Side, along: usize) -> Ray<'_> {
+        let width = self.size.width as usize;
+        let (from, step) = match side {
+            Side::Left => (along * width, 1),
+            Side::Right => (along * width + width - 1, -1),
+            Side::Top => (along, width as isize),
+            Side::Bottom => (self.density.len() - width + along, -(width as isize)),
+        };
+        Ray { density: &self.density, from, step, length: side.extent(self.size).1 as usize }
+    }
+
     /// Density of the pixel that holds a place; `None` outside.
     pub(super) fn under(&self, place: Point) -> Option<f32> {
         let inside = place.x >= 0.0
@@ -47,6 +76,29 @@ impl Field {
             && place.y < f64::from(self.size.height);
         inside.then(|| self.at(place.x as usize, place.y as usize))
     }
+}
+
+/// What lies along a straight way through a field, pixel by pixel.
+#[derive(Clone, Copy)]
+pub(super) struct Ray<'a> {
+    density: &'a [f32],
+    from: usize,
+    step: isize,
+    length: usize,
+}
+
+impl Ray<'_> {
+    /// Density at a depth; `None` beyond the other side.
+    pub(super) fn at(self, depth: usize) -> Option<f32> {
+        let at = self.from.wrapping_add_signed(depth as isize * self.step);
+        if depth < self.length { self.density.get(at).copied() } else { None }
+    }
+}
+
+/// Each pixel and its two neighbours added up.
+fn three(row: &[f32]) -> impl Iterator<Item = f32> + '_ {
+    let last = row.len() - 1;
+    (0..=last).map(move |x| row[x.saturating_sub(1)] + row[x] + row[(x + 1).min(last)])
 }
 
 /// What a ray from outside crosses before it meets something else.

@@ -1,6 +1,6 @@
 //! The bright levels of a scan: densities at which much of it is calm.
 
-use super::field::Field;
+use crate::plane::Size;
 
 /// Width of a bin in D: a fifth of what a lamp commonly varies over a flatbed.
 const BIN: f32 = 0.004;
@@ -15,18 +15,20 @@ const LEAST_SHARE: f64 = 0.003;
 /// Levels looked at, from the brightest: open light and base are among the first two, a cluttered shadow adds some.
 const MOST_LEVELS: usize = 8;
 
-/// Peaks of the histogram of calm densities, brightest first.
-pub(super) fn levels(field: &Field) -> Vec<f32> {
+/// Peaks of the histogram of calm densities of a field of `size`, brightest first.
+pub(super) fn levels(density: &[f32], size: Size) -> Vec<f32> {
     let bins = (DENSEST_BASE / BIN) as usize;
     let mut counts = vec![0u32; bins];
-    let (width, height) = (field.size.width as usize, field.size.height as usize);
-    for y in NEIGHBOUR..height.saturating_sub(NEIGHBOUR) {
-        let (above, here, below) = (field.row(y - NEIGHBOUR), field.row(y), field.row(y + NEIGHBOUR));
-        for x in NEIGHBOUR..width.saturating_sub(NEIGHBOUR) {
-            let d = here[x];
-            if d < DENSEST_BASE
-                && [above[x], below[x], here[x - NEIGHBOUR], here[x + NEIGHBOUR]].iter().all(|n| (n - d).abs() <= CALM)
-            {
+    let (width, height) = (size.width as usize, size.height as usize);
+    let columns = width.saturating_sub(2 * NEIGHBOUR);
+    for y in (NEIGHBOUR..height.saturating_sub(NEIGHBOUR)).filter(|_| columns > 0) {
+        let row = |y: usize, x: usize| &density[y * width + x..][..columns];
+        let (left, here, right) = (row(y, 0), row(y, NEIGHBOUR), row(y, 2 * NEIGHBOUR));
+        let (above, below) = (row(y - NEIGHBOUR, NEIGHBOUR), row(y + NEIGHBOUR, NEIGHBOUR));
+        let rows = here.iter().zip(left).zip(right).zip(above).zip(below);
+        for ((((d, left), right), above), below) in rows {
+            let calm = [left, right, above, below].map(|n| (n - d).abs() <= CALM);
+            if *d < DENSEST_BASE && calm == [true; 4] {
                 counts[((d / BIN).max(0.0) as usize).min(bins - 1)] += 1;
             }
         }

@@ -4,7 +4,7 @@
 //! in light it never grows towards the dark. Grain and picture come through the lens, which softens them, and grain
 //! in density grows no faster than density. These three tell the one from the other.
 
-use crate::light::Density;
+use crate::light::{CODES, Density};
 use crate::plane::{Histogram, Overview};
 
 use super::FrameFound;
@@ -53,11 +53,16 @@ impl Default for Noise {
 
 impl Noise {
     /// Looks at part of a row, each code standing for `light[code]` (0 to 1 of full scale).
+    ///
+    /// # Panics
+    /// If `light` has not a value for each code.
     pub fn add(&mut self, codes: &[u16], light: &[f32]) {
+        let light: &[f32; CODES] = light.try_into().expect("light has a value for each code");
         for run in codes.chunks_exact(RUN) {
             let (mut sum, mut spread) = (0.0, 0.0);
-            for three in run.chunks_exact(3) {
-                let [a, b, c] = [0, 1, 2].map(|i| light[usize::from(three[i])]);
+            for three in run.as_chunks::<3>().0 {
+                let (a, b, c) =
+                    (light[usize::from(three[0])], light[usize::from(three[1])], light[usize::from(three[2])]);
                 sum += a + b + c;
                 spread += (a - 2.0 * b + c).abs();
             }
@@ -157,7 +162,6 @@ pub fn darkness(overview: &Overview, frames: &[FrameFound]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::light::CODES;
     use crate::plane::{Point, Quad, Size};
 
     /// Chance that comes out the same every time (splitmix64, from memory), as a bell: twelve throws added.

@@ -85,7 +85,7 @@ impl Outline {
 
 /// Finds the outline inside `ground`, at whatever tilt shows most; `None` when no side shows an edge.
 pub(super) fn outline(field: &Field, ground: Ground) -> Option<Outline> {
-    let edges = Side::ALL.map(|side| edges_along(field, ground, side));
+    let edges = edges(field, ground);
     let tangent = tilt(&edges, field.size)?;
     let found = at_tilt(field, ground, &edges, tangent, LEAST_VOTES);
     found.seen.iter().any(|seen| matches!(seen, Seen::Edge { .. })).then_some(found)
@@ -93,7 +93,7 @@ pub(super) fn outline(field: &Field, ground: Ground) -> Option<Outline> {
 
 /// Finds the outline inside `ground` on film whose tilt is known: weaker edges count then.
 pub(super) fn outline_tilted(field: &Field, ground: Ground, tangent: f64) -> Outline {
-    let edges = Side::ALL.map(|side| edges_along(field, ground, side));
+    let edges = edges(field, ground);
     at_tilt(field, ground, &edges, tangent, LEAST_VOTES_TILTED)
 }
 
@@ -116,31 +116,31 @@ fn at_tilt(field: &Field, ground: Ground, edges: &[Vec<(u32, u32)>; 4], tangent:
     found
 }
 
+fn edges(field: &Field, ground: Ground) -> [Vec<(u32, u32)>; 4] {
+    let [top, right, bottom, left] = Side::ALL;
+    let both = |a, b| rayon::join(|| edges_along(field, ground, a), || edges_along(field, ground, b));
+    let ((top, bottom), (right, left)) = rayon::join(|| both(top, bottom), || both(right, left));
+    [top, right, bottom, left]
+}
+
 /// Places (along, depth) where rays from a side leave the level for something darker.
 fn edges_along(field: &Field, ground: Ground, side: Side) -> Vec<(u32, u32)> {
     let (length, across) = side.extent(field.size);
     let reach = (f64::from(across) * REACH) as usize;
     let mut edges = Vec::new();
-    let at = |along: usize, depth: usize| {
-        let (x, y) = side.pixel(along, depth, field.size);
-        field.at(x, y)
-    };
     for along in 0..length as usize {
+        let ray = field.ray(side, along);
         let (mut run, mut noted) = (0, 0);
         for depth in 0..reach {
-            let d = at(along, depth);
-            if ground.holds(d) {
+            if ray.at(depth).is_some_and(|d| ground.holds(d)) {
                 run += 1;
                 continue;
             }
-            if run >= RUN {
-                let stays = (depth..depth + STAY).all(|k| k < across as usize && ground.is_left_at(at(along, k)));
-                if stays {
-                    edges.push((along as u32, depth as u32));
-                    noted += 1;
-                    if noted == EDGES_A_RAY {
-                        break;
-                    }
+            if run >= RUN && (depth..depth + STAY).all(|k| ray.at(k).is_some_and(|d| ground.is_left_at(d))) {
+                edges.push((along as u32, depth as u32));
+                noted += 1;
+                if noted == EDGES_A_RAY {
+                    break;
                 }
             }
             run = 0;

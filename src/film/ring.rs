@@ -4,7 +4,6 @@
 use super::field::{Field, Ground, Side};
 use super::film_edge;
 use super::known::Known;
-use super::levels::levels;
 use super::outline::{OPEN_LIGHT, Outline, along, outline, outline_tilted};
 use super::place;
 use super::rebate;
@@ -26,7 +25,7 @@ pub(super) struct Ring {
 
 /// The ring that is the rebate. What lies in open light is film, and no film has the size of a frame.
 pub(super) fn base_ring(field: &Field, known: &Known) -> Option<Ring> {
-    let levels = levels(field);
+    let levels = field.levels();
     let mut rings = levels
         .iter()
         .filter_map(|&level| Some(Ring { level, outline: outline(field, Ground::Level(level))?, film: None }))
@@ -36,7 +35,7 @@ pub(super) fn base_ring(field: &Field, known: &Known) -> Option<Ring> {
         Some(outer) if outer.level <= OPEN_LIGHT && !known.is_frame(&outer.outline, field.size) => {
             let inner = rings
                 .find(|r| rebate::is_rebate_between(field, r.level, &quad(&outer.outline), &quad(&r.outline)))
-                .or_else(|| melted(field, &levels, Some(outer.level), &outer.outline));
+                .or_else(|| melted(field, levels, Some(outer.level), &outer.outline));
             match inner {
                 Some(ring) => Some(by_film(field, ring, outer.outline)),
                 None => Some(with_holder(field, outer)),
@@ -45,7 +44,7 @@ pub(super) fn base_ring(field: &Field, known: &Known) -> Option<Ring> {
         Some(ring) => Some(with_holder(field, ring)),
         None => {
             let film = film_edge::in_holder(field)?;
-            Some(by_film(field, melted(field, &levels, None, &film)?, film))
+            Some(by_film(field, melted(field, levels, None, &film)?, film))
         }
     }
 }
@@ -57,7 +56,7 @@ pub(super) fn faint(field: &Field, known: &Known) -> Option<Ring> {
         let shares = Side::ALL.map(|side| along(field, Ground::Level(level), side));
         shares.iter().all(|share| *share >= ALL_ALONG.0) && shares.iter().sum::<f64>() / 4.0 >= ALL_ALONG.1
     };
-    let level = levels(field).into_iter().find(|level| around(*level))?;
+    let level = field.levels().iter().copied().find(|level| around(*level))?;
     let outline = place::single(field, level, None, None, known)?;
     let (width, height) = outline.quad(field.size).extent();
     let fills = width * height >= LEAST_FILLED * field.size.pixels() as f64;

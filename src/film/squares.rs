@@ -3,6 +3,8 @@
 //! A single pixel of a fine scan holds grain, and the finer the scan the more. Read from pixels, the ends of one negative
 //! would lie the further apart the finer it is scanned.
 
+use rayon::prelude::*;
+
 use crate::light::CODES;
 use crate::plane::{Histogram, Size};
 
@@ -48,8 +50,8 @@ pub struct Evened {
     squares: Squares,
     /// Row of squares of the first sum.
     first: usize,
-    /// Sum of light and pixels of each square, row after row.
-    sums: Vec<(f32, u32)>,
+    /// Sum of light and pixels of each square, row after row. The sums are exact: see [`crate::light::Densitometer::light`].
+    sums: Vec<(f64, u32)>,
 }
 
 impl Evened {
@@ -59,11 +61,15 @@ impl Evened {
     }
 
     /// Takes `codes` of row `y` from column `from` on, each standing for `light[code]`. Rows come top first.
+    ///
+    /// # Panics
+    /// If `light` has not a value for each code.
     pub fn add(&mut self, y: u32, from: usize, codes: &[u16], light: &[f32]) {
         let Squares { side, left, top, across } = self.squares;
         if !y.is_multiple_of(self.squares.step()) {
             return;
         }
+        let light: &[f32; CODES] = light.try_into().expect("light has a value for each code");
         let row = (y.saturating_sub(top) / side) as usize;
         if self.sums.is_empty() {
             self.first = row;
@@ -78,10 +84,10 @@ impl Evened {
             let mut sums = [0.0; 4];
             for four in here.chunks(4) {
                 for (sum, code) in sums.iter_mut().zip(four) {
-                    *sum += light[usize::from(*code)];
+                    *sum += f64::from(light[usize::from(*code)]);
                 }
             }
-            sum.0 += sums.iter().sum::<f32>();
+            sum.0 += sums.iter().sum::<f64>();
             sum.1 += here.len() as u32;
             at += here.len();
             rest = beyond;
@@ -108,13 +114,15 @@ impl Evened {
     /// Nothing where they are too few for an end.
     pub fn histogram(&self, light: &[f32]) -> Option<Histogram> {
         let whole = self.squares.side * (self.squares.side / self.squares.step());
-        let mut histogram = Histogram::default();
-        for (sum, pixels) in self.sums.iter().filter(|(_, pixels)| 2 * pixels >= whole) {
-            let mean = sum / *pixels as f32;
+        let code = |(sum, pixels): &(f64, u32)| {
+            let mean = (sum / f64::from(*pixels)) as f32;
             let above = light.partition_point(|l| *l < mean).clamp(1, CODES - 1);
             let nearer_below = mean - light[above - 1] < light[above] - mean;
-            histogram.add(&[(above - usize::from(nearer_below)) as u16]);
-        }
+            (above - usize::from(nearer_below)) as u16
+        };
+        let codes: Vec<u16> = self.sums.par_iter().filter(|(_, pixels)| 2 * pixels >= whole).map(code).collect();
+        let mut histogram = Histogram::default();
+        histogram.add(&codes);
         (histogram.total() >= FEWEST).then_some(histogram)
     }
 }

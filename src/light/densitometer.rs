@@ -7,6 +7,10 @@ use super::encoding::Encoding;
 /// Number of codes of a 16-bit sample.
 pub const CODES: usize = 65_536;
 
+/// Light is counted in such steps of full scale, 2^40 of them (D 12, far beyond any scanner): sums of it in 64-bit numbers are
+/// then exact, so that it does not matter in which order pixels are added.
+const STEPS_OF_LIGHT: f64 = (1u64 << 40) as f64;
+
 /// The density and the linear light of each of the 65,536 codes of a scan.
 ///
 /// T = linear light / full scale, D = -log10 T: a scanner density, until a calibration puts it right. A code that stands for no light at all has no density: it is *beyond
@@ -22,7 +26,8 @@ impl Densitometer {
     pub fn new(encoding: &Encoding) -> Self {
         let light: Vec<f64> = (0..CODES).map(|code| encoding.decode(code as f64 / 65_535.0)).collect();
         let densities = light.iter().map(|t| if *t > 0.0 { Density::of(*t).value() } else { f64::INFINITY }).collect();
-        Self { densities, light: light.iter().map(|t| *t as f32).collect() }
+        let light = light.iter().map(|t| ((t * STEPS_OF_LIGHT).round() / STEPS_OF_LIGHT) as f32).collect();
+        Self { densities, light }
     }
 
     /// The same, with densities put right by a `calibration`. The light stays the scanner's own: in it frames are found.
@@ -44,7 +49,7 @@ impl Densitometer {
         &self.densities
     }
 
-    /// Linear light of every code, 0 to 1.
+    /// Linear light of every code, 0 to 1, in steps of 2^-40. Sums of up to 4096 pixels are exact as `f64`.
     pub fn light(&self) -> &[f32] {
         &self.light
     }

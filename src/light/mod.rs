@@ -10,6 +10,7 @@ mod length;
 mod lightness;
 mod monotone;
 mod profile;
+mod screen;
 
 pub use calibration::{Calibration, LEAST_STEPS, NoCurve};
 pub use densitometer::{CODES, Densitometer};
@@ -19,3 +20,4 @@ pub use length::{Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
 pub use monotone::Monotone;
 pub use profile::{Profile, ProfileError, grey_profile};
+pub use screen::ScreenCodes;

@@ -1,10 +1,13 @@
-//! The sidecar of a scan, the measuring report, and the table of a batch: formats of their own, with their own types.
+//! The sidecar of a scan, the measuring report, the table of a batch, and what its shares write down for one another: formats of
+//! their own, with their own types.
 
 mod correction;
 mod format;
+mod measured;
 mod misplaced;
 mod readings;
 mod report;
+mod share;
 mod sidecar;
 mod table;
 mod text;
@@ -15,11 +18,13 @@ pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
     PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, VERSION, WarningNote, WedgeNotes,
 };
+pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
 pub use readings::readings;
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,
 };
+pub use share::{MadeScan, SHARE_VERSION, ShareFile};
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};
 pub use text::{quotes, text_of};

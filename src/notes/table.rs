@@ -1,9 +1,9 @@
 //! The table of a batch: one row a frame, for a spreadsheet.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A row of `batch.csv`: a frame, or a scan that failed. Densities in D to 4 decimals; empty where there is none.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Row {
     /// The scan's file name.
     pub scan: String,
@@ -27,6 +27,14 @@ pub struct Row {
     pub r: Option<f64>,
     /// Stops beyond the placing.
     pub exposure: Option<f64>,
+    /// What the exposure was found by.
+    pub place: String,
+    /// Exposure taken away for dry-down, in per cent.
+    pub dry_down: Option<f64>,
+    /// The exposure in two parts, if it was.
+    pub split: String,
+    /// The one grade that those come near to.
+    pub equivalent: String,
     /// The paper of the proof.
     pub paper: String,
     /// The table that gives its grade its range.
@@ -41,7 +49,7 @@ pub struct Row {
 ///
 /// # Errors
 /// None that plain values could cause; the writer's own are passed on.
-pub fn csv(rows: &[Row]) -> std::io::Result<Vec<u8>> {
+pub fn csv<'r>(rows: impl IntoIterator<Item = &'r Row>) -> std::io::Result<Vec<u8>> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
         writer.serialize(row).map_err(std::io::Error::other)?;

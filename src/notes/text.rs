@@ -15,6 +15,14 @@ pub fn quotes(text: &str, line: usize) -> &'static str {
     if bare { ": words, and fractions such as \"1/3\", stand in quotes" } else { "" }
 }
 
+/// A file of the program's own as TOML, under a line that says what it is.
+///
+/// # Panics
+/// When `file` holds what TOML has no words for: the formats here hold plain values.
+pub(super) fn described(what: &str, file: &impl serde::Serialize) -> String {
+    format!("# {what}\n{}", toml::to_string(file).expect("the file holds plain values"))
+}
+
 /// The text at `path`; nothing when there is no such file.
 ///
 /// # Errors

@@ -17,8 +17,9 @@ impl Default for Histogram {
 impl Histogram {
     /// Counts every sample.
     pub fn add(&mut self, samples: &[u16]) {
+        let counts: &mut [u32; CODES] = self.counts.as_mut_slice().try_into().expect("a count for each code");
         for &code in samples {
-            self.counts[usize::from(code)] += 1;
+            counts[usize::from(code)] += 1;
         }
     }
 

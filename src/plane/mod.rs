@@ -6,6 +6,7 @@ mod histogram;
 mod overview;
 mod quad;
 mod reduce;
+mod shelf;
 mod table;
 
 pub use area::{Area, Size};
@@ -13,5 +14,6 @@ pub use band::Band;
 pub use histogram::Histogram;
 pub use overview::Overview;
 pub use quad::{Point, Quad};
-pub use reduce::Reduction;
+pub use reduce::{Across, Down};
+pub use shelf::Shelf;
 pub use table::{Table, per_code};

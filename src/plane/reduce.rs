@@ -1,20 +1,28 @@
 //! Reduction by area average, a row at a time.
 
 use super::area::Size;
+use crate::light::CODES;
 
-/// A picture being reduced: each pixel of the result is the average of the area that it covers, parts of pixels
-/// counted by their share. Rows go in one after another; nothing but the result is held.
-pub struct Reduction {
-    from: Size,
-    to: Size,
+/// Reduces rows across: each pixel of the result is the average of those under it, parts of pixels counted by their share.
+#[derive(Debug)]
+pub struct Across {
+    scale: f32,
     /// For each column of the result: its first source column and the share of each that it covers.
     columns: Vec<Cover>,
+}
+
+/// A picture being reduced downwards, of rows that have been reduced across. Rows go in one after another; nothing but the
+/// result is held.
+#[derive(Debug)]
+pub struct Down {
+    from: u32,
+    to: Size,
     sums: Vec<f32>,
     next_row: u32,
 }
 
 /// The source pixels `first..=last` under one pixel of the result: whole ones count 1, the outer two their share.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Cover {
     first: u32,
     last: u32,
@@ -39,42 +47,51 @@ fn covers(from: u32, to: u32) -> Vec<Cover> {
         .collect()
 }
 
-impl Reduction {
-    /// From pictures of size `from` to size `to`, which is at most as large and at least 1 x 1.
+impl Across {
+    /// From rows of `from` pixels to rows of `to`, which is at most as many and at least 1.
     ///
     /// # Panics
-    /// If `to` is empty or larger than `from`.
-    pub fn new(from: Size, to: Size) -> Self {
-        assert!(
-            to.width > 0 && to.height > 0 && to.width <= from.width && to.height <= from.height,
-            "a reduction reduces"
-        );
-        Self { from, to, columns: covers(from.width, to.width), sums: vec![0.0; to.pixels() as usize], next_row: 0 }
+    /// If `to` is 0 or more than `from`.
+    pub fn new(from: u32, to: u32) -> Self {
+        assert!(to > 0 && to <= from, "a reduction reduces");
+        Self { scale: to as f32 / from as f32, columns: covers(from, to) }
     }
 
-    /// One source row, each code first turned into `light[code]`, averaged across. Rows are independent: call it in parallel.
-    pub fn across(&self, codes: &[u16], light: &[f32]) -> Vec<f32> {
-        let scale = self.to.width as f32 / self.from.width as f32;
-        let value = |i: u32| light[usize::from(codes[i as usize])];
-        self.columns
-            .iter()
-            .map(|c| {
-                let mut sum = value(c.first) * c.first_share + value(c.last) * c.last_share;
-                for code in codes.get(c.first as usize + 1..c.last as usize).unwrap_or_default() {
-                    sum += light[usize::from(*code)];
-                }
-                sum * scale
-            })
-            .collect()
+    /// Adds to `into` one source row, each code first turned into `light[code]`, averaged across.
+    ///
+    /// # Panics
+    /// If `light` has not a value for each code, or the row not `from` codes.
+    pub fn row(&self, codes: &[u16], light: &[f32], into: &mut Vec<f32>) {
+        let light: &[f32; CODES] = light.try_into().expect("light has a value for each code");
+        let value = |code: u16| light[usize::from(code)];
+        into.extend(self.columns.iter().map(|c| {
+            let under = &codes[c.first as usize..=c.last as usize];
+            let mut sum = value(under[0]) * c.first_share + value(under[under.len() - 1]) * c.last_share;
+            if let [_, between @ .., _] = under {
+                between.iter().for_each(|code| sum += value(*code));
+            }
+            sum * self.scale
+        }));
+    }
+}
+
+impl Down {
+    /// From pictures of size `from`, reduced across, to size `to`, which is at most as large and at least 1 x 1.
+    ///
+    /// # Panics
+    /// If `to` is empty or higher than `from`.
+    pub fn new(from: Size, to: Size) -> Self {
+        assert!(to.height > 0 && to.height <= from.height, "a reduction reduces");
+        Self { from: from.height, to, sums: vec![0.0; to.pixels() as usize], next_row: 0 }
     }
 
     /// Takes the next source row, already averaged across.
     ///
     /// # Panics
     /// If more rows come than the source has.
-    pub fn down(&mut self, across: &[f32]) {
-        assert!(self.next_row < self.from.height, "more rows than the picture has");
-        let scale = f64::from(self.to.height) / f64::from(self.from.height);
+    pub fn row(&mut self, across: &[f32]) {
+        assert!(self.next_row < self.from, "more rows than the picture has");
+        let scale = f64::from(self.to.height) / f64::from(self.from);
         let (start, end) = (f64::from(self.next_row) * scale, f64::from(self.next_row + 1) * scale);
         let width = self.to.width as usize;
         let first = (start as u32).min(self.to.height - 1);
@@ -107,13 +124,14 @@ mod tests {
 
     fn reduce(from: Size, to: Size, pixel: impl Fn(u32, u32) -> u16) -> Vec<f32> {
         let identity = per_code(f32::from);
-        let mut reduction = Reduction::new(from, to);
+        let (across, mut down) = (Across::new(from.width, to.width), Down::new(from, to));
         for y in 0..from.height {
             let row: Vec<u16> = (0..from.width).map(|x| pixel(x, y)).collect();
-            let across = reduction.across(&row, &identity);
-            reduction.down(&across);
+            let mut narrow = Vec::new();
+            across.row(&row, &identity, &mut narrow);
+            down.row(&narrow);
         }
-        reduction.finish()
+        down.finish()
     }
 
     /// The slow twin: every source pixel cut by every target pixel.

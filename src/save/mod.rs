@@ -1,12 +1,16 @@
 //! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
+mod deflate;
 mod jpeg;
+mod lzw;
+mod making;
 mod png;
 mod strips;
 mod tiff;
 mod whole;
 
 pub use jpeg::grey_jpeg;
+pub use making::{Making, Written, fingerprint};
 pub use png::{grey_png, is_our_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{GreyTiff, write_grey_tiff};

@@ -4,9 +4,9 @@ use std::fmt;
 use std::str::FromStr;
 
 use rayon::prelude::*;
-use tiff::encoder::compression::{CompressionAlgorithm, Deflate, DeflateLevel, Lzw, Packbits};
+use tiff::encoder::compression::{CompressionAlgorithm, Packbits};
 
-use super::Error;
+use super::{Error, deflate, lzw};
 
 /// Uncompressed bytes of a strip, about: large enough to pack and read well, small enough to keep several in memory.
 const STRIP_BYTES: usize = 256 * 1024;
@@ -19,9 +19,9 @@ const STRIPS_PER_THREAD: usize = 4;
 pub enum Packing {
     /// As they are.
     None,
-    /// LZW, with horizontal differencing.
+    /// LZW.
     Lzw,
-    /// Deflate, with horizontal differencing.
+    /// Deflate.
     Deflate,
     /// PackBits.
     PackBits,
@@ -50,15 +50,10 @@ impl fmt::Display for Packing {
 }
 
 impl Packing {
-    /// Whether rows are differenced first (TIFF 6.0, Predictor 2): without it 16-bit grain does not shrink.
-    pub(super) fn differenced(self) -> bool {
-        matches!(self, Self::Lzw | Self::Deflate)
-    }
-
-    fn pack(self, samples: &[u16], width: usize) -> std::io::Result<Vec<u8>> {
+    fn pack(self, samples: &[u16], differenced: bool, width: usize) -> std::io::Result<Vec<u8>> {
         let mut packed = Vec::with_capacity(samples.len() * 2);
         let differences;
-        let bytes: &[u8] = if self.differenced() {
+        let bytes: &[u8] = if differenced {
             differences = difference(samples, width);
             bytemuck::cast_slice(&differences)
         } else {
@@ -66,9 +61,8 @@ impl Packing {
         };
         match self {
             Self::None => packed.extend_from_slice(bytes),
-            Self::Lzw => drop(Lzw.write_to(&mut packed, bytes)?),
-            // Grain does not compress: the fastest level is as small as the slower ones on real scans.
-            Self::Deflate => drop(Deflate::with_level(DeflateLevel::Fast).write_to(&mut packed, bytes)?),
+            Self::Lzw => packed = lzw::pack(bytes),
+            Self::Deflate => packed = deflate::pack(bytes),
             Self::PackBits => {
                 // TIFF 6.0: each row is packed apart.
                 for row in bytes.chunks(width * 2) {
@@ -89,13 +83,26 @@ fn difference(samples: &[u16], width: usize) -> Vec<u16> {
     differences
 }
 
+/// A strip, or the next part of one.
+pub(super) enum Piece<'p> {
+    /// It begins with these bytes.
+    Begin(&'p [u8]),
+    /// It goes on with these.
+    GoOn(&'p [u8]),
+}
+
 /// Takes rows of a picture, top first, and puts them out as strips.
 pub struct Strips<'w> {
-    put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>,
+    put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>,
     packing: Packing,
+    differenced: bool,
     width: usize,
+    /// Samples of a strip.
     strip: usize,
+    /// Samples to be packed.
     waiting: Vec<u16>,
+    /// Samples of an unpacked strip that have been put out.
+    begun: usize,
 }
 
 impl<'w> Strips<'w> {
@@ -104,9 +111,13 @@ impl<'w> Strips<'w> {
         (STRIP_BYTES / (width as usize * 2)).max(1) as u32
     }
 
-    pub(super) fn new(width: u32, packing: Packing, put: &'w mut dyn FnMut(&[u8]) -> Result<(), Error>) -> Self {
+    pub(super) fn new(
+        width: u32,
+        (packing, differenced): (Packing, bool),
+        put: &'w mut dyn FnMut(Piece<'_>) -> Result<(), Error>,
+    ) -> Self {
         let strip = Self::rows_per_strip(width) as usize * width as usize;
-        Self { put, packing, width: width as usize, strip, waiting: Vec::new() }
+        Self { put, packing, differenced, width: width as usize, strip, waiting: Vec::new(), begun: 0 }
     }
 
     /// The next rows, whole ones.
@@ -114,6 +125,9 @@ impl<'w> Strips<'w> {
     /// # Errors
     /// When the disk refuses.
     pub fn rows(&mut self, samples: &[u16]) -> Result<(), Error> {
+        if self.packing == Packing::None {
+            return self.straight(samples);
+        }
         self.waiting.extend_from_slice(samples);
         let batch = self.strip * STRIPS_PER_THREAD * rayon::current_num_threads();
         if self.waiting.len() >= batch {
@@ -123,23 +137,29 @@ impl<'w> Strips<'w> {
         Ok(())
     }
 
+    /// Samples that need no packing go out as they come: to gather whole strips would be to copy every one of them.
+    fn straight(&mut self, samples: &[u16]) -> Result<(), Error> {
+        let mut rest = samples;
+        while !rest.is_empty() {
+            let (piece, after) = rest.split_at(rest.len().min(self.strip - self.begun));
+            let bytes = bytemuck::cast_slice(piece);
+            (self.put)(if self.begun == 0 { Piece::Begin(bytes) } else { Piece::GoOn(bytes) })?;
+            self.begun = (self.begun + piece.len()) % self.strip;
+            rest = after;
+        }
+        Ok(())
+    }
+
     pub(super) fn finish(mut self) -> Result<(), Error> {
         self.flush(self.waiting.len())
     }
 
     fn flush(&mut self, ready: usize) -> Result<(), Error> {
-        let (samples, packing, width) = (&self.waiting[..ready], self.packing, self.width);
-        if packing == Packing::None {
-            for strip in samples.chunks(self.strip) {
-                (self.put)(bytemuck::cast_slice(strip))?;
-            }
-        } else {
-            let pack = |strip| packing.pack(strip, width);
-            let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
-            for strip in packed {
-                (self.put)(&strip)?;
-            }
-        }
+        let (samples, packing) = (&self.waiting[..ready], self.packing);
+        let (differenced, width) = (self.differenced, self.width);
+        let pack = |strip| packing.pack(strip, differenced, width);
+        let packed: Vec<_> = samples.par_chunks(self.strip).map(pack).collect::<Result<_, _>>()?;
+        packed.iter().try_for_each(|strip| (self.put)(Piece::Begin(strip)))?;
         self.waiting.drain(..ready);
         Ok(())
     }

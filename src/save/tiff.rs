@@ -7,7 +7,7 @@ use tiff::tags::{CompressionMethod, Tag, Type};
 use tiff::{Directory, TiffResult};
 
 use super::Error;
-use super::strips::{Packing, Strips};
+use super::strips::{Packing, Piece, Strips};
 use crate::light::PixelsPerInch;
 use crate::plane::Size;
 use crate::scan::CarriedTag;
@@ -28,6 +28,8 @@ pub struct GreyTiff<'a> {
     pub size: Size,
     /// How its strips are packed.
     pub packing: Packing,
+    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2), with LZW or Deflate.
+    pub differenced: bool,
     /// The grey profile that its codes follow.
     pub icc: &'a [u8],
     /// Across and down, if known.
@@ -70,20 +72,29 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
     let mut directory = encoder.image_directory().map_err(Error::from)?;
 
     let (mut offsets, mut lengths) = (Vec::new(), Vec::new());
-    let mut put = |strip: &[u8]| {
-        offsets.push(K::convert_offset(directory.write_data(strip)?)?);
-        lengths.push(K::convert_offset(strip.len() as u64)?);
-        // TIFF 6.0: offsets are even.
-        if !strip.len().is_multiple_of(2) {
-            directory.write_data(&[0u8][..])?;
+    let mut put = |piece: Piece<'_>| {
+        match piece {
+            Piece::Begin(bytes) => {
+                offsets.push(K::convert_offset(directory.write_data(bytes)?)?);
+                lengths.push(bytes.len() as u64);
+                // TIFF 6.0: offsets are even.
+                if !bytes.len().is_multiple_of(2) {
+                    directory.write_data(&[0u8][..])?;
+                }
+            }
+            Piece::GoOn(bytes) => {
+                directory.write_data(bytes)?;
+                *lengths.last_mut().expect("a strip goes on that has begun") += bytes.len() as u64;
+            }
         }
         Ok(())
     };
-    let mut strips = Strips::new(picture.size.width, picture.packing, &mut put);
+    let mut strips = Strips::new(picture.size.width, (picture.packing, picture.differenced), &mut put);
     fill(&mut strips)?;
     strips.finish()?;
 
     describe(&mut directory, picture, exif).map_err(Error::from)?;
+    let lengths = lengths.into_iter().map(K::convert_offset).collect::<TiffResult<Vec<_>>>().map_err(Error::from)?;
     directory.write_tag(Tag::StripOffsets, K::convert_slice(&offsets)).map_err(Error::from)?;
     directory.write_tag(Tag::StripByteCounts, K::convert_slice(&lengths)).map_err(Error::from)?;
     directory.finish().map_err(Error::from)?;
@@ -117,7 +128,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     directory.write_tag(Tag::Orientation, picture.orientation)?;
     directory.write_tag(Tag::SamplesPerPixel, 1u16)?;
     directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width))?;
-    if picture.packing.differenced() {
+    if picture.differenced {
         directory.write_tag(Tag::Predictor, DIFFERENCED)?;
     }
     let unit = if picture.resolution.is_some() { RESOLUTION_INCH } else { RESOLUTION_NONE };
@@ -183,6 +194,7 @@ mod tests {
         let picture = GreyTiff {
             size,
             packing,
+            differenced: matches!(packing, Packing::Deflate | Packing::Lzw),
             icc: &icc,
             resolution: Some((ppi, ppi)),
             orientation: 6,

@@ -1,25 +1,30 @@
 //! A file under its final name is whole: written beside itself, flushed, renamed.
 
-use std::fs::File;
 use std::io;
 use std::path::Path;
+
+use super::making::{Making, Written};
 
 /// How the name of a file in the making begins. What a broken run leaves behind is known by it.
 pub const LEFTOVER_PREFIX: &str = ".dryside-";
 
 /// Lets `fill` write a file that appears under `path`, whole, only when all has been written and flushed; an older file
-/// there is replaced. On an error nothing appears and the older file stays.
+/// there is replaced. On an error nothing appears and the older file stays. Says what has been written.
 ///
 /// # Errors
 /// Those of `fill`, and those of the disk.
-pub fn whole<E: From<io::Error>>(path: &Path, fill: impl FnOnce(&mut File) -> Result<(), E>) -> Result<(), E> {
+pub fn whole<E: From<io::Error>>(
+    path: &Path,
+    fill: impl FnOnce(&mut Making<'_>) -> Result<(), E>,
+) -> Result<Written, E> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     // The kind says it; the text would name a file that nobody knows.
-    let mut making = beside(folder).map_err(|e| io::Error::from(e.kind()))?;
-    fill(making.as_file_mut())?;
-    making.as_file().sync_data()?;
-    making.persist(path).map_err(|e| e.error)?;
-    Ok(())
+    let mut file = beside(folder).map_err(|e| io::Error::from(e.kind()))?;
+    let mut making = Making::new(file.as_file_mut());
+    fill(&mut making)?;
+    let written = making.finish()?;
+    file.persist(path).map_err(|e| e.error)?;
+    Ok(written)
 }
 
 fn beside(folder: &Path) -> io::Result<tempfile::NamedTempFile> {

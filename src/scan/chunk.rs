@@ -42,6 +42,11 @@ impl<'a> Reader<'a> {
         Ok(plain)
     }
 
+    /// Fills `bytes` from an uncompressed chunk, `from` bytes behind its start.
+    pub(super) fn straight(&mut self, chunk: Chunk, from: u64, bytes: &mut [u8]) -> Result<(), Error> {
+        read_at(opened(&mut self.file, self.path)?, chunk.offset + from, bytes)
+    }
+
     /// `bytes` bytes of an uncompressed chunk, `from` bytes behind its start.
     pub(super) fn plain(&mut self, layout: &Layout, chunk: Chunk, from: u64, bytes: usize) -> Result<&[u8], Error> {
         let plain = resized(&mut self.plain, bytes);

@@ -2,11 +2,11 @@
 
 use std::io::{self, BufRead, Read};
 
-use flate2::bufread::ZlibDecoder;
-use weezl::{BitOrder, LzwStatus, decode};
+use zlib_rs::{Inflate, InflateFlush, Status};
 
 use super::error::Error;
 use super::facts::Compression;
+use super::lzw::Lzw;
 
 /// What `input` holds unpacked. Its end is an `UnexpectedEof`, nonsense in it an `InvalidData` or `InvalidInput`.
 pub(super) fn expand<'a>(
@@ -15,7 +15,7 @@ pub(super) fn expand<'a>(
 ) -> Result<Box<dyn Read + Send + 'a>, Error> {
     Ok(match compression {
         Compression::None => Box::new(input),
-        Compression::Deflate => Box::new(ZlibDecoder::new(input)),
+        Compression::Deflate => Box::new(Zlib { input, inflate: Inflate::new(true, WINDOW_BITS), ended: false }),
         Compression::PackBits => Box::new(PackBits { input, run: Run::Between }),
         Compression::Lzw => {
             // A stream begins with the clear code, 256 in 9 bits. Files from before TIFF 6.0 wrote it low bits first.
@@ -24,35 +24,38 @@ pub(super) fn expand<'a>(
             {
                 return Err(Error::unsupported("it is packed by the LZW of before TIFF 6.0"));
             }
-            let settings = decode::Configuration::with_tiff_size_switch(BitOrder::Msb, 8);
-            Box::new(Lzw { input, decoder: settings.with_yield_on_full_buffer(true).build() })
+            Box::new(Lzw::new(input))
         }
         Compression::Jpeg => return Err(Error::unsupported("JPEG inside a TIFF is not read")),
     })
 }
 
-/// TIFF 6.0, section 13.
-struct Lzw<R> {
+/// The largest window that RFC 1950 knows, 2^15 bytes.
+const WINDOW_BITS: u8 = 15;
+
+/// RFC 1950.
+struct Zlib<R> {
     input: R,
-    decoder: decode::Decoder,
+    inflate: Inflate,
+    ended: bool,
 }
 
-impl<R: BufRead> Read for Lzw<R> {
+impl<R: BufRead> Read for Zlib<R> {
     fn read(&mut self, out: &mut [u8]) -> io::Result<usize> {
-        if out.is_empty() {
-            return Ok(0);
-        }
-        loop {
+        while !self.ended {
             let packed = self.input.fill_buf()?;
-            let ended = packed.is_empty();
-            let result = self.decoder.decode_bytes(packed, out);
-            self.input.consume(result.consumed_in);
-            let status = result.status.map_err(|e| io::Error::new(io::ErrorKind::InvalidData, e))?;
-            let stuck = result.consumed_in == 0 && result.consumed_out == 0;
-            if result.consumed_out > 0 || ended || stuck || matches!(status, LzwStatus::Done) {
-                return Ok(result.consumed_out);
+            let (took, gave) = (self.inflate.total_in(), self.inflate.total_out());
+            let flush = if packed.is_empty() { InflateFlush::Finish } else { InflateFlush::NoFlush };
+            let nonsense = |_| io::Error::new(io::ErrorKind::InvalidData, "no Deflate data");
+            let status = self.inflate.decompress(packed, out, flush).map_err(nonsense)?;
+            let (took, gave) = (self.inflate.total_in() - took, self.inflate.total_out() - gave);
+            self.ended = status == Status::StreamEnd || packed.is_empty();
+            self.input.consume(took as usize);
+            if gave > 0 || out.is_empty() {
+                return Ok(gave as usize);
             }
         }
+        Ok(0)
     }
 }
 

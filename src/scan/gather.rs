@@ -1,30 +1,47 @@
 //! Rows that come one after another, gathered into bands and the bands into batches.
 
 use super::error::Error;
+use super::order::{Outlet, as_it_comes};
 use super::rows::Rows;
 use super::stream::{BAND, bands_a_batch};
 use crate::plane::{Band, Size};
 
-/// Takes the rows of a scan in order and hands over the wanted ones.
-pub(super) struct Gather<F> {
+/// Works on the wanted ones of the rows that `read` gathers, in bands, and takes what came of each, top first.
+pub(super) fn gathered<T: Send, E: From<Error>>(
     size: Size,
     rows: Rows,
-    each: F,
-    next: u32,
-    first: u32,
-    codes: Vec<u16>,
-    bands: Vec<Band>,
-    /// Buffers of bands that have been handed over, to be used again.
-    spare: Vec<Vec<u16>>,
+    read: impl FnOnce(&mut Gather<'_>) -> Result<(), Error> + Send,
+    work: impl Fn(&Band<'_>) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), E>,
+) -> Result<(), E> {
+    let read = |outlet: &Outlet<Gathered>| {
+        let mut gather = Gather { size, rows, outlet, next: 0, band: None, bands: Vec::new() };
+        read(&mut gather)?;
+        gather.finish()
+    };
+    let work = |gathered: &Gathered| work(&Band::new(gathered.first, rows.step(), size.width, &gathered.codes));
+    as_it_comes(read, work, take)
 }
 
-impl<E: From<Error>, F: FnMut(&[Band]) -> Result<(), E>> Gather<F> {
-    pub(super) fn new(size: Size, rows: Rows, each: F) -> Self {
-        Self { size, rows, each, next: 0, first: 0, codes: Vec::new(), bands: Vec::new(), spare: Vec::new() }
-    }
+/// Takes the rows of a scan in order and hands over the wanted ones.
+pub(super) struct Gather<'a> {
+    size: Size,
+    rows: Rows,
+    outlet: &'a Outlet<Gathered>,
+    next: u32,
+    band: Option<Gathered>,
+    bands: Vec<Gathered>,
+}
 
+/// Rows of a band from this one on.
+struct Gathered {
+    first: u32,
+    codes: Vec<u16>,
+}
+
+impl Gather<'_> {
     /// Takes the next row; `grey` is called for its codes if it is wanted.
-    pub(super) fn row(&mut self, grey: impl FnOnce(&mut [u16])) -> Result<(), E> {
+    pub(super) fn row(&mut self, grey: impl FnOnce(&mut [u16])) -> Result<(), Error> {
         let row = self.next;
         self.next += 1;
         if self.rows.within(row..row + 1, self.size.height).next().is_none() {
@@ -32,35 +49,27 @@ impl<E: From<Error>, F: FnMut(&[Band]) -> Result<(), E>> Gather<F> {
         }
         let width = self.size.width as usize;
         let full = (BAND as usize / width).max(1) * width;
-        if self.codes.is_empty() {
-            self.first = row;
-            self.codes = self.spare.pop().unwrap_or_default();
-            self.codes.clear();
-            self.codes.reserve_exact(full);
-        }
-        let start = self.codes.len();
-        self.codes.resize(start + width, 0);
-        grey(&mut self.codes[start..]);
-        if self.codes.len() >= full {
-            self.close();
+        let band = self.band.get_or_insert_with(|| {
+            let mut codes = self.outlet.spare().map(|band| band.codes).unwrap_or_default();
+            codes.clear();
+            codes.reserve_exact(full);
+            Gathered { first: row, codes }
+        });
+        let start = band.codes.len();
+        band.codes.resize(start + width, 0);
+        grey(&mut band.codes[start..]);
+        if band.codes.len() >= full {
+            self.bands.extend(self.band.take());
             if self.bands.len() >= bands_a_batch(full as u64) {
-                (self.each)(&self.bands)?;
-                self.spare.extend(self.bands.drain(..).map(Band::into_samples));
+                self.outlet.put(std::mem::take(&mut self.bands))?;
             }
         }
         Ok(())
     }
 
-    fn close(&mut self) {
-        let codes = std::mem::take(&mut self.codes);
-        if !codes.is_empty() {
-            self.bands.push(Band::new(self.first, self.rows.step(), self.size.width, codes));
-        }
-    }
-
     /// Hands over what is left.
-    pub(super) fn finish(mut self) -> Result<(), E> {
-        self.close();
-        if self.bands.is_empty() { Ok(()) } else { (self.each)(&self.bands) }
+    fn finish(mut self) -> Result<(), Error> {
+        self.bands.extend(self.band.take());
+        if self.bands.is_empty() { Ok(()) } else { self.outlet.put(self.bands) }
     }
 }

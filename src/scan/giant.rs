@@ -8,7 +8,7 @@ use super::chunk::{checked_end, short_chunk};
 use super::error::Error;
 use super::expand::{LowestFirst, expand};
 use super::facts::Compression;
-use super::gather::Gather;
+use super::gather::{Gather, gathered};
 use super::layout::{Chunk, Grid, Layout};
 use super::samples::{Pick, mean};
 use super::stream::Wanted;
@@ -25,23 +25,27 @@ pub(super) fn is_giant(layout: &Layout) -> bool {
     layout.compression != Compression::None && matches!(layout.grid, Grid::Strips { .. }) && bytes > GIANT
 }
 
-/// Delivers all wanted rows, top first. The unpacking is one thread's work: such a strip has no other way in.
-pub(super) fn stream_giant<E: From<Error>>(
+/// Works on all wanted rows and takes what came of them, top first. The unpacking is one thread's work: such a strip has no
+/// other way in.
+pub(super) fn stream_giant<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,
     wanted: Wanted,
-    each: impl FnMut(&[Band]) -> Result<(), E>,
+    work: impl Fn(&Band<'_>) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
-    let planes = match wanted.pick {
+    gathered(layout.size, wanted.rows, |gather| unpack(path, layout, wanted.pick, gather), work, take)
+}
+
+fn unpack(path: &Path, layout: &Layout, pick: Pick, gather: &mut Gather<'_>) -> Result<(), Error> {
+    let planes = match pick {
         _ if !layout.planar => 0..1,
         Pick::One(channel) => channel..channel + 1,
         Pick::Mean => 0..3,
     };
-    let pick = if layout.planar { Pick::One(0) } else { wanted.pick };
-    let width = layout.size.width as usize;
-    let mut gather = Gather::new(layout.size, wanted.rows, each);
+    let pick = if layout.planar { Pick::One(0) } else { pick };
     let mut packed = vec![0; layout.row_bytes()];
-    let mut codes = vec![vec![0; width]; planes.len()];
+    let mut codes = vec![vec![0; layout.size.width as usize]; planes.len()];
     for down in 0..layout.size.height.div_ceil(layout.chunk_rows()) {
         let open = |plane| open_strip(path, layout, layout.chunk(plane, down, 0));
         let mut strips = planes.clone().map(open).collect::<Result<Vec<_>, Error>>()?;
@@ -63,7 +67,7 @@ pub(super) fn stream_giant<E: From<Error>>(
             strips.iter_mut().try_for_each(checked_end)?;
         }
     }
-    gather.finish()
+    Ok(())
 }
 
 fn open_strip(path: &Path, layout: &Layout, strip: Chunk) -> Result<Box<dyn Read + Send>, Error> {

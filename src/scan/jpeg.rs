@@ -11,9 +11,9 @@ use super::describe::describe;
 use super::directory::Source;
 use super::error::Error;
 use super::facts::{Compression, Facts, Format, Resolution};
-use super::gather::Gather;
+use super::gather::{Gather, gathered};
 use super::layout::checked_size;
-use super::samples::{Depth, Samples};
+use super::samples::{Depth, Pick, Samples};
 use super::stream::Wanted;
 use crate::light::PixelsPerInch;
 use crate::plane::Band;
@@ -57,28 +57,29 @@ pub(super) fn open_jpeg(path: &Path) -> Result<(Facts, Samples), Error> {
     Ok((facts, samples))
 }
 
-/// Delivers all wanted rows, top first.
-pub(super) fn stream_jpeg<E: From<Error>>(
+/// Works on all wanted rows and takes what came of them, top first.
+pub(super) fn stream_jpeg<T: Send, E: From<Error>>(
     path: &Path,
     facts: &Facts,
     samples: &Samples,
     wanted: Wanted,
-    each: impl FnMut(&[Band]) -> Result<(), E>,
+    work: impl Fn(&Band<'_>) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
+    gathered(facts.size, wanted.rows, |gather| unpack(path, facts, samples, wanted.pick, gather), work, take)
+}
+
+fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mut Gather<'_>) -> Result<(), Error> {
     let bytes = whole_file(path)?;
     let decoder = decoder(&bytes)?;
     let row_bytes = samples.row_bytes(facts.size.width) as usize;
     let whole = row_bytes * facts.size.height as usize;
     if decoder.total_bytes() != whole as u64 {
-        return Err(Error::damaged("the file changed while it was read").into());
+        return Err(Error::damaged("the file changed while it was read"));
     }
     let mut pixels = vec![0; whole];
     decoder.read_image(&mut pixels).map_err(broken)?;
-    let mut gather = Gather::new(facts.size, wanted.rows, each);
-    for row in pixels.chunks_exact(row_bytes) {
-        gather.row(|codes| samples.grey(row, wanted.pick, codes))?;
-    }
-    gather.finish()
+    pixels.chunks_exact(row_bytes).try_for_each(|row| gather.row(|codes| samples.grey(row, pick, codes)))
 }
 
 fn whole_file(path: &Path) -> Result<Vec<u8>, Error> {

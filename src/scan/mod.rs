@@ -1,19 +1,21 @@
 //! The file as the scanner left it: its facts, and its codes streamed in bands.
 //!
 //! ```no_run
+//! use dryside::plane::Band;
 //! use dryside::scan::{self, Channel, Rows};
 //!
 //! let scan = scan::open("rope-store.tif".as_ref())?;
 //! let mut brightest = 0;
-//! scan.read(Channel::Green, Rows::All, |bands| {
-//!     brightest = bands.iter().flat_map(|band| band.samples()).fold(brightest, |most, code| most.max(*code));
+//! let of_band = |band: &Band<'_>| band.samples().iter().copied().max();
+//! scan.read(Channel::Green, Rows::All, of_band, |most| {
+//!     brightest = brightest.max(most.unwrap_or_default());
 //!     Ok::<_, scan::Error>(())
 //! })?;
 //! # Ok::<_, scan::Error>(())
 //! ```
 //!
-//! A scan is only ever read. Memory does not grow with it: two bands a thread, about 2 MB each, or a row of tiles where
-//! it is tiled; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
+//! A scan is only ever read. Memory does not grow with it: a thread holds a band of about half a megabyte, or a strip or row of
+//! tiles where they are larger; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
 
 mod channel;
 mod chunk;
@@ -25,7 +27,10 @@ mod facts;
 mod gather;
 mod giant;
 mod jpeg;
+mod kept;
 mod layout;
+mod lzw;
+mod order;
 mod orientation;
 mod pages;
 mod png;
@@ -44,7 +49,9 @@ pub use orientation::Orientation;
 pub use rows::Rows;
 
 use crate::plane::Band;
+use kept::Kept;
 use layout::Layout;
+use png::PngPicture;
 use samples::{Pick, Samples};
 use stream::Wanted;
 
@@ -54,13 +61,14 @@ pub struct Scan {
     path: PathBuf,
     facts: Facts,
     picture: Picture,
+    kept: Option<Kept>,
 }
 
 /// How the codes are got at.
 #[derive(Debug)]
 enum Picture {
     Tiff(Layout),
-    Png(Samples),
+    Png(PngPicture),
     Jpeg(Samples),
 }
 
@@ -85,15 +93,15 @@ pub fn open(path: &Path) -> Result<Scan, Error> {
         let (facts, layout) = pages::open_tiff(BufReader::new(File::open(path)?))?;
         (facts, Picture::Tiff(layout))
     } else if head.starts_with(png::MAGIC) {
-        let (facts, samples) = png::open_png(path)?;
-        (facts, Picture::Png(samples))
+        let (facts, picture) = png::open_png(path)?;
+        (facts, Picture::Png(picture))
     } else if head.starts_with(jpeg::MAGIC) {
         let (facts, samples) = jpeg::open_jpeg(path)?;
         (facts, Picture::Jpeg(samples))
     } else {
         return Err(Error::NotAnImage("it is no picture of a known kind".into()));
     };
-    Ok(Scan { path: path.to_owned(), facts, picture })
+    Ok(Scan { path: path.to_owned(), facts, picture, kept: None })
 }
 
 impl Scan {
@@ -102,26 +110,73 @@ impl Scan {
         &self.facts
     }
 
-    /// Delivers the wanted rows of one channel as grey codes, top first, in batches of bands: 0 is black and 65535
-    /// white, whatever the file's depth and polarity. Rows and columns are as stored; `channel` is of no matter for a
-    /// grey scan. The bands of a batch were decoded in parallel, so `each` may well work on them in parallel too;
-    /// they are lent, because their buffers serve the next batch.
+    /// Whether reading it again means unpacking it again.
+    pub fn is_packed(&self) -> bool {
+        self.facts.compression != Compression::None
+    }
+
+    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole.
+    pub fn bytes_to_read(&self) -> u64 {
+        match &self.picture {
+            Picture::Tiff(_) => 0,
+            Picture::Png(png) if png.interlaced => {
+                png.samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height)
+            }
+            Picture::Png(_) => 0,
+            Picture::Jpeg(samples) => samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height),
+        }
+    }
+
+    /// Reads all codes of one channel into memory, 2 bytes a pixel; from then on they are delivered from there.
     ///
     /// # Errors
-    /// What `each` returns, or if the file can no longer be read or proves damaged; rows before the damage have then
-    /// been delivered.
-    pub fn read<E: From<Error>>(
+    /// Those of [`Scan::read`].
+    pub fn keep(&mut self, channel: Channel) -> Result<(), Error> {
+        let mut kept = Kept::new(Pick::of(channel, self.facts.channels), self.facts.size);
+        self.read(
+            channel,
+            Rows::All,
+            |band| band.samples().to_vec(),
+            |codes| {
+                kept.push(codes);
+                Ok::<_, Error>(())
+            },
+        )?;
+        self.kept = Some(kept);
+        Ok(())
+    }
+
+    /// Whether codes are kept in memory.
+    pub fn is_kept(&self) -> bool {
+        self.kept.is_some()
+    }
+
+    /// Reads the wanted rows of one channel as grey codes, in bands: 0 is black and 65535 white, whatever the file's depth
+    /// and polarity. Rows and columns are as stored; `channel` is of no matter for a grey scan. Each band is decoded and
+    /// given to `work` on one of several threads, while its codes are still in the processor's cache; what came of the
+    /// bands is given to `take` in order, top first, on this thread.
+    ///
+    /// # Errors
+    /// What `take` returns, or if the file can no longer be read or proves damaged; some rows before the damage may then
+    /// have been taken.
+    pub fn read<T: Send, E: From<Error>>(
         &self,
         channel: Channel,
         rows: Rows,
-        each: impl FnMut(&[Band]) -> Result<(), E>,
+        work: impl Fn(&Band<'_>) -> T + Sync,
+        take: impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         let wanted = Wanted { pick: Pick::of(channel, self.facts.channels), rows };
+        if let Some(kept) = self.kept.as_ref().filter(|kept| kept.pick == wanted.pick) {
+            return kept.stream(rows, work, take);
+        }
         match &self.picture {
-            Picture::Tiff(layout) if giant::is_giant(layout) => giant::stream_giant(&self.path, layout, wanted, each),
-            Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, each),
-            Picture::Png(samples) => png::stream_png(&self.path, &self.facts, samples, wanted, each),
-            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, each),
+            Picture::Tiff(layout) if giant::is_giant(layout) => {
+                giant::stream_giant(&self.path, layout, wanted, work, take)
+            }
+            Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, work, take),
+            Picture::Png(png) => png::stream_png(&self.path, &self.facts, &png.samples, wanted, work, take),
+            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, work, take),
         }
     }
 }

@@ -10,9 +10,9 @@ use super::describe::describe;
 use super::directory::Source;
 use super::error::Error;
 use super::facts::{Compression, Facts, Format, Resolution};
-use super::gather::Gather;
+use super::gather::{Gather, gathered};
 use super::layout::checked_size;
-use super::samples::{Depth, Samples};
+use super::samples::{Depth, Pick, Samples};
 use super::stream::Wanted;
 use crate::light::{Encoding, PixelsPerInch};
 use crate::plane::Band;
@@ -26,8 +26,16 @@ const INTERLACED: u64 = 512 << 20;
 /// Metres in an inch.
 const METRE: f64 = 0.0254;
 
+/// How a PNG's pixels are stored.
+#[derive(Debug)]
+pub(super) struct PngPicture {
+    pub(super) samples: Samples,
+    /// Rows do not come one after another.
+    pub(super) interlaced: bool,
+}
+
 /// Reads what stands before the pixels.
-pub(super) fn open_png(path: &Path) -> Result<(Facts, Samples), Error> {
+pub(super) fn open_png(path: &Path) -> Result<(Facts, PngPicture), Error> {
     let reader = reader(path)?;
     let info = reader.info();
     let size = checked_size(info.width.into(), info.height.into())?;
@@ -68,36 +76,37 @@ pub(super) fn open_png(path: &Path) -> Result<(Facts, Samples), Error> {
         (None, Some(gamma)) if gamma.into_value() > 0.0 => Some(Encoding::Gamma(1.0 / f64::from(gamma.into_value()))),
         _ => None,
     };
-    Ok((facts, samples))
+    Ok((facts, PngPicture { samples, interlaced: info.interlaced }))
 }
 
-/// Delivers all wanted rows, top first.
-pub(super) fn stream_png<E: From<Error>>(
+/// Works on all wanted rows and takes what came of them, top first.
+pub(super) fn stream_png<T: Send, E: From<Error>>(
     path: &Path,
     facts: &Facts,
     samples: &Samples,
     wanted: Wanted,
-    each: impl FnMut(&[Band]) -> Result<(), E>,
+    work: impl Fn(&Band<'_>) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
+    gathered(facts.size, wanted.rows, |gather| unpack(path, facts, samples, wanted.pick, gather), work, take)
+}
+
+fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mut Gather<'_>) -> Result<(), Error> {
     let mut reader = reader(path)?;
-    let mut gather = Gather::new(facts.size, wanted.rows, each);
     let row_bytes = samples.row_bytes(facts.size.width) as usize;
     if reader.info().interlaced {
         let mut whole = vec![0; row_bytes * facts.size.height as usize];
         reader.next_frame(&mut whole).map_err(broken)?;
-        for row in whole.chunks_exact(row_bytes) {
-            gather.row(|codes| samples.grey(row, wanted.pick, codes))?;
-        }
-    } else {
-        let mut row = vec![0; row_bytes];
-        for _ in 0..facts.size.height {
-            if reader.read_row(&mut row).map_err(broken)?.is_none() {
-                return Err(Error::cut_short().into());
-            }
-            gather.row(|codes| samples.grey(&row, wanted.pick, codes))?;
-        }
+        return whole.chunks_exact(row_bytes).try_for_each(|row| gather.row(|codes| samples.grey(row, pick, codes)));
     }
-    gather.finish()
+    let mut row = vec![0; row_bytes];
+    for _ in 0..facts.size.height {
+        if reader.read_row(&mut row).map_err(broken)?.is_none() {
+            return Err(Error::cut_short());
+        }
+        gather.row(|codes| samples.grey(&row, pick, codes))?;
+    }
+    Ok(())
 }
 
 fn reader(path: &Path) -> Result<Reader<BufReader<File>>, Error> {

@@ -68,6 +68,13 @@ impl Samples {
         (u64::from(width) * self.per_pixel as u64 * u64::from(self.depth.bits())).div_ceil(8)
     }
 
+    /// Whether a stored row is already what [`Self::grey`] would make of it, as this processor keeps numbers.
+    pub(super) fn are_codes(&self) -> bool {
+        let Self { depth, big_endian, per_pixel, predicted, inverted } = *self;
+        let native = big_endian == cfg!(target_endian = "big");
+        depth == Depth::Sixteen && native && per_pixel == 1 && !predicted && !inverted
+    }
+
     /// Turns the left `codes.len()` pixels of a stored row into grey codes.
     pub(super) fn grey(&self, row: &[u8], pick: Pick, codes: &mut [u16]) {
         match self.depth {

@@ -1,22 +1,23 @@
-//! A TIFF's codes in batches of bands, each batch decoded in parallel.
+//! A TIFF's codes in bands, several of them decoded side by side.
 
 use std::ops::Range;
 use std::path::Path;
-
-use rayon::prelude::{IndexedParallelIterator, IntoParallelRefIterator, ParallelDrainRange, ParallelIterator};
 
 use super::chunk::Reader;
 use super::error::Error;
 use super::facts::Compression;
 use super::layout::{Grid, Layout};
+use super::order::in_order;
 use super::rows::Rows;
 use super::samples::{Pick, mean};
-use crate::plane::Band;
+use crate::plane::{Band, Shelf};
 
-/// Codes of a band to aim at: 2 MB.
-pub(super) const BAND: u32 = 1 << 20;
-/// Most codes of a batch, however many threads there are: 128 MB.
-const BATCH: u64 = 64 << 20;
+/// Codes of a band to aim at: 512 KB, so that they stay in the processor's cache until they have been worked on.
+pub(super) const BAND: u32 = 1 << 18;
+/// Bands that a thread works on before the next batch begins: fewer would wait for one another.
+const BANDS_A_THREAD: usize = 8;
+/// Most codes of a batch, however many threads there are: 16 MB.
+const BATCH: u64 = 8 << 20;
 /// Bytes that are read and turned into codes at a time, so that they stay in the processor's cache.
 const PIECE: usize = 256 << 10;
 
@@ -27,17 +28,24 @@ pub(super) struct Wanted {
     pub(super) rows: Rows,
 }
 
-/// Bands in flight: two a thread.
+/// Bands that are worked on in one go.
 pub(super) fn bands_a_batch(codes_a_band: u64) -> usize {
-    (2 * rayon::current_num_threads()).min((BATCH / codes_a_band.max(1)) as usize).max(1)
+    (BANDS_A_THREAD * rayon::current_num_threads()).min((BATCH / codes_a_band.max(1)) as usize).max(1)
 }
 
-/// Delivers all wanted rows, top first.
-pub(super) fn stream<E: From<Error>>(
+/// What a thread needs to read bands.
+struct Desk<'a> {
+    reader: Reader<'a>,
+    codes: Vec<u16>,
+}
+
+/// Works on all wanted rows in bands and takes what came of each, top first.
+pub(super) fn stream<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,
     wanted: Wanted,
-    mut each: impl FnMut(&[Band]) -> Result<(), E>,
+    work: impl Fn(&Band<'_>) -> T + Sync,
+    take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
     let (width, height) = (layout.size.width, layout.size.height);
     let unit = if layout.cuts_anywhere() { 1 } else { layout.chunk_rows() };
@@ -47,20 +55,12 @@ pub(super) fn stream<E: From<Error>>(
         .map(|first| first..first.saturating_add(span).min(height))
         .filter(|span| wanted.rows.within(span.clone(), height).next().is_some())
         .collect();
-    let mut spare: Vec<Vec<u16>> = Vec::new();
-    for batch in spans.chunks(bands_a_batch(u64::from(span.min(height)) * u64::from(width))) {
-        // The buffers of one batch serve the next: fresh memory for each would cost as much as reading.
-        spare.resize_with(batch.len(), Vec::new);
-        let bands: Result<Vec<Band>, Error> = batch
-            .par_iter()
-            .zip(spare.par_drain(..))
-            .map_init(|| Reader::new(path), |reader, (span, codes)| band(reader, layout, wanted, span.clone(), codes))
-            .collect();
-        let bands = bands?;
-        each(&bands)?;
-        spare.extend(bands.into_iter().map(Band::into_samples));
-    }
-    Ok(())
+    let at_once = bands_a_batch(u64::from(span.min(height)) * u64::from(width));
+    // The buffers of one band serve another: fresh memory for each would cost as much as reading.
+    let desks = Shelf::default();
+    let desk = || Desk { reader: Reader::new(path), codes: Vec::new() };
+    let make = |span: &Range<u32>| desks.lend(desk, |desk| Ok(work(&band(desk, layout, wanted, span.clone())?)));
+    in_order(&spans, at_once, make, take)
 }
 
 impl Layout {
@@ -71,22 +71,17 @@ impl Layout {
 }
 
 /// The wanted rows among `span`, which holds at least one and begins with a chunk's first row unless rows can be cut.
-fn band(
-    reader: &mut Reader<'_>,
-    layout: &Layout,
-    wanted: Wanted,
-    span: Range<u32>,
-    mut codes: Vec<u16>,
-) -> Result<Band, Error> {
+fn band<'d>(desk: &'d mut Desk<'_>, layout: &Layout, wanted: Wanted, span: Range<u32>) -> Result<Band<'d>, Error> {
+    let Desk { reader, codes } = desk;
     let width = layout.size.width as usize;
     let rows: Vec<u32> = wanted.rows.within(span, layout.size.height).collect();
     codes.resize(rows.len() * width, 0);
     match wanted.pick {
-        pick if !layout.planar => fill(reader, layout, 0, pick, &rows, &mut codes)?,
-        Pick::One(channel) => fill(reader, layout, channel, Pick::One(0), &rows, &mut codes)?,
+        pick if !layout.planar => fill(reader, layout, 0, pick, &rows, codes)?,
+        Pick::One(channel) => fill(reader, layout, channel, Pick::One(0), &rows, codes)?,
         Pick::Mean => {
             let (mut green, mut blue) = (vec![0; codes.len()], vec![0; codes.len()]);
-            for (plane, into) in [&mut codes, &mut green, &mut blue].into_iter().enumerate() {
+            for (plane, into) in [&mut *codes, &mut green, &mut blue].into_iter().enumerate() {
                 fill(reader, layout, plane, Pick::One(0), &rows, into)?;
             }
             for (code, (green, blue)) in codes.iter_mut().zip(green.into_iter().zip(blue)) {
@@ -143,6 +138,10 @@ fn plain_rows(
     let together = if neighbours { (PIECE / row_bytes).max(1) } else { 1 };
     for (rows, codes) in rows.chunks(together).zip(codes.chunks_mut(together * width)) {
         let from = u64::from(rows[0] - top) * row_bytes as u64;
+        if layout.samples.are_codes() && !layout.lowest_first {
+            reader.straight(strip, from, bytemuck::cast_slice_mut(codes))?;
+            continue;
+        }
         let bytes = reader.plain(layout, strip, from, rows.len() * row_bytes)?;
         for (row, codes) in bytes.chunks_exact(row_bytes).zip(codes.chunks_exact_mut(width)) {
             layout.samples.grey(row, pick, codes);

@@ -23,6 +23,9 @@ pub enum Error {
     /// A page with pictures was to be drawn as SVG.
     #[error("a page with pictures cannot be drawn as SVG: draw it as PNG")]
     PictureInSvg,
+    /// Nothing more could be written.
+    #[error("cannot write: {0}: make room, or choose another folder with --out")]
+    Disk(String),
     /// The PDF could not be put together.
     #[error("the PDF of the sheet cannot be made ({0}): make the pictures again from their scans")]
     Pdf(String),

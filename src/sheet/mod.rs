@@ -34,11 +34,14 @@ mod reduce;
 mod ruler;
 mod sectors;
 mod shorten;
+mod splice;
 mod stack;
 mod stand;
 mod svg;
 mod wedge;
 mod wrap;
+
+use std::io;
 
 use image::GrayImage;
 
@@ -73,7 +76,17 @@ impl Sheet {
     /// # Errors
     /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded.
     pub fn pdf(&self) -> Result<Vec<u8>, Error> {
-        pdf::write(&self.title, &self.pages)
+        let mut bytes = Vec::new();
+        self.write_pdf(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    /// The same, written as it is made: pictures that are fetched are held one at a time.
+    ///
+    /// # Errors
+    /// As [`pdf`](Self::pdf), and [`Error::Disk`] when `out` takes no more.
+    pub fn write_pdf(&self, out: &mut dyn io::Write) -> Result<(), Error> {
+        pdf::write(&self.title, &self.pages, out)
     }
 
     /// One page, counted from 0, as SVG, letters by their outlines; the same bytes whenever the sheet is the same.

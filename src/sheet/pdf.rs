@@ -1,5 +1,6 @@
 //! Pages written as a PDF.
 
+use std::io::Write;
 use std::sync::Arc;
 
 use krilla::color::luma;
@@ -20,13 +21,31 @@ use super::error::Error;
 use super::face::Face;
 use super::page::{Ink, Item, Page, TextRun};
 use super::picture::Picture;
+use super::splice::splice;
 use crate::light::Millimetres;
 use crate::save::PROGRAM;
 
 /// Writes the pages, each with its bookmark, under a document title and without a date.
 ///
-/// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn.
-pub(super) fn write(title: &str, pages: &[Page]) -> Result<Vec<u8>, Error> {
+/// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn. No more than
+/// one of them is held at a time.
+pub(super) fn write(title: &str, pages: &[Page], out: &mut dyn Write) -> Result<(), Error> {
+    let pictures: Vec<&Picture> = pages.iter().flat_map(|page| &page.items).filter_map(picture).collect();
+    splice(&document(title, pages, |picture| Ok(Arc::clone(picture.stand_in())))?, &pictures, out)
+}
+
+fn picture(item: &Item) -> Option<&Picture> {
+    match item {
+        Item::Picture { picture, .. } => Some(picture),
+        _ => None,
+    }
+}
+
+/// What goes into a document as the JPEG of a picture.
+type Jpeg = fn(&Picture) -> Result<Arc<[u8]>, Error>;
+
+/// The document as the PDF library makes it.
+fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
     let fonts = Fonts::load()?;
     let mut document = Document::new();
     let mut outline = Outline::new();
@@ -36,7 +55,7 @@ pub(super) fn write(title: &str, pages: &[Page]) -> Result<Vec<u8>, Error> {
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
         for item in &page.items {
-            draw(&mut surface, &fonts, item)?;
+            draw(&mut surface, &fonts, item, jpeg)?;
         }
         surface.finish();
         sheet.finish();
@@ -70,7 +89,7 @@ impl Fonts {
     }
 }
 
-fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item) -> Result<(), Error> {
+fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item, jpeg: Jpeg) -> Result<(), Error> {
     match item {
         Item::Text(run) => {
             draw_text(surface, fonts, run);
@@ -88,7 +107,7 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item) -> Result<(), Err
             draw_line(surface, through, *weight, *ink);
             Ok(())
         }
-        Item::Picture { area, picture } => draw_picture(surface, *area, picture),
+        Item::Picture { area, picture } => draw_picture(surface, *area, jpeg(picture)?),
     }
 }
 
@@ -153,11 +172,11 @@ fn draw_text(surface: &mut Surface<'_>, fonts: &Fonts, run: &TextRun) {
     );
 }
 
-fn draw_picture(surface: &mut Surface<'_>, area: Area, picture: &Picture) -> Result<(), Error> {
+fn draw_picture(surface: &mut Surface<'_>, area: Area, jpeg: Arc<[u8]>) -> Result<(), Error> {
     let Some(size) = Size::from_wh(points(area.width), points(area.height)) else {
         return Ok(());
     };
-    let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(Arc::clone(picture.jpeg()));
+    let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(jpeg);
     let image = Image::from_jpeg(Data::from(bytes), true).map_err(Error::Unreadable)?;
     surface.push_transform(&Transform::from_translate(points(area.left), points(area.top)));
     surface.draw_image(image, size);
@@ -217,6 +236,43 @@ mod tests {
         let pdf = sheet(30).pdf().expect("writes");
         assert_eq!(count(&pdf, &jpeg()), 1);
         assert_eq!(count(&pdf, b"/DCTDecode"), 1);
+    }
+
+    /// The fast path and its slow twin: the library holding every JPEG itself writes the same, but for the name of the
+    /// document, which it makes from its bytes.
+    #[test]
+    fn a_document_put_together_while_it_is_written_is_the_one_that_the_library_makes_whole() {
+        let frame = |number: u32| Frame {
+            name: format!("ropewalk-{number}"),
+            // One of them twice; sizes of one to several digits more than what stands in for them.
+            picture: Picture::from_jpeg(noise(8 << (number % 7))).ok(),
+            ..Frame::default()
+        };
+        let sheet = proof(&(0..45).map(frame).collect::<Vec<_>>(), &Head::default(), PageSize::A4);
+        let (spliced, whole) = (
+            sheet.pdf().expect("writes"),
+            super::document(&sheet.title, &sheet.pages, Picture::fetch).expect("writes"),
+        );
+        let unnamed = |pdf: &[u8]| {
+            let at = pdf.windows(4).rposition(|window| window == b"/ID[").expect("it has a name") + 5;
+            let name = pdf[at..].iter().position(|byte| *byte == b')').expect("it ends");
+            let name = pdf[at..at + name].to_vec();
+            let mut pdf = pdf.to_vec();
+            while let Some(at) = pdf.windows(name.len()).position(|window| window == name) {
+                pdf[at..at + name.len()].fill(b'-');
+            }
+            pdf
+        };
+        assert_eq!(spliced.len(), whole.len());
+        assert!(unnamed(&spliced) == unnamed(&whole));
+    }
+
+    /// A grey JPEG that does not shrink.
+    fn noise(side: u32) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        let grains = GrayImage::from_fn(side, side, |x, y| Luma([(x * 7919 + y * 104_729 + x * y * 31) as u8]));
+        DynamicImage::ImageLuma8(grains).write_with_encoder(JpegEncoder::new(&mut bytes)).expect("encodes");
+        bytes
     }
 
     #[test]

@@ -36,7 +36,13 @@ pub(crate) fn folder_of_sheets(names: &[&str]) -> tempfile::TempDir {
 
 /// A sheet of base 0.20 in linear codes; `strength` scales the picture's densities, 0.15 to 1.35 at 1.
 pub(crate) fn sheet(path: &Path, strength: f64) {
-    let (width, height) = (400u32, 500u32);
+    let codes = sheet_codes((400, 500), strength);
+    let file = fs::File::create(path).expect("a file");
+    TiffEncoder::new(file).and_then(|mut e| e.write_image::<Gray16>(400, 500, &codes)).expect("a TIFF");
+}
+
+/// The codes of such a sheet of any size.
+pub(crate) fn sheet_codes((width, height): (u32, u32), strength: f64) -> Vec<u16> {
     let density = |x: u32, y: u32| {
         let (u, v) = (f64::from(x) / f64::from(width), f64::from(y) / f64::from(height));
         match (x.min(width - 1 - x), y.min(height - 1 - y)) {
@@ -48,9 +54,7 @@ pub(crate) fn sheet(path: &Path, strength: f64) {
     // A little grain, so that no tone is a flat step.
     let grain = |x: u32, y: u32| f64::from((x * 7919 + y * 104_729 + x * y * 31) % 1009) / 1009.0 - 0.5;
     let code = |x, y| 65_535.0 * 10f64.powf(-density(x, y) - 0.01 * grain(x, y));
-    let codes: Vec<u16> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y) as u16)).collect();
-    let file = fs::File::create(path).expect("a file");
-    TiffEncoder::new(file).and_then(|mut e| e.write_image::<Gray16>(width, height, &codes)).expect("a TIFF");
+    (0..height).flat_map(|y| (0..width).map(move |x| code(x, y) as u16)).collect()
 }
 
 /// Size and 16-bit samples of a TIFF, read by the `tiff` library.

@@ -1,0 +1,138 @@
+//! A PDF put together while it is written: its pictures come in where something stands in for them.
+//!
+//! The PDF library holds a document whole, three times over. A sheet of thousands of proofs would not fit in memory; so
+//! the library is given stand-ins, and each JPEG is fetched only when its turn comes. What follows a picture then lies
+//! elsewhere, so the lengths of the pictures and the table of offsets (ISO 32000-1, 7.5.4) are written anew.
+
+use std::collections::HashMap;
+use std::io::Write;
+
+use super::error::Error;
+use super::picture::{NAME, Picture, STAND_IN};
+
+/// Writes `pdf` to `out`, and in the place of every stand-in the picture that it is one of.
+///
+/// # Errors
+/// When a picture cannot be fetched, the PDF is not as it was expected, or `out` takes no more.
+pub(super) fn splice(pdf: &[u8], pictures: &[&Picture], out: &mut dyn Write) -> Result<(), Error> {
+    let mut put = |bytes: &[u8]| out.write_all(bytes).map_err(|e| Error::Disk(e.to_string()));
+    let odd = || Error::Pdf("its pictures could not be put in".to_owned());
+    let pictures: HashMap<&[u8], &Picture> =
+        pictures.iter().map(|picture| (named(picture.stand_in()), *picture)).collect();
+    let (mut done, mut moves) = (0, Moves::default());
+    while let Some(at) = find(pdf, STAND_IN, done) {
+        let picture = pictures.get(named(&pdf[at..])).filter(|picture| pdf[at..].starts_with(picture.stand_in()));
+        let picture = picture.ok_or_else(odd)?;
+        let jpeg = picture.fetch()?;
+        let length = last(&pdf[..at], b"/Length").map(|at| at + b"/Length".len()).ok_or_else(odd)?;
+        let (digits, end) = number(pdf, length).ok_or_else(odd)?;
+        let stands_in = picture.stand_in().len();
+        if pdf[digits..end] != *stands_in.to_string().as_bytes() || digits < done {
+            return Err(odd());
+        }
+        let length = jpeg.len().to_string();
+        put(&pdf[done..digits])?;
+        put(length.as_bytes())?;
+        put(&pdf[end..at])?;
+        put(&jpeg)?;
+        done = at + stands_in;
+        moves.add(at, (digits + length.len()) as i64 - end as i64 + jpeg.len() as i64 - stands_in as i64);
+    }
+
+    let start = last(pdf, b"startxref").map(|at| at + b"startxref".len()).ok_or_else(odd)?;
+    let (digits, end) = number(pdf, start).ok_or_else(odd)?;
+    let table = text(&pdf[digits..end]).and_then(|n| n.parse().ok()).filter(|at| (done..start).contains(at));
+    let table: usize = table.ok_or_else(odd)?;
+    put(&pdf[done..table])?;
+    for line in pdf[table..digits].split_inclusive(|byte| *byte == b'\n') {
+        // "0000000015 00000 n\r\n": an object in use; all else stays as it is.
+        match text(line).and_then(|line| line.split_at_checked(10)).filter(|(_, of)| of.starts_with(" 00000 n")) {
+            Some((offset, of)) => {
+                let offset = moves.of(offset.parse().map_err(|_| odd())?);
+                if offset > LARGEST {
+                    return Err(Error::Pdf("it would be larger than 10 GB".to_owned()));
+                }
+                put(format!("{offset:010}{of}").as_bytes())?;
+            }
+            None => put(line)?,
+        }
+    }
+    put(moves.of(table).to_string().as_bytes())?;
+    put(&pdf[end..])
+}
+
+/// An offset has ten digits (ISO 32000-1, 7.5.4).
+const LARGEST: u64 = 9_999_999_999;
+
+/// From where on, and by how much in all, things lie further back.
+#[derive(Default)]
+struct Moves(Vec<(usize, i64)>);
+
+impl Moves {
+    fn add(&mut self, from: usize, by: i64) {
+        let before = self.0.last().map_or(0, |(_, sum)| *sum);
+        self.0.push((from, before + by));
+    }
+
+    /// Where something lies that lay here.
+    fn of(&self, offset: usize) -> u64 {
+        let passed = self.0.partition_point(|(from, _)| *from < offset);
+        let by = passed.checked_sub(1).map_or(0, |last| self.0[last].1);
+        offset.saturating_add_signed(by as isize) as u64
+    }
+}
+
+/// The part of a stand-in that names its picture.
+fn named(stand_in: &[u8]) -> &[u8] {
+    stand_in.get(STAND_IN.len()..STAND_IN.len() + NAME).unwrap_or_default()
+}
+
+fn find(bytes: &[u8], what: &[u8], from: usize) -> Option<usize> {
+    bytes[from..].windows(what.len()).position(|window| window == what).map(|at| from + at)
+}
+
+fn last(bytes: &[u8], what: &[u8]) -> Option<usize> {
+    bytes.windows(what.len()).rposition(|window| window == what)
+}
+
+/// Where the digits of the next number begin and end, after blanks.
+fn number(bytes: &[u8], from: usize) -> Option<(usize, usize)> {
+    let blanks = bytes[from..].iter().take_while(|byte| byte.is_ascii_whitespace()).count();
+    let digits = bytes[from + blanks..].iter().take_while(|byte| byte.is_ascii_digit()).count();
+    (digits > 0).then_some((from + blanks, from + blanks + digits))
+}
+
+fn text(bytes: &[u8]) -> Option<&str> {
+    std::str::from_utf8(bytes).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_lies_behind_a_picture_moves_by_all_before_it() {
+        let mut moves = Moves::default();
+        moves.add(10, 100);
+        moves.add(50, -3);
+        assert_eq!([5, 10, 11, 49, 51].map(|offset| moves.of(offset)), [5, 10, 111, 149, 148]);
+    }
+
+    #[test]
+    fn a_document_that_is_not_as_expected_is_refused() {
+        let picture = Picture::from_jpeg(crate::sheet::picture::tests::grey_jpeg(7, 5)).unwrap();
+        let stand_in = picture.stand_in();
+        let of = |before: &str, after: &str| {
+            [format!("%PDF\n1 0 obj <</Length {before}>>\nstream\n").as_bytes(), stand_in, after.as_bytes()].concat()
+        };
+        let length = stand_in.len().to_string();
+        let end = "\nendstream\nxref\n0 1\n0000000005 00000 n\r\ntrailer\nstartxref\n";
+        let table = of(&length, end).windows(4).position(|four| four == b"xref").unwrap();
+        let told = |pdf: &[u8]| splice(pdf, &[&picture], &mut Vec::new());
+        assert!(told(&of(&length, &format!("{end}{table}\n%%EOF"))).is_ok());
+        assert!(told(&of("7", &format!("{end}{table}\n%%EOF"))).is_err(), "another length");
+        assert!(told(&of(&length, &format!("{end}999999\n%%EOF"))).is_err(), "a table beyond the end");
+        assert!(told(&of(&length, "\nendstream\n")).is_err(), "no table");
+        assert!(splice(&of(&length, end), &[], &mut Vec::new()).is_err(), "a picture that nobody gave");
+    }
+}
