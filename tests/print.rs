@@ -128,6 +128,179 @@ fn a_print_has_the_tones_that_its_paper_gives_it() {
     assert_eq!(stops, [0.0, 1.0 / 3.0, -0.25]);
 }
 
+/// Where a tone lies on the closed-form paper with its exposure alone, from the ISO 6846 end points and R (quoted):
+/// net density of a print density, for film base at x0.
+fn net_of(density: f64, white: f64, black: f64, r: f64, x0: f64) -> f64 {
+    let logit = |p: f64| (p / (1.0 - p)).ln();
+    let k = (logit(0.9) - logit(0.04 / (black - white))) / (r / 100.0);
+    x0 - logit((density - white) / (black - white)) / k
+}
+
+/// Mean densities of the patches in a print.
+fn patch_densities(path: &Path) -> Vec<f64> {
+    let ((width, height), codes) = samples(path);
+    let mean = |i: u32| {
+        let x = (i * 2 + 1) * width / 10;
+        (0..40).map(|d| density_of(codes[((height / 2 - 20 + d) * width + x) as usize])).sum::<f64>() / 40.0
+    };
+    (0..5).map(mean).collect()
+}
+
+impl Loft {
+    /// Prints it 5 x 4 cm on the paper's own white; gives the file and what is noted of it.
+    fn small(&self, words: &[&str]) -> (PathBuf, toml::Value) {
+        let coil = self.out().join("coil");
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> =
+            vec![&"print", &coil, &"--size", &"5x4cm", &"--ppi", &"200", &"--white", &"paper"];
+        all.extend(words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+        let run = dryside(&all);
+        assert!(run.status.success(), "{}", printed(&run));
+        // Under the head of the table.
+        let said = printed(&run);
+        let file = said.lines().nth(1).and_then(|row| row.split_whitespace().next()).expect("a row");
+        let noted = notes(&self.notes());
+        let mut prints = noted["prints"].as_array().expect("prints").iter();
+        let print = prints.find(|print| print["file"].as_str() == Some(file)).expect("it is noted");
+        (self.made(file), print.clone())
+    }
+
+    /// Makes all prints again, each to the byte.
+    fn remade(&self) {
+        let before = files(&self.out().join("print"));
+        fs::remove_dir_all(self.out().join("print")).expect("they go");
+        let run = dryside(&[&"print", &"--from", &self.notes()]);
+        assert!(run.status.success() && !printed(&run).contains("not the same"), "{}", printed(&run));
+        assert!(files(&self.out().join("print")) == before);
+    }
+}
+
+/// ISO 6846 (quoted): T is Dmin + 0.04, S is Dmin + 0.90 DN. A place as a zone: even steps of L* from black to white, V
+/// on the matt paper (D 0.07 and 1.55: L* 93.9 and 19.3, CIE 15) has L* 56.6, D 0.610 (by hand). 8 % less light
+/// are 0.0362 in log exposure (arithmetic).
+#[test]
+fn a_print_is_placed_as_it_is_asked_on_the_paper_that_is_asked() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let at = |words: &[&str], patch: usize| {
+        let (file, print) = loft.small(&[&["--paper", "matt", "--grade", "2"], words].concat());
+        assert_eq!(print["paper"].as_str(), Some("neutral matt"));
+        (patch_densities(&file)[patch], print)
+    };
+    let (white, black) = (0.07, 1.55);
+    let near = |(density, print): (f64, toml::Value), should: f64| {
+        assert!((density - should).abs() < 0.012, "{density} for {should}: {print}");
+    };
+    near(at(&["--place", "highlights"], 4), white + 0.04);
+    near(at(&["--place", "shadows"], 0), white + 0.9 * (black - white));
+    // The middle of the third patch.
+    let spot = at(&["--place", "290,240=V"], 2);
+    assert_eq!(spot.1["place"].as_str(), Some("290,240=V"));
+    assert!((number(&spot.1["spot"]) - PATCHES[2]).abs() < 0.006);
+    near(spot, 0.610);
+    let x0 = |words: &[&str]| number(&at(words, 0).1["x0"]);
+    let (wet, dry) = (x0(&[]), x0(&["--dry-down", "8%"]));
+    assert!((wet - dry - 0.0362).abs() < 2e-4, "{wet} {dry}");
+    // Whatever the frame, film base at S: on the logistic paper that is at x0 of R 105.
+    let (_, fixed) = loft.small(&["--place", "fixed", "--grade", "2"]);
+    let s = net_of(0.05 + 0.9 * 2.05, 0.05, 2.10, 105.0, number(&fixed["x0"]));
+    assert!(s.abs() < 1e-3, "{s}");
+    loft.remade();
+}
+
+/// Two exposures add up as exposures: 10^(net density) of a tone is the sum of what each grade alone would print it at
+/// (van Kreveld's law of addition, from memory). Grades are matched 0.60 above white in the band middles.
+#[test]
+fn a_split_print_adds_its_two_exposures() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let (_, whole) = loft.small(&["--grade", "2"]);
+    let (file, print) = loft.small(&["--grade", "2", "--split", "00 -1, 5 -1/2"]);
+    assert_eq!(print["split"].as_str(), Some("00 -1, 5 -1/2"));
+    assert_eq!(whole["x0"], print["x0"], "the whole is the frame's own exposure");
+    let (white, black, base) = (0.05, 2.10, number(&print["base"]));
+    let speed = |r: f64| net_of(white + 0.60, white, black, r, 0.0);
+    // x0 of a part: on the grade's own scale, where the speed point is that of the whole.
+    let part = |r: f64, stops: f64| {
+        let x0 = number(&print["x0"]) + speed(number(&print["r"])) - speed(r) + stops * std::f64::consts::LOG10_2;
+        move |density: f64| 10f64.powf(net_of(density, white, black, r, x0))
+    };
+    let (soft, hard) = (part(180.0, -1.0), part(57.5, -0.5));
+    for (patch, density) in PATCHES.iter().zip(patch_densities(&file)) {
+        let (mut low, mut high) = (white + 1e-6, black - 1e-6);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            let net = (soft(middle) + hard(middle)).log10();
+            if net > patch + BASE - base { low = middle } else { high = middle }
+        }
+        assert!((density - low).abs() < 0.006, "patch {patch}: {density} for {low}");
+    }
+    loft.remade();
+}
+
+/// A paper and a table of one's own are kept in the notes: gone files are no matter, and changed ones are another print.
+#[test]
+fn a_print_on_ones_own_paper_is_made_again_without_its_file() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let (paper, table) = (loft.top.path().join("loft.paper.toml"), loft.top.path().join("loft.grades.toml"));
+    let words = |dmax: f64| {
+        format!(
+            "format = \"dryside paper\"\nversion = 1\nname = \"of the loft\"\n\
+             [dmin]\ndensity = 0.08\nsource = \"read\"\n[dmax]\ndensity = {dmax}\nsource = \"read\"\n\
+             [shape]\nasymmetry = 1.0\nsource = \"house\"\n"
+        )
+    };
+    let steps = [("00", 170), ("0", 150), ("1", 130), ("2", 110), ("3", 90), ("4", 70), ("5", 50)];
+    let rows = steps.map(|(grade, r)| format!("[[grades]]\ngrade = \"{grade}\"\nr = {r}\nsource = \"read\"\n"));
+    let head = "format = \"dryside grades\"\nversion = 1\nname = \"loft's\"\nsource = \"read\"\nspeed = \"matched\"\n";
+    fs::write(&table, head.to_owned() + &rows.concat()).unwrap();
+    fs::write(&paper, words(1.9)).unwrap();
+    let asked =
+        || loft.small(&["--paper", paper.to_str().unwrap(), "--grades", table.to_str().unwrap(), "--grade", "1"]);
+    let (file, print) = asked();
+    assert_eq!((print["paper"].as_str(), print["table"].as_str()), (Some("of the loft"), Some("loft's")));
+    let (r, x0, base) = (number(&print["r"]), number(&print["x0"]), number(&print["base"]));
+    assert_eq!(r, 130.0);
+    for (patch, density) in PATCHES.iter().zip(patch_densities(&file)) {
+        let net = net_of(density, 0.08, 1.9, r, x0);
+        assert!((net - (patch + BASE - base)).abs() < 0.01, "patch {patch}: {net}");
+    }
+    assert_eq!(asked().0, file, "the same once more");
+    fs::write(&paper, words(1.7)).unwrap();
+    assert_ne!(asked().0, file, "another paper under its name");
+    fs::remove_file(&paper).unwrap();
+    fs::remove_file(&table).unwrap();
+    loft.remade();
+}
+
+/// What was decided for the proof holds for the print, with the paper, until something else is asked.
+#[test]
+fn a_print_is_as_its_proof_unless_others_are_asked() {
+    let loft = Loft::new(|path| patches(path, 1));
+    let graded = "--paper matt --grades rc --place 290,240=V --dry-down 8% --exposure 1/3";
+    let mut batch: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch"];
+    let (scans, split) = (loft.scans(), "00 -1, 5 -1");
+    batch.push(&scans);
+    let words: Vec<&str> = "--encoding linear --no-sheet".split(' ').chain(graded.split(' ')).collect();
+    batch.extend(words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+    batch.extend([&"--split" as &dyn AsRef<std::ffi::OsStr>, &split]);
+    let run = dryside(&batch);
+    assert!(run.status.success(), "{}", printed(&run));
+    let (_, print) = loft.small(&[]);
+    let proof = notes(&loft.notes());
+    let (of_all, of_frame) = (&proof["print"], &proof["print"]["frames"][0]);
+    for key in ["paper", "table", "place", "dry_down"] {
+        assert_eq!(print[key], of_all[key], "{key}");
+    }
+    for key in ["grade", "r", "exposure", "x0"] {
+        assert_eq!(print[key], of_frame[key], "{key}");
+    }
+    assert_eq!(print["split"], of_frame["split"]["exposures"]);
+    assert_eq!(print["split_grade"], of_frame["split"]["equivalent"]);
+    assert_eq!(print["split_r"], of_frame["split"]["r"]);
+    let (_, plain) = loft.small(&["--split", "none", "--paper", "glossy", "--place", "highlights"]);
+    assert!(plain.get("split").is_none() && plain.get("spot").is_none());
+    assert_eq!((plain["paper"].as_str(), &plain["table"]), (Some("neutral glossy"), &of_all["table"]));
+    loft.remade();
+}
+
 /// A scanner that reads every density a sixth too low: the print is that of the true ones, and made again it is the
 /// same.
 #[test]
@@ -386,6 +559,14 @@ fn a_print_is_made_again_from_its_notes_to_the_byte() {
     assert!(fs::read(elsewhere.join("coil-24x30mm.tif")).unwrap() == first);
     let prints = |text: &str| text[text.find("[[prints]]").unwrap()..].to_owned();
     assert_eq!(prints(&fs::read_to_string(loft.notes()).unwrap()), prints(&text), "and the notes say what they said");
+    // Noted before prints could be placed in other ways.
+    let (batch, prints) = text.split_at(text.find("[[prints]]").unwrap());
+    let old = prints.replacen("place = \"highlights\"\n", "", 1).replacen("dry_down = 0.0\n", "", 1);
+    assert_eq!(old.lines().count() + 2, prints.lines().count());
+    fs::write(loft.notes(), batch.to_owned() + &old).unwrap();
+    fs::remove_dir_all(loft.out().join("print")).unwrap();
+    assert!(again(None).contains("made"));
+    assert!(fs::read(loft.made("coil-24x30mm.tif")).unwrap() == first);
 }
 
 #[test]
@@ -426,6 +607,13 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
         ("--size 3x2cm --edge-burn 3", 2, "use a number from 0 to 2 (stops"),
         ("--size 3x2cm --grade 7", 2, "is no grade: use one of 00, 0, 1/2"),
         ("--size 3x2cm --exposure 9", 2, "use a number from -6 to 6"),
+        ("--size 3x2cm --paper velvet", 2, "is no paper: use glossy, semi-matt, matt, or a file"),
+        ("--size 3x2cm --paper velvet.toml", 1, "velvet.toml: no such paper"),
+        ("--size 3x2cm --grades 7", 2, "is no table of grades: use bands, rc"),
+        ("--size 3x2cm --place middle", 2, "use highlights, shadows, fixed, or X,Y=ZONE"),
+        ("--size 3x2cm --place 1,1=V", 1, "coil: place: "),
+        ("--size 3x2cm --dry-down 50%", 2, "use a number from 0 to 30"),
+        ("--size 3x2cm --split 5-1,00-1", 2, "soft exposure comes first"),
         ("--size 3x2cm --fit --fill", 2, "cannot be used with"),
         ("--size 3x2cm --as gif", 2, "is no kind of picture file: use tiff (16 bits), jpeg or png"),
         // 356 x 456 pixels of picture at 300 ppi are 3.0 x 3.9 cm; a hair is masked off.
@@ -492,8 +680,17 @@ fn a_print_whose_notes_were_changed_is_told_by_its_file() {
         ("ppi = 300.0", "ppi = 0.0", "ppi 0 is not from 10"),
         ("ppi = 300.0", "ppi = nan", "ppi NaN is not from 10"),
         ("ppi = 300.0\n", "", "missing field `ppi`"),
-        ("paper = \"neutral glossy\"", "paper = \"velvet\"", "there is no paper \"velvet\" here, only neutral glossy"),
+        (
+            "paper = \"neutral glossy\"",
+            "paper = \"velvet\"",
+            "there is no paper \"velvet\" here: there are neutral glossy, neutral semi-matt, neutral matt",
+        ),
+        ("table = \"ANSI", "table = \"BANSI", "there is no table of grades \"BANSI"),
         ("grade = \"1", "grade = \"9", "is no grade"),
+        ("\nr = 1", "\nr = 2", "is no placing in grade"),
+        ("\nx0 = ", "\nx0 = nan #", "is no placing in grade"),
+        ("tone = \"neutral\"", "split = \"5, 00\"\ntone = \"neutral\"", "each with its stops"),
+        ("tone = \"neutral\"", "paper_file = \"velvet\"\ntone = \"neutral\"", "its paper_file: "),
         ("tone = \"neutral\"", "tone = \"sepia\"", "is no tone"),
         ("white = \"full\"", "white = \"off\"", "use full or paper"),
         ("border = 0.0", "border = -3.0", "border -3 is not from 0"),

@@ -105,7 +105,7 @@ impl Finishing<'_> {
         };
         let frames = &self.decision.frames;
         self.write_notes(&notes("", &vec![Made::default(); frames.len()]))?;
-        let bench = reading::bench(&light.encoding, self.known.wedge.as_ref());
+        let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
         let made = make::make(&scan, &bench, settings, frames, self.folders).map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()

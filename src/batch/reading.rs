@@ -1,7 +1,7 @@
 //! One scan measured: opened, looked over, counted.
 
 use crate::film::{self, BEYOND, Dust, Evened, FrameFound, Given, Noise, Squares, Warning};
-use crate::light::{Densitometer, Density, Encoding};
+use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
 use crate::plane::{Across, Band, Down, Histogram, Overview, Point, Quad, Shelf, Size};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
@@ -105,7 +105,7 @@ pub(super) fn read(
 ) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
-    let bench = bench(&encoding, wedge);
+    let bench = bench(&encoding, wedge.map(|wedge| &wedge.calibration));
     let uncalibrated = wedge.map(|_| Densitometer::new(&encoding));
     let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
@@ -221,10 +221,10 @@ pub(super) fn warnings_of(facts: &Facts) -> Vec<Warning> {
 }
 
 /// What the codes of a scan are in density: the scanner's, or true ones by a `wedge`.
-pub(super) fn bench(encoding: &Encoding, wedge: Option<&Wedge>) -> Densitometer {
+pub(super) fn bench(encoding: &Encoding, calibration: Option<&Calibration>) -> Densitometer {
     let bench = Densitometer::new(encoding);
-    match wedge {
-        Some(wedge) => bench.calibrated(&wedge.calibration),
+    match calibration {
+        Some(calibration) => bench.calibrated(calibration),
         None => bench,
     }
 }

@@ -3,12 +3,11 @@
 use std::str::FromStr;
 
 use crate::film::{Cell, Dust, Opening, SpotReading, Warning, ZoneTable};
-use crate::light::{Densitometer, Density, Millimetres, PixelsPerInch};
+use crate::light::{Calibration, Densitometer, Density, Millimetres, PixelsPerInch};
 use crate::notes::ReportSpot;
 use crate::plane::{Band, Point};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
-use super::calibrated::Wedge;
 use super::reading::overview;
 
 /// The zones of all spots.
@@ -83,7 +82,7 @@ pub(super) fn read(
     bench: &Densitometer,
     spots: &Spots,
     base: Option<Density>,
-    wedge: Option<&Wedge>,
+    calibration: Option<&Calibration>,
 ) -> Result<(Vec<ReportSpot>, Vec<Warning>), scan::Error> {
     if spots.at.is_empty() {
         return Ok((Vec::new(), Vec::new()));
@@ -95,16 +94,43 @@ pub(super) fn read(
     for at in &spots.at {
         let opening = Opening { middle: *at, width, height };
         let read = one(scan, channel, bench, &dust, opening)?;
-        let read = read.map(|read| wedge.map_or(read, |wedge| calibrated(read, wedge)));
+        let read = read.map(|read| calibration.map_or(read, |calibration| calibrated(read, calibration)));
         warnings.extend(warning(facts, opening, read.as_ref()));
         reports.push(report(facts, *at, width, read.as_ref(), base));
     }
     Ok((reports, warnings))
 }
 
-/// A reading put right by a wedge, and what is unsure of it stretched as the curve is there.
-fn calibrated(read: SpotReading, wedge: &Wedge) -> SpotReading {
-    let by = |density: Density| wedge.calibration.density(density);
+/// The opening through which a place is read that an exposure is found by, where the scan does not say its resolution.
+const WITHOUT_RESOLUTION: Aperture = Aperture::Pixels(40.0);
+
+/// The density of one place: through 3 mm of film, as a densitometer reads it.
+///
+/// # Errors
+/// When the scan cannot be read, or the place cannot.
+pub(super) fn density(
+    scan: &Scan,
+    channel: Channel,
+    bench: &Densitometer,
+    at: Point,
+    calibration: Option<&Calibration>,
+) -> Result<Density, String> {
+    let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { WITHOUT_RESOLUTION };
+    let spots = Spots { at: vec![at], aperture };
+    let (read, warnings) = read(scan, channel, bench, &spots, None, calibration).map_err(|e| e.to_string())?;
+    // What is no more than a doubt elsewhere would place the whole print here.
+    if let Some(warning) = warnings.first() {
+        return Err(format!("place: {warning}"));
+    }
+    read.first()
+        .and_then(|spot| spot.density)
+        .map(Density::new)
+        .ok_or_else(|| "place: nothing can be read there".to_owned())
+}
+
+/// A reading put right by a calibration, and what is unsure of it stretched as the curve is there.
+fn calibrated(read: SpotReading, calibration: &Calibration) -> SpotReading {
+    let by = |density: Density| calibration.density(density);
     let uncertainty = read.density.zip(read.uncertainty).map(|(density, unsure)| {
         let (low, high) = (density - unsure, density + unsure);
         Density::new((by(high) - by(low)).value() / 2.0)

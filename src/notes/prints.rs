@@ -46,12 +46,30 @@ pub struct PrintRecord {
     pub grade: String,
     /// Its ISO range R.
     pub r: f64,
-    /// Stops beyond the placing by the highlights.
+    /// What the exposure was found by: highlights, shadows, fixed, or a place and its zone.
+    #[serde(default = "highlights")]
+    pub place: String,
+    /// Net density of that place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spot: Option<f64>,
+    /// Stops beyond the placing.
     pub exposure: f64,
+    /// Exposure taken away because prints get darker while they dry, in per cent.
+    #[serde(default)]
+    pub dry_down: f64,
+    /// The exposure in two parts, if it was: both grades with their stops from the whole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub split: Option<String>,
+    /// The one grade that the two come near to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub split_grade: Option<String>,
+    /// ISO range R of both together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub split_r: Option<f64>,
     /// Stops more at the middle of each side.
     #[serde(default)]
     pub edge_burn: f64,
-    /// Log exposure that film base receives, on the paper curve's own scale.
+    /// Log exposure that film base receives, on the own scale of the paper's curve in its grade.
     pub x0: f64,
     /// The base taken off, in D.
     pub base: f64,
@@ -68,11 +86,22 @@ pub struct PrintRecord {
     pub wedge: Option<String>,
     /// BLAKE3 of the scan's codes, as in `[scan]`.
     pub codes_blake3: String,
+    /// What was in the paper's file, if it is a person's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper_file: Option<String>,
+    /// The same of the table of grades.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub table_file: Option<String>,
 }
 
 /// The tone of prints that were noted before there was another.
 fn neutral() -> String {
     "neutral".to_owned()
+}
+
+/// The placing of prints that were noted before there was another.
+fn highlights() -> String {
+    "highlights".to_owned()
 }
 
 impl PrintRecord {

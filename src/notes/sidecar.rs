@@ -314,6 +314,7 @@ mod tests {
                 rebate_evidence: None,
                 base,
                 base_source: "rebate".into(),
+                spot: None,
                 frames: (1..=frames).map(frame).collect(),
                 warnings: Vec::new(),
             },
@@ -324,7 +325,13 @@ mod tests {
                 hi: 90.0,
                 frames: Vec::new(),
             },
-            print: PrintNotes { paper: "p".into(), table: "t".into(), frames: Vec::new() },
+            print: PrintNotes {
+                paper: "p".into(),
+                table: "t".into(),
+                place: "highlights".into(),
+                dry_down: 0.0,
+                frames: Vec::new(),
+            },
             record: RecordNotes {
                 version: VERSION,
                 program: "dryside".into(),
@@ -428,7 +435,13 @@ grade = 3  # soft enough
             table: "t".into(),
             grade: "2 1/2".into(),
             r: 96.25,
+            place: "512,300=VIII".into(),
+            spot: Some(0.9),
             exposure: 1.0 / 3.0,
+            dry_down: 8.0,
+            split: Some("00 -1, 5 -1".into()),
+            split_grade: Some("2".into()),
+            split_r: Some(104.2),
             edge_burn: 0.25,
             x0: 0.6123,
             base: 0.2,
@@ -438,6 +451,8 @@ grade = 3  # soft enough
             encoding: "auto".into(),
             wedge: None,
             codes_blake3: "00".into(),
+            paper_file: Some("# \"Mine\", as 'it' lies\n[dmin]\r\ndensity = 0.06 \\\n".into()),
+            table_file: None,
         }
     }
 

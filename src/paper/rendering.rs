@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::curve::Paper;
-use super::placing::Print;
+use super::print::Print;
 use crate::light::Density;
 
 /// What becomes of the paper's white and black on a screen.
@@ -20,7 +20,7 @@ pub enum Rendering {
 impl Rendering {
     /// Relative luminance Y (0 to 1) at which the tone of net density `net` is shown.
     pub fn luminance(self, print: &Print<'_>, net: Density) -> f64 {
-        let paper = print.curve().paper();
+        let paper = print.paper();
         let density = print.density(net);
         match self {
             Self::AsPaper => density.transmittance(),
@@ -66,7 +66,8 @@ impl FromStr for Rendering {
     }
 }
 
-/// ISO 18619:2015: Y' = a Y + b, a = (bp_out - W)/(bp_in - W), b = -W (bp_out - bp_in)/(bp_in - W), with W = 1, bp_out = 0.
+/// ISO 18619:2015: Y' = a Y + b, a = (bp_out - W)/(bp_in - W), b = -W (bp_out - bp_in)/(bp_in - W), with W = 1, bp_out
+/// = 0.
 fn compensated(y: f64, black: f64) -> f64 {
     let (a, b) = (-1.0 / (black - 1.0), black / (black - 1.0));
     a * y + b
@@ -76,6 +77,7 @@ fn compensated(y: f64, black: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::light::Stops;
+    use crate::paper::{Exposure, shelf};
 
     /// ISO 18619:2015 worked value: black 0.008913 to 0 takes 0.18 to 0.17263.
     #[test]
@@ -85,12 +87,13 @@ mod tests {
 
     #[test]
     fn a_tone_is_known_again_by_its_luminance() {
-        let paper = Paper::glossy();
-        let print = Print::by_highlights(paper.curve(105.0), Density::new(1.0), Stops::default());
+        let paper = shelf::paper("glossy").unwrap();
+        let curve = paper.curve(105.0);
+        let print = Print::new(Exposure { curve, open: curve.speed_point() + Stops::new(1.0) });
         for rendering in [Rendering::Screen, Rendering::AsPaper] {
             for net in [-0.2, 0.1, 0.5, 0.9, 1.2] {
                 let net = Density::new(net);
-                let back = rendering.above_white(&paper, rendering.luminance(&print, net));
+                let back = rendering.above_white(paper, rendering.luminance(&print, net));
                 assert!((back + paper.white() - print.density(net)).value().abs() < 1e-9, "{rendering} {net}");
             }
         }
@@ -98,8 +101,9 @@ mod tests {
 
     #[test]
     fn a_screen_shows_paper_white_and_black_as_its_own() {
-        let paper = Paper::glossy();
-        let print = Print::by_highlights(paper.curve(105.0), Density::new(1.0), Stops::default());
+        let paper = shelf::paper("glossy").unwrap();
+        let curve = paper.curve(105.0);
+        let print = Print::new(Exposure { curve, open: curve.s() });
         let shown = |net| Rendering::Screen.luminance(&print, Density::new(net));
         assert!((shown(5.0) - 1.0).abs() < 1e-6 && shown(-5.0).abs() < 1e-6);
         assert!((Rendering::AsPaper.luminance(&print, Density::new(5.0)) - 0.891_25).abs() < 1e-4);

@@ -4,6 +4,8 @@ mod easel;
 mod expose;
 mod file;
 mod noted;
+mod placed;
+mod read_as;
 mod recipe;
 mod which;
 
@@ -174,10 +176,10 @@ impl<'a> Enlarger<'a> {
         }
         let records = match &self.order.task {
             PrintTask::New(_, asked) => {
-                let decide = |number| recipe::decide(asked, &self.noted, number, self.scan.facts());
+                let decide = |number| recipe::decide(asked, &self.noted, number, &self.scan);
                 self.noted.numbers()?.into_iter().map(decide).collect::<Result<Vec<_>, _>>()?
             }
-            PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, None)).collect(),
+            PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, Vec::new())).collect(),
         };
         if records.is_empty() {
             let notes = self.noted.wanted.notes.display();
@@ -273,7 +275,7 @@ impl<'a> Enlarger<'a> {
     fn make(&self, recipe: &Recipe, laid: Laid, path: &Path) -> Result<Written, file::Error> {
         let exposure = Exposure {
             scan: &self.scan,
-            channel: recipe.settings.channel,
+            channel: recipe.channel(),
             laid,
             light: recipe.light(self.scan.facts())?,
             edge_burn: recipe.edge_burn,
@@ -307,9 +309,9 @@ impl<'a> Enlarger<'a> {
     }
 }
 
-/// Resolution up to which a print is told to be good: one arc-minute at 30 cm is 291 pixels an inch (published;
-/// computed).
-const GOOD: f64 = 300.0;
+/// Resolution of a good print, and of one that is not told otherwise, in pixels an inch: one arc-minute at 30 cm is 291
+/// (published; computed).
+pub const GOOD: f64 = 300.0;
 
 /// That the scan has too few pixels, and how large it can go.
 fn too_few(recipe: &Recipe, laid: &Laid) -> String {

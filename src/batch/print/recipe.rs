@@ -4,23 +4,25 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use crate::batch::frame::{self, Decided, GRADES, PAPER};
-use crate::batch::light::Light;
+use rayon::prelude::*;
+
+use crate::batch::frame::{self, Decided};
 use crate::batch::reading::FrameReading;
-use crate::batch::settings::Settings;
+use crate::batch::settings::SettingError;
+use crate::batch::stock::with_texts;
 use crate::batch::wishes::{Settled, Wishes};
 use crate::flat::Law;
-use crate::light::{
-    Calibration, Densitometer, Density, Encoding, LogExposure, Millimetres, PixelsPerInch, Stops, lightness,
-};
-use crate::notes::PrintRecord;
-use crate::paper::{EdgeBurn, Grade, PaperSize, Print, Rendering, Tone};
+use crate::light::{Density, Encoding, Millimetres, PixelsPerInch, Stops, lightness};
+use crate::notes::{Notes, PrintRecord};
+use crate::paper::{EdgeBurn, PaperSize, Placing, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
-use crate::scan::{self, Channel, Facts, Orientation};
+use crate::scan::{self, Channel, Facts, Orientation, Scan};
 
 use super::easel::{Easel, Lying, Meeting};
 use super::noted::Noted;
+use super::placed::Placed;
+use super::read_as::Read;
 
 /// What is asked of a print, beside its frame.
 #[derive(Clone, Debug)]
@@ -47,7 +49,7 @@ pub struct PrintWishes {
     pub kind: PictureKind,
     /// Whether the picture may have more pixels than the scan.
     pub upsampling: bool,
-    /// `grade` and `exposure`, as settings; those of the proof if not said.
+    /// How it is placed on which paper, as settings; as the proof if not said.
     pub graded: Wishes,
 }
 
@@ -60,7 +62,7 @@ pub(super) struct Recipe {
     /// Whether the picture may have more pixels than the scan.
     pub upsampling: bool,
     /// The negative placed on the paper.
-    pub print: Print<'static>,
+    placed: Placed,
     /// How it is sharpened, if it is.
     pub sharpening: Option<Unsharp>,
     /// How its edges are burnt in.
@@ -74,54 +76,40 @@ pub(super) struct Recipe {
     /// What it is saved as.
     pub kind: PictureKind,
     /// What is read of the scan, and as which light.
-    pub settings: Settings,
-    /// What makes its densities true ones.
-    calibration: Option<Calibration>,
+    read_as: Read,
 }
 
-/// The placing of a frame on the paper in its grade: today that of the proofs' paper.
-fn placed(frame: &Decided) -> Print<'static> {
-    frame.print()
-}
-
-/// The paper curve that a record names, with the negative on it as noted.
-fn placed_again(record: &PrintRecord) -> Result<Print<'static>, String> {
-    if record.paper != PAPER.name() {
-        return Err(format!("there is no paper \"{}\" here, only {}", record.paper, PAPER.name()));
-    }
-    record.grade.parse::<Grade>().map_err(|e| e.to_string())?;
-    if !(1.0..=1000.0).contains(&record.r) || !record.x0.is_finite() {
-        return Err(format!("R {} with x0 {} is no placing", record.r, record.x0));
-    }
-    Ok(Print::at(PAPER.curve(record.r), LogExposure::new(record.x0)))
-}
+/// Settings that say how a frame is placed on which paper, and so are the proof's unless others are asked for.
+const GRADED: [&str; 7] = ["paper", "grades", "grade", "place", "exposure", "dry-down", "split"];
 
 /// Decides how a frame is printed, and notes it; the file's name is still open. Also told is what a person should know.
 ///
 /// # Errors
-/// When the notes' own settings are wrong.
+/// When the notes' own settings are wrong, the paper's file cannot be read, or the place that it is exposed by.
 pub(super) fn decide(
     asked: &PrintWishes,
     noted: &Noted,
     number: usize,
-    facts: &Facts,
-) -> Result<(PrintRecord, Option<String>), String> {
-    let (notes, reading) = (&noted.notes, &noted.reading);
+    scan: &Scan,
+) -> Result<(PrintRecord, Vec<String>), String> {
+    let (notes, reading, facts) = (&noted.notes, &noted.reading, scan.facts());
     let wrong = |e: &dyn Display| format!("{}: {e}", noted.wanted.notes.display());
     let own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
     let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
-    let Settled { settings, decided_by } = Settled::settle(&asked.graded, &own, &Wishes::default());
+    let Settled { settings, .. } = Settled::settle(&asked.graded, &own, &of_proof(notes).map_err(|e| wrong(&e))?);
+    let (stock, [paper_file, table_file]) = with_texts(&settings)?;
+    let word = |name: &str| notes.record.settings.get(name).cloned().unwrap_or_else(|| "auto".to_owned());
+    let channel = notes.scan.channel.clone().unwrap_or_else(|| Channel::Green.to_string());
+    let read = Read::of(&word("encoding"), &channel, notes)?;
 
     let frame = &reading.frames[number - 1];
     let base = Density::new(notes.measured.base);
-    let proof = notes.print.frames.get(number - 1);
-    let (grade, warning) = match proof.filter(|_| !decided_by.contains_key("grade")) {
-        Some(proof) => (proof.grade.parse().map_err(|e| wrong(&e))?, None),
-        None => frame::grade(&settings, frame, number),
-    };
-    let exposure = match proof.filter(|_| !decided_by.contains_key("exposure")) {
-        Some(proof) => Stops::new(proof.exposure),
-        None => settings.exposure,
+    let (grade, warning) = frame::grade(&settings, stock.table(), frame, number);
+    let spot = match settings.place {
+        Placing::Spot { at, .. } => {
+            Some(read.spot(at, notes, scan).map_err(|e| format!("{}: {e}", noted.name(number)))? - base)
+        }
+        Placing::Highlights | Placing::Shadows | Placing::Fixed => None,
     };
     let bounds = frame.corners.bounds(reading.size);
     let decided = Decided {
@@ -132,12 +120,18 @@ pub(super) fn decide(
         law: Law::between(frame.thin - base, frame.dense - base),
         flat_area: bounds,
         proof_area: bounds,
+        stock,
         grade,
         grade_given: settings.grade.is_some(),
-        exposure,
+        placing: settings.place,
+        spot,
+        exposure: settings.exposure,
+        dry_down: settings.dry_down,
+        split: settings.split,
     };
+    let advice = warning.into_iter().chain(decided.beyond_split()).map(|warning| warning.to_string()).collect();
     let lying = lying(trimmed(frame), facts);
-    let word = |name: &str| notes.record.settings.get(name).cloned().unwrap_or_else(|| "auto".to_owned());
+    let equivalent = decided.equivalent();
     let record = PrintRecord {
         file: String::new(),
         bytes: 0,
@@ -154,22 +148,41 @@ pub(super) fn decide(
         sharpen: asked.sharpen,
         tone: asked.tone.to_string(),
         white: asked.white.to_string(),
-        paper: PAPER.name().to_owned(),
-        table: GRADES.name().to_owned(),
+        paper: decided.stock.paper().name().to_owned(),
+        table: decided.stock.table().name().to_owned(),
         grade: grade.to_string(),
         r: decided.r(),
-        exposure: exposure.value(),
+        place: decided.placing.to_string(),
+        spot: spot.map(|net| net.noted().value()),
+        exposure: decided.exposure.value(),
+        dry_down: decided.dry_down.percent(),
+        split: decided.split.map(|split| split.to_string()),
+        split_grade: equivalent.map(|(grade, _)| grade.to_string()),
+        split_r: equivalent.map(|(_, r)| (r * 100.0).round() / 100.0),
         edge_burn: asked.edge_burn.amount().value(),
-        x0: Density::new(placed(&decided).open().value()).noted().value(),
+        x0: Density::new(decided.exposed().open.value()).noted().value(),
         base: base.value(),
         corners: lying.corners.0.map(|p| [p.x, p.y]),
         orientation: facts.orientation.value(),
-        channel: notes.scan.channel.clone().unwrap_or_else(|| Channel::Green.to_string()),
+        channel,
         encoding: word("encoding"),
         wedge: notes.scan.wedge.as_ref().map(|wedge| wedge.blake3.clone()),
         codes_blake3: notes.scan.codes_blake3.clone(),
+        paper_file,
+        table_file,
     };
-    Ok((record, warning.map(|warning| warning.to_string())))
+    Ok((record, advice))
+}
+
+/// How the proof was placed, as settings.
+fn of_proof(notes: &Notes) -> Result<Wishes, SettingError> {
+    let mut proof = Wishes::default();
+    for name in GRADED {
+        if let Some(word) = notes.record.settings.get(name) {
+            proof.add(name, word)?;
+        }
+    }
+    Ok(proof)
 }
 
 /// What is masked off a frame on each side, as a share of its longer one: an outline that was looked for in an overview
@@ -215,13 +228,7 @@ impl Recipe {
             let what = "its scan has since been measured with another calibration, or without one";
             return Err(format!("{what}: print the frame anew"));
         }
-        let points = wedge.map(|wedge| &wedge.points[..]).unwrap_or_default();
-        let steps: Vec<_> = points.iter().map(|[scanner, d]| (Density::new(*scanner), Density::new(*d))).collect();
-        let calibration = wedge.map(|_| Calibration::through(&steps)).transpose().map_err(|e| e.to_string())?;
-
-        let mut settings = Settings::default();
-        settings.set("encoding", &record.encoding).map_err(|e| e.to_string())?;
-        settings.set("channel", &record.channel).map_err(|e| e.to_string())?;
+        let read_as = Read::of(&record.encoding, &record.channel, &noted.notes)?;
         let ppi = PixelsPerInch::new(within("ppi", record.ppi, *PPI.start(), *PPI.end())?);
         let ppi = ppi.ok_or("it has no resolution")?;
         let sharpen = within("sharpen", record.sharpen, *SHARPEN.start(), *SHARPEN.end())?;
@@ -245,7 +252,7 @@ impl Recipe {
                 ..lying(corners, facts)
             },
             upsampling: record.upsampling,
-            print: placed_again(record)?,
+            placed: Placed::of(record)?,
             sharpening: (sharpen > 0.0).then(|| Unsharp::new(sharpen, SEEN.pixels(ppi))),
             edge_burn: EdgeBurn::new(Stops::new(record.edge_burn))
                 .ok_or_else(|| format!("edge_burn {} is not from 0 to 2", record.edge_burn))?,
@@ -253,8 +260,7 @@ impl Recipe {
             white: read::<Rendering>(&record.white)?,
             base: Density::new(within("base", record.base, -1.0, 8.0)?),
             kind: read::<PictureKind>(&record.kind)?,
-            settings,
-            calibration,
+            read_as,
         })
     }
 
@@ -266,26 +272,21 @@ impl Recipe {
     pub(super) fn light(&self, facts: &Facts) -> Result<Vec<Vec<f32>>, scan::Error> {
         /// What lies beyond the scanner's range prints as the paper's white.
         const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
-        let light = Light::of(facts, &self.settings)?;
-        let bench = Densitometer::new(&light.encoding);
-        let bench = match &self.calibration {
-            Some(calibration) => bench.calibrated(calibration),
-            None => bench,
-        };
+        let bench = self.read_as.bench(facts)?;
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - self.base);
         let most = self.edge_burn.most().value();
         let steps = (most / BURN_STEP).ceil();
         let exposed = |step: usize| {
-            let print = self.print.burnt(Stops::new(most * step as f64 / steps.max(1.0)));
+            let print = self.placed.print(Stops::new(most * step as f64 / steps.max(1.0)));
             per_code(|code| self.white.luminance(&print, net(code)) as f32)
         };
-        Ok((0..=steps as usize).map(exposed).collect())
+        Ok((0..=steps as usize).into_par_iter().map(exposed).collect())
     }
 
     /// For each code of the neutral print, in 16 bits and the sRGB curve, the codes of the toned one; none where it
     /// stays neutral.
     pub(super) fn toned(&self) -> Option<Vec<[u16; 3]>> {
-        let paper = self.print.curve().paper();
+        let paper = self.placed.paper();
         let colour = |code: u16| {
             let y = Encoding::Srgb.decode(f64::from(code) / f64::from(u16::MAX));
             let rgb = self.tone.rgb(lightness(y), self.white.above_white(paper, y));
@@ -294,9 +295,14 @@ impl Recipe {
         (!self.tone.is_neutral()).then(|| per_code(colour))
     }
 
+    /// Which channel of the scan is read.
+    pub(super) fn channel(&self) -> Channel {
+        self.read_as.channel()
+    }
+
     /// Luminance of the print where the negative has this net density.
     pub(super) fn luminance(&self, net: Density) -> f32 {
-        self.white.luminance(&self.print, net) as f32
+        self.white.luminance(&self.placed.print(Stops::default()), net) as f32
     }
 }
 
