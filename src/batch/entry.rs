@@ -150,10 +150,10 @@ fn measure(
     wedge: Option<&Wedge>,
     room: &Room,
 ) -> Result<Reading, String> {
-    let (scan, taken) = room.open(path, settings.channel).map_err(|e| e.to_string())?;
-    let pictures = pictures(correction, scan.facts().size)?;
-    let reading = reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
-    room.put_by(path, scan, taken);
+    let opened = room.open(path, settings.channel).map_err(|e| e.to_string())?;
+    let pictures = pictures(correction, opened.scan.facts().size)?;
+    let reading = reading::read(&opened.scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
+    room.put_by(path, opened);
     Ok(reading)
 }
 

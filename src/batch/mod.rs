@@ -4,6 +4,8 @@ mod calibrated;
 mod closing;
 mod colour;
 mod correction;
+mod counting;
+mod develop;
 mod dust_map;
 mod entry;
 mod explain;
@@ -52,6 +54,7 @@ pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use reading::FrameReading;
+pub use room::least_memory;
 pub use settings::{Crop, Ends, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
@@ -157,16 +160,6 @@ pub enum Event<'a> {
 }
 
 /// "3 scans are not measured yet, such as coil.tif".
-/// What all scans of a run share.
-#[derive(Clone, Copy)]
-struct Run<'a> {
-    order: &'a Order,
-    folders: &'a Folders,
-    /// What the settings file wishes.
-    in_file: &'a Wishes,
-    room: &'a Room,
-}
-
 fn unmeasured(scans: usize, example: &str) -> String {
     match scans {
         1 => format!("{example} is not measured yet"),
@@ -182,6 +175,16 @@ fn which(shares: &[Share]) -> String {
         few if few.len() <= 8 => format!("shares {}", words(few)),
         many => format!("shares {} and {} more", words(&many[..7]), many.len() - 7),
     }
+}
+
+/// What all scans of a run share.
+#[derive(Clone, Copy)]
+struct Run<'a> {
+    order: &'a Order,
+    folders: &'a Folders,
+    /// What the settings file wishes.
+    in_file: &'a Wishes,
+    room: &'a Room,
 }
 
 /// Does what is ordered. A scan that fails is told in the outcome; the others go on.
@@ -212,7 +215,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         _ => None,
     };
     let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
-    let jobs = order.jobs.min(ours.len()).min((order.memory / room::A_JOB) as usize).max(1);
+    let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
     let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs) };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 

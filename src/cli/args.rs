@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Parser, Subcommand};
 
-use crate::batch::{Aperture, GatherOrder, Order, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes};
+use crate::batch::{
+    Aperture, GatherOrder, Order, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes, least_memory,
+};
 use crate::plane::Point;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
@@ -85,9 +87,8 @@ pub(super) struct BatchArgs {
     /// Scans worked on side by side [default: one a core, at most 4]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
     jobs: Option<u8>,
-    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
-    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
-    memory: u64,
+    #[command(flatten)]
+    memory: MemoryArgs,
     /// Only a share of the folder, as 3/16, for runs on several machines (docs/many-machines.md)
     #[arg(long, value_name = "K/N")]
     share: Option<Share>,
@@ -133,6 +134,19 @@ pub(super) enum Batch {
 }
 
 #[derive(Debug, Group)]
+struct MemoryArgs {
+    /// Memory to be used, as 128MB or 1GB; compressed scans are unpacked only once if they fit [default: 200MB for each of --jobs]
+    #[arg(long, value_name = "SIZE", value_parser = memory)]
+    memory: Option<u64>,
+}
+
+impl MemoryArgs {
+    fn settle(&self, jobs: usize) -> u64 {
+        self.memory.unwrap_or((MEMORY_A_JOB * jobs as u64).max(least_memory()))
+    }
+}
+
+#[derive(Debug, Group)]
 pub(super) struct MeasureArgs {
     /// Scans
     #[arg(required = true, value_name = "FILE")]
@@ -146,9 +160,8 @@ pub(super) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
-    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
-    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
-    memory: u64,
+    #[command(flatten)]
+    memory: MemoryArgs,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -221,8 +234,8 @@ impl LightArgs {
 /// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
 const MOST_JOBS: usize = 4;
 
-/// Bytes that work on one scan takes.
-const LEAST_MEMORY: f64 = 64e6;
+/// Bytes of memory that a job may use unless told otherwise: together two of them keep a sheet of 4 x 5 inch at 2400 ppi.
+const MEMORY_A_JOB: u64 = 200_000_000;
 
 impl BatchArgs {
     /// What is ordered.
@@ -244,14 +257,15 @@ impl BatchArgs {
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let jobs = self.jobs.map_or(cores.min(MOST_JOBS), usize::from);
         Ok(Batch::Run(Order {
             flags: wishes(own.into_iter().chain(self.light.words()))?,
             scans,
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
-            jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
-            memory: self.memory,
+            jobs,
+            memory: self.memory.settle(jobs),
             sheets: !self.no_sheet,
             explain: self.explain,
             dust_map: self.dust_map,
@@ -269,7 +283,12 @@ impl MeasureArgs {
     pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>, u64), String> {
         let flags = wishes(self.light.words())?;
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
-        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files, self.memory))
+        Ok((
+            settings,
+            Spots { at: self.at, aperture: self.aperture.unwrap_or_default() },
+            self.files,
+            self.memory.settle(2),
+        ))
     }
 }
 
@@ -303,8 +322,8 @@ fn memory(word: &str) -> Result<u64, String> {
         plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok()).map(|n| n * bytes)
     };
     match in_unit("mb", 1e6).or_else(|| in_unit("gb", 1e9)) {
-        Some(bytes) if bytes >= LEAST_MEMORY => Ok(bytes as u64),
-        Some(_) => Err("one scan takes 64MB: give at least that".to_owned()),
+        Some(bytes) if bytes >= least_memory() as f64 => Ok(bytes as u64),
+        Some(_) => Err(format!("one scan takes {}MB: give at least that", least_memory() / 1_000_000)),
         None => Err("use a number with its unit, as 128MB or 1GB".to_owned()),
     }
 }

@@ -1,16 +1,20 @@
 //! Whole files or none: the TIFF of a flat positive, the JPEG of a proof, PNGs to look at, and how any file gets its name.
 
+mod ahead;
 mod deflate;
+mod fingerprint;
 mod jpeg;
 mod lzw;
 mod making;
+mod open_hash;
 mod png;
 mod strips;
 mod tiff;
 mod whole;
 
+pub use fingerprint::fingerprint;
 pub use jpeg::grey_jpeg;
-pub use making::{Making, Written, fingerprint};
+pub use making::{Making, Written};
 pub use png::{grey_png, is_our_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{GreyTiff, write_grey_tiff};

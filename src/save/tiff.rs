@@ -28,7 +28,7 @@ pub struct GreyTiff<'a> {
     pub size: Size,
     /// How its strips are packed.
     pub packing: Packing,
-    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2), with LZW or Deflate.
+    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2); of no matter but for LZW and Deflate.
     pub differenced: bool,
     /// The grey profile that its codes follow.
     pub icc: &'a [u8],
@@ -42,6 +42,13 @@ pub struct GreyTiff<'a> {
     pub carried: &'a [CarriedTag],
     /// The Exif directory; empty for none.
     pub exif: &'a [CarriedTag],
+}
+
+impl GreyTiff<'_> {
+    /// TIFF 6.0 knows differences with LZW only, its supplement of 2002 with Deflate; readers disagree about others.
+    fn is_differenced(&self) -> bool {
+        self.differenced && matches!(self.packing, Packing::Lzw | Packing::Deflate)
+    }
 }
 
 /// Writes the picture that `fill` puts in, row after row, top first.
@@ -89,7 +96,7 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
         }
         Ok(())
     };
-    let mut strips = Strips::new(picture.size.width, (picture.packing, picture.differenced), &mut put);
+    let mut strips = Strips::new(picture.size.width, (picture.packing, picture.is_differenced()), &mut put);
     fill(&mut strips)?;
     strips.finish()?;
 
@@ -128,7 +135,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     directory.write_tag(Tag::Orientation, picture.orientation)?;
     directory.write_tag(Tag::SamplesPerPixel, 1u16)?;
     directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width))?;
-    if picture.differenced {
+    if picture.is_differenced() {
         directory.write_tag(Tag::Predictor, DIFFERENCED)?;
     }
     let unit = if picture.resolution.is_some() { RESOLUTION_INCH } else { RESOLUTION_NONE };
