@@ -2,13 +2,14 @@
 
 mod bench;
 
+use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 use std::thread;
 
-use bench::{dryside, files, printed, samples, sheet};
+use bench::{dryside, files, notes, printed, samples, sheet};
 use tiff::encoder::{TiffEncoder, colortype::Gray16};
 
 /// A folder with all that scans of a batch have to settle between them: seven sheets of which one has no rebate, a roll of three
@@ -129,6 +130,56 @@ fn shares_that_are_joined_leave_what_one_run_leaves() {
     gather();
     assert_same(&results(&joined), &results(&single));
     assert_eq!(files(scans.path()), before, "no scan was touched");
+}
+
+/// A paper of one's own: the built-in matt one under another name.
+fn own_paper(path: &Path, dmax: &str) {
+    let matt = include_str!("../src/paper/papers/matt.toml").replace("neutral matt", "loft matt");
+    fs::write(path, matt.replace("density = 1.55", &format!("density = {dmax}"))).expect("a file");
+}
+
+/// Paper, table, placing, dry-down and the two parts of an exposure are named in table, notes, share and joined sheet as
+/// in those of one run; of a frame that is printed otherwise, too.
+#[test]
+fn shares_are_printed_as_one_run_prints() {
+    let (top, scans) = (tempfile::tempdir().unwrap(), loft());
+    let (single, joined) = (top.path().join("single"), top.path().join("joined"));
+    let paper = top.path().join("loft.paper.toml");
+    own_paper(&paper, "1.50");
+    for out in [&single, &joined] {
+        fs::create_dir_all(out.join("flat")).unwrap();
+        let by_hand = "[settings]\npaper = 'glossy'\nplace = 'shadows'\ndry-down = '3%'\nsplit = 'none'\n";
+        fs::write(out.join("flat/barrel.notes.toml"), by_hand).unwrap();
+        // A spot that cannot be read fails its scan, and leaves it its voice in what is common.
+        fs::write(out.join("flat/cut.notes.toml"), "[settings]\nplace = '9000,20=V'\n").unwrap();
+    }
+    let paper = paper.to_str().unwrap();
+    let place = "200,250=VI";
+    let parts = "00 -1, 5 +0";
+    let how = format!(
+        "encoding = 'linear'\nends = 'common'\npaper = '{paper}'\ngrades = 'rc'\nplace = '{place}'\ndry-down = '8%'\nsplit = '{parts}'\n"
+    );
+    fs::write(scans.path().join("dryside.toml"), how).unwrap();
+    let run = printed(&dryside(&[&"batch", &scans.path(), &"--out", &single]));
+    assert!(run.contains("cut.tif: place: ") && run.contains("paper loft matt") && run.contains("about "), "{run}");
+    all_shares(scans.path(), &joined, 3, &[]);
+    let run = printed(&dryside(&[&"batch", &"--gather", &joined]));
+    assert!(run.contains("3 shares joined: 11 scans, 9 frames, 4 failed"), "{run}");
+    assert_same(&results(&joined), &results(&single));
+
+    let table = fs::read(joined.join("batch.csv")).unwrap();
+    let rows: Vec<BTreeMap<String, String>> =
+        csv::Reader::from_reader(&table[..]).deserialize().collect::<Result<_, _>>().unwrap();
+    let of = |frame: &str| rows.iter().find(|row| row["frame"] == frame).unwrap();
+    let told = |frame: &str| ["paper", "place", "dry_down", "split"].map(|name| of(frame)[name].clone());
+    assert_eq!(told("coil"), ["loft matt", place, "8.0", parts]);
+    assert_eq!(told("barrel"), ["neutral glossy", "shadows", "3.0", ""]);
+    assert!(!of("coil")["equivalent"].is_empty() && of("coil")["table"] == of("barrel")["table"]);
+    let notes = notes(&joined.join("flat/coil.notes.toml"));
+    assert_eq!(notes["print"]["paper"].as_str(), Some("loft matt"));
+    assert_eq!(notes["measured"]["spot"]["at"].as_array().map(Vec::len), Some(2));
+    let record = fs::read_to_string(joined.join("shares/1-of-3.toml")).unwrap();
+    assert!(record.contains("paper = \"loft matt\"") && record.contains(&format!("place = \"{place}\"")), "{record}");
 }
 
 /// Machines without a common disk: what was measured is carried from one to the other.
@@ -274,6 +325,35 @@ fn shares_that_were_not_made_alike_are_not_joined() {
     let run = share(scans.path(), &out, "1/2", &["--grade", "3"]);
     assert!(run.status.code() < Some(2), "{}", printed(&run));
     assert!(gather().contains("2 shares joined"));
+
+    // How proofs are printed is a setting, too; of files of one's own counts what is in them.
+    let [here, there, other] = ["here", "there", "other"].map(|folder| {
+        fs::create_dir(top.path().join(folder)).unwrap();
+        top.path().join(folder).join("loft.paper.toml")
+    });
+    [(&here, "1.50"), (&there, "1.50"), (&other, "1.45")].into_iter().for_each(|(path, dmax)| own_paper(path, dmax));
+    let [here, there, other] = [&here, &there, &other].map(|path| path.to_str().unwrap());
+    let alike = ["--grade", "3", "--paper", here];
+    let made = |share_of: &str, more: &[&str]| {
+        let run = share(scans.path(), &out, share_of, more);
+        assert!(run.status.code() < Some(2), "{}", printed(&run));
+    };
+    made("1/2", &alike);
+    for (more, told) in [
+        (&["--paper", "matt"][..], "with matt: make"),
+        (&["--paper", other], "was made with paper loft matt ("),
+        (&["--paper", here, "--grades", "fibre"], "was made with grades bands"),
+        (&["--paper", here, "--place", "fixed"], "was made with place highlights"),
+        (&["--paper", here, "--place", "200,250=V"], "with 200,250=V: make"),
+        (&["--paper", here, "--dry-down", "8%"], "was made with dry-down 0%"),
+        (&["--paper", here, "--split", "00 -1, 5 -1"], "was made with split none"),
+    ] {
+        made("2/2", &[&["--grade", "3"], more].concat());
+        assert!(gather().contains(told), "{told} in\n{}", gather());
+    }
+    made("2/2", &["--grade", "3", "--paper", there]);
+    assert!(gather().contains("2 shares joined: 11 scans, 10 frames, 3 failed"), "{}", gather());
+    ["1/2", "2/2"].iter().for_each(|share_of| made(share_of, &["--grade", "3"]));
 
     // Another run since: its notes have another key, and a file that was taken away is missed.
     dryside(&[&"batch", &scans.path(), &"--out", &out, &"--grade", &"2", &"--no-sheet"]);

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use crate::notes;
+use crate::paper::{DryDown, Placing};
 use crate::save;
 use crate::sheet::PageSize;
 
@@ -14,12 +15,26 @@ use super::sheets::{self, Shown};
 pub(super) struct Closing {
     /// Page of the sheet.
     pub page: PageSize,
+    /// How the batch prints.
+    pub printing: Printing,
     /// Whether densities are true ones, by a step wedge.
     pub by_wedge: bool,
     /// Whether a sheet is laid out.
     pub sheets: bool,
     /// Replace a sheet of other hands.
     pub force: bool,
+}
+
+/// How a batch prints, as far as the head of its sheet says it; a frame that was printed otherwise says so itself.
+pub(super) struct Printing {
+    /// Name of the paper.
+    pub paper: String,
+    /// Name of the table that gives grades their range.
+    pub table: String,
+    /// What exposures are found by.
+    pub place: Placing,
+    /// Exposure taken away because prints get darker while they dry.
+    pub dry_down: DryDown,
 }
 
 /// Saves table and sheet of all frames; gives the files of the sheet, and what went wrong.

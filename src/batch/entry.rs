@@ -2,10 +2,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::light::Density;
 use crate::notes::{Correction, Notes, Outputs, Sidecar};
-use crate::plane::Size;
+use crate::paper::{Placing, Stock};
+use crate::plane::{Point, Size};
 use crate::scan;
 
 use super::Run;
@@ -13,12 +15,15 @@ use super::calibrated::Wedge;
 use super::correction::pictures;
 use super::find::Candidate;
 use super::key::{Stamp, key};
+use super::light::Light;
 use super::measured::{self, Measured, Taken};
 use super::plan::Voice;
 use super::reading::{self, Reading};
 use super::recall;
 use super::room::Room;
 use super::settings::{Ends, Settings};
+use super::spots;
+use super::stock::stock;
 use super::wishes::{Settled, Wishes};
 
 /// A scan of the batch, or why it is none.
@@ -49,6 +54,11 @@ pub(super) struct Known {
     pub stamp: Stamp,
     /// The calibration that they name.
     pub wedge: Option<Wedge>,
+    /// The paper and the table of grades that they name.
+    pub stock: Arc<Stock>,
+    /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of the
+    /// scan in the counsel of all, which does not ask for it.
+    pub spot: Result<Option<PlacedSpot>, String>,
     /// What the measuring depended on.
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
@@ -57,6 +67,15 @@ pub(super) struct Known {
     pub recalled: bool,
     /// The ends of the notes that it is to match.
     pub matched: Option<(Density, Density)>,
+}
+
+/// A place of the scan, read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct PlacedSpot {
+    /// In pixels of the scan as stored.
+    pub at: Point,
+    /// Over the scanner's full scale, or true if there is a wedge.
+    pub density: Density,
 }
 
 impl Entry {
@@ -110,6 +129,7 @@ fn known(
     let settled = Settled::settle(&order.flags, &own, in_file);
     let matched = matched(&settled.settings)?;
     let wedge = Wedge::of(&settled.settings)?;
+    let stock = stock(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
@@ -139,8 +159,37 @@ fn known(
             _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
         },
     };
+    let spot = match (settled.settings.place, &reading) {
+        // A measuring pass leaves it to the run that makes the scan: by then it may be placed by another.
+        (Placing::Spot { at, .. }, Some(_)) if !order.measure_only => {
+            let before = before.as_ref().filter(|_| recalled).and_then(|notes| notes.measured.spot);
+            let before = before.filter(|spot| spot.at == [at.x, at.y]).map(|spot| Density::new(spot.density));
+            let density = before
+                .filter(|d| recall::is_of_film(*d))
+                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at, room), Ok);
+            density.map(|density| Some(PlacedSpot { at, density }))
+        }
+        _ => Ok(None),
+    };
     let subject = sidecar.shot("subject").map(str::to_owned);
-    Ok(Known { settled, subject, before, outputs, stamp, wedge, measure_key, reading, recalled, matched })
+    Ok(Known { settled, subject, before, outputs, stamp, wedge, stock, spot, measure_key, reading, recalled, matched })
+}
+
+/// Density of the place that an exposure is found by.
+fn read_spot(
+    path: &Path,
+    settings: &Settings,
+    wedge: Option<&Wedge>,
+    at: Point,
+    room: &Room,
+) -> Result<Density, String> {
+    let opened = room.take_up(path).map_err(|e| e.to_string())?;
+    let scan = &opened.scan;
+    let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
+    let bench = reading::bench(&light.encoding, wedge);
+    let density = spots::density(scan, settings.channel, &bench, at, wedge);
+    room.put_by(path, opened);
+    density
 }
 
 fn measure(

@@ -159,9 +159,9 @@ fn frame_words(frame: &Decided) -> String {
         1 => "1 speck of dust".to_owned(),
         count => format!("{count} specks of dust ({:.2}\u{a0}%)", 100.0 * reading.dust_share),
     };
-    let grade = frame.grade;
+    let (grade, table) = (frame.grade, frame.stock.table().name());
     format!(
-        "frame {}: thin {thin}, median {median}, dense {dense}, range {range} \u{b7} grade {grade} \u{b7} {dust}",
+        "frame {}: thin {thin}, median {median}, dense {dense}, range {range} \u{b7} grade {grade} after {table} \u{b7} {dust}",
         frame.number
     )
 }

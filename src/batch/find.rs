@@ -4,6 +4,8 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
+use crate::save;
+
 /// Endings of files that are looked at. Of two files with one name the earlier kind is the scan: a preview or an export
 /// never takes the place of a TIFF.
 const ENDINGS: [&str; 5] = ["tif", "tiff", "png", "jpg", "jpeg"];
@@ -29,8 +31,8 @@ impl Candidate {
     }
 }
 
-/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, plots of
-/// calibrations and files of other kinds are passed over. Of two scans with one name and different endings the second cannot be worked on.
+/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, pictures
+/// that the program drew itself and files of other kinds are passed over. Of two scans with one name and different endings the second cannot be worked on.
 ///
 /// # Errors
 /// When the folder cannot be read.
@@ -40,10 +42,13 @@ pub(super) fn scans(folder: &Path) -> io::Result<Vec<Candidate>> {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
         let ending = Path::new(&name).extension().map(|e| e.to_string_lossy().to_lowercase());
-        let rank = ending.and_then(|e| ENDINGS.iter().position(|known| *known == e));
+        let rank = ending.as_ref().and_then(|e| ENDINGS.iter().position(|known| known == e));
         // Through links: a scan may lie elsewhere.
-        if let Some(rank) = rank.filter(|_| !name.starts_with('.') && !name.ends_with(PLOT) && !entry.path().is_dir()) {
-            files.push((in_name_order(&name), rank, entry.path()));
+        let path = entry.path();
+        // A picture that the program drew tells so in its first bytes, and one that does not is read no further.
+        let drawn = || name.ends_with(PLOT) || ending.as_deref() == Some("png") && save::is_our_png(&path);
+        if let Some(rank) = rank.filter(|_| !name.starts_with('.') && !path.is_dir() && !drawn()) {
+            files.push((in_name_order(&name), rank, path));
         }
     }
     files.sort();

@@ -1,18 +1,15 @@
 //! A frame's decisions: everything that was settled before a pixel of it is written.
 
+use std::sync::Arc;
+
 use crate::film::Warning;
 use crate::flat::Law;
 use crate::light::{Density, Stops};
-use crate::paper::{Fit, Grade, GradeTable, Paper, Print};
+use crate::paper::{DryDown, Exposure, Fit, Grade, GradeTable, Placing, Print, Split, Stock, Tones};
 use crate::plane::Area;
 
 use super::reading::FrameReading;
 use super::settings::Settings;
-
-/// The paper and the grade table of all proofs.
-pub static PAPER: Paper = Paper::glossy();
-/// Its grades.
-pub static GRADES: GradeTable = GradeTable::band_middles();
 
 /// What a frame is made with.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,12 +28,22 @@ pub struct Decided {
     pub flat_area: Area,
     /// Area of the scan that goes into the proof.
     pub proof_area: Area,
+    /// Paper and table of grades.
+    pub stock: Arc<Stock>,
     /// Grade of the proof.
     pub grade: Grade,
     /// Whether the grade was given.
     pub grade_given: bool,
+    /// What the exposure is found by.
+    pub placing: Placing,
+    /// Net density of the spot that it is placed by, if it is by one.
+    pub spot: Option<Density>,
     /// Stops beyond the placing.
     pub exposure: Stops,
+    /// Exposure taken away because prints get darker while they dry.
+    pub dry_down: DryDown,
+    /// The exposure in two parts, if it is.
+    pub split: Option<Split>,
 }
 
 impl Decided {
@@ -62,12 +69,38 @@ impl Decided {
 
     /// R of the grade.
     pub fn r(&self) -> f64 {
-        GRADES.r(self.grade)
+        self.stock.table().r(self.grade)
     }
 
-    /// The negative placed on the paper in its grade.
-    pub fn print(&self) -> Print<'static> {
-        Print::by_highlights(PAPER.curve(self.r()), self.dense(), self.exposure)
+    /// The frame's own exposure, in its grade.
+    pub fn exposed(&self) -> Exposure<'_> {
+        let tones = Tones { thin: self.thin(), dense: self.dense(), spot: self.spot };
+        let placed =
+            self.placing.expose(&self.stock, self.grade, tones).expect("a spot is read before it is placed by");
+        Exposure { open: placed.open + self.exposure + self.dry_down.stops(), ..placed }
+    }
+
+    /// The negative on the paper: with that exposure, or with its two parts.
+    pub fn print(&self) -> Print<'_> {
+        let whole = self.exposed();
+        match self.split {
+            None => Print::new(whole),
+            Some(split) => split.print(&self.stock, self.stock.shared(self.grade, whole.open)),
+        }
+    }
+
+    /// The one grade that a split print comes near to, and the R that it has; nothing if it is none.
+    pub fn equivalent(&self) -> Option<(Grade, f64)> {
+        let r = self.split.map(|_| self.print().r())?;
+        Some((self.stock.table().nearest(r), r))
+    }
+
+    /// The warning that its range is not held by the two parts of its exposure.
+    pub(super) fn beyond_split(&self) -> Option<Warning> {
+        let ((grade, r), split, range) = (self.equivalent()?, self.split?, self.range());
+        let excess = GradeTable::excess(r, range)?;
+        let grade = format!("{grade}, which split {split} comes near to,");
+        Some(Warning::RangeBeyondGrades { frame: self.number, range, grade, excess: Some(excess) })
     }
 }
 
@@ -82,18 +115,21 @@ pub(super) fn thinner(reading: &FrameReading, base: Density, number: usize) -> O
 }
 
 /// The grade of a frame: the given one, else the one that suits its range; and a warning when it does not hold it.
-pub(super) fn grade(settings: &Settings, reading: &FrameReading, number: usize) -> (Grade, Option<Warning>) {
+pub(super) fn grade(
+    settings: &Settings,
+    table: &GradeTable,
+    reading: &FrameReading,
+    number: usize,
+) -> (Grade, Option<Warning>) {
     let range = reading.dense - reading.thin;
     let beyond =
-        |grade: Grade, longer| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string(), longer };
-    if let Some(grade) = settings.grade {
-        return (grade, (!GRADES.holds(grade, range)).then(|| beyond(grade, true)));
-    }
-    let fit = Fit::choose(&GRADES, range);
-    let warning = match fit {
-        Fit::Holds(_) => None,
-        Fit::Longer(grade) => Some(beyond(grade, true)),
-        Fit::Shorter(grade) => Some(beyond(grade, false)),
+        |grade: Grade, excess| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string(), excess };
+    let fit = settings.grade.map_or_else(|| Fit::choose(table, range), Fit::Holds);
+    let grade = fit.grade();
+    let warning = match (fit, GradeTable::excess(table.r(grade), range)) {
+        (_, Some(excess)) => Some(beyond(grade, Some(excess))),
+        (Fit::Shorter(_), None) => Some(beyond(grade, None)),
+        (Fit::Holds(_) | Fit::Longer(_), None) => None,
     };
-    (fit.grade(), warning)
+    (grade, warning.filter(|_| settings.split.is_none()))
 }

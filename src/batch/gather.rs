@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::notes::{MadeScan, Row, Sidecar};
-use crate::sheet::PageSize;
 
-use super::closing::{Closing, close};
+use super::closing::{Closing, Printing, close};
 use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
+use super::settings::Settings;
 use super::share::Share;
 use super::shares::{self, Made};
 use super::sheets::Shown;
@@ -97,8 +97,16 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     let failed: Vec<_> = failed.collect();
     let frames = shown.len() - failed.len();
     let word = |name: &str| settings.get(name).map_or("", String::as_str);
+    let mut of_batch = Settings::default();
+    for name in ["page", "place", "dry-down"] {
+        let set = of_batch.set(name, word(name));
+        set.map_err(|e| Error::Shares(format!("{}: {e}", first.path.display())))?;
+    }
+    let Settings { page, place, dry_down, .. } = of_batch;
+    let (paper, table) = (first.file.paper.clone(), first.file.table.clone());
     let closing = Closing {
-        page: word("page").parse::<PageSize>().map_err(|e| Error::Shares(format!("{}: {e}", first.path.display())))?,
+        page,
+        printing: Printing { paper, table, place, dry_down },
         by_wedge: word("wedge") != "none",
         sheets: order.sheets,
         force: order.force,

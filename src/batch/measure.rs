@@ -7,16 +7,18 @@ use crate::notes::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ScanReport, WarningNote,
 };
+use crate::paper::{GradeTable, Stock};
 use crate::scan::{self, Facts};
 
 use super::Error;
 use super::calibrated::Wedge;
-use super::frame::{GRADES, grade, thinner};
+use super::frame::{grade, thinner};
 use super::light::Light;
 use super::reading::{self, FrameReading, Reading};
 use super::room::Room;
 use super::settings::Settings;
 use super::spots::{self, Spots};
+use super::stock::stock;
 
 /// Measures each file for itself, and the same spots in each: no scan takes the base of another.
 ///
@@ -24,11 +26,18 @@ use super::spots::{self, Spots};
 /// When the settings name a calibration that cannot be used.
 pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots, memory: u64) -> Result<Vec<ScanReport>, Error> {
     let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
+    let stock = stock(settings).map_err(Error::Stock)?;
     let room = Room::new(memory, 1);
-    Ok(files.iter().map(|file| one(file, settings, spots, wedge.as_ref(), &room)).collect())
+    Ok(files.iter().map(|file| one(file, settings, spots, (wedge.as_ref(), &stock), &room)).collect())
 }
 
-fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>, room: &Room) -> ScanReport {
+fn one(
+    path: &Path,
+    settings: &Settings,
+    spots: &Spots,
+    (wedge, stock): (Option<&Wedge>, &Stock),
+    room: &Room,
+) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
         let opened = room.open(path, settings.channel)?;
@@ -42,7 +51,7 @@ fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>, r
     };
     match measured() {
         Ok((light, reading, facts, (spots, of_spots))) => {
-            let mut report = report(file, &facts, &light, &reading, settings);
+            let mut report = report(file, &facts, &light, &reading, settings, stock.table());
             report.spots = spots;
             report.warnings.extend(of_spots.iter().map(WarningNote::from));
             ScanReport::Measured(Box::new(report))
@@ -51,7 +60,14 @@ fn one(path: &Path, settings: &Settings, spots: &Spots, wedge: Option<&Wedge>, r
     }
 }
 
-fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, settings: &Settings) -> ReportScan {
+fn report(
+    file: String,
+    facts: &Facts,
+    light: &Light,
+    reading: &Reading,
+    settings: &Settings,
+    table: &GradeTable,
+) -> ReportScan {
     let base = match (settings.base, reading.rebate) {
         (Some(given), _) => Some((given, "given")),
         (None, Some(rebate)) => Some((rebate.density, "rebate")),
@@ -60,7 +76,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
     let taken_off = base.map_or_else(Density::default, |(density, _)| density);
     let mut warnings = reading.warnings.clone();
     let frames = (1..).zip(&reading.frames).map(|(number, frame)| {
-        let (grade, warning) = grade(settings, frame, number);
+        let (grade, warning) = grade(settings, table, frame, number);
         warnings.extend(warning.iter().chain(&thinner(frame, taken_off, number)).map(WarningNote::from));
         ReportFrame {
             number: number as u32,
@@ -69,7 +85,7 @@ fn report(file: String, facts: &Facts, light: &Light, reading: &Reading, setting
             sides: frame.sides.clone(),
             net: net(frame, taken_off),
             dust: ReportDust { count: frame.dust, share: frame.dust_share },
-            grade: ReportGrade { name: grade.to_string(), r: GRADES.r(grade), table: GRADES.name().to_owned() },
+            grade: ReportGrade { name: grade.to_string(), r: table.r(grade), table: table.name().to_owned() },
         }
     });
     ReportScan {

@@ -20,8 +20,11 @@ mod make;
 mod measure;
 mod measured;
 mod outcome;
+mod paper_fit;
+mod papers;
 mod pictures;
 mod plan;
+mod printed_wedge;
 mod reading;
 mod recall;
 mod record;
@@ -32,30 +35,34 @@ mod shares;
 mod sheets;
 mod spots;
 mod steps;
+mod stock;
 mod wedge;
 mod wishes;
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
 
 use crate::notes;
 
 use calibrated::Wedge;
-use closing::{Closing, close};
+use closing::{Closing, Printing, close};
 use entry::Entry;
 use folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
 use plan::{Plan, Voice};
 use room::Room;
 use sheets::Shown;
 
-pub use frame::{Decided, GRADES, PAPER};
+pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
+pub use paper_fit::{FitDone, FitOrder, fit_paper};
+pub use papers::{PaperAsked, PaperOrder, ask_paper};
 pub use reading::FrameReading;
 pub use room::least_memory;
-pub use settings::{Crop, Ends, SettingError, Settings};
+pub use settings::{Crop, Ends, Kept, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
@@ -131,6 +138,9 @@ pub enum Error {
     /// The calibration that all scans are to be measured with.
     #[error("{0}")]
     Wedge(String),
+    /// The paper or the table of grades that all scans are to be printed with.
+    #[error("{0}")]
+    Stock(String),
     /// Something could not be read.
     #[error("{}: {error}", path.display())]
     Disk {
@@ -197,6 +207,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
+    let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let candidates =
         find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
     if candidates.is_empty() {
@@ -234,6 +245,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         out: folders.out().to_owned(),
         common: None,
         wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
+        stock,
         sheets: Vec::new(),
         pictures: Vec::new(),
         troubles: troubles.into_iter().flatten().collect(),
@@ -271,14 +283,22 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
 
     // 6. Table and sheet of them all; a share writes down its own part of them.
     if let Some(share) = order.share {
-        let settings = shares::words(&for_all, wedge.as_ref());
-        let common = shares::InCommon { folder: folders.name(), key: plan.key(), scans: names, settings };
+        let stock = Arc::clone(&outcome.stock);
+        let settings = shares::words(&for_all, wedge.as_ref(), &stock);
+        let common = shares::InCommon { folder: folders.name(), key: plan.key(), scans: names, settings, stock };
         outcome.troubles.extend(shares::save(share, common, &outcome.scans, &folders).err());
         return Ok(outcome);
     }
     let shown: Vec<_> =
         outcome.scans.iter().zip(&entries).flat_map(|(done, entry)| shown(done, entry, &folders)).collect();
-    let closing = Closing { page: for_all.page, by_wedge: wedge.is_some(), sheets: order.sheets, force: order.force };
+    let printing = Printing {
+        paper: outcome.stock.paper().name().to_owned(),
+        table: outcome.stock.table().name().to_owned(),
+        place: for_all.place,
+        dry_down: for_all.dry_down,
+    };
+    let closing =
+        Closing { page: for_all.page, printing, by_wedge: wedge.is_some(), sheets: order.sheets, force: order.force };
     if order.sheets {
         tell(Event::Sheets);
     }

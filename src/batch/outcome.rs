@@ -1,9 +1,11 @@
 //! What became of a batch.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use crate::light::Density;
 use crate::notes::WarningNote;
+use crate::paper::Stock;
 
 use super::frame::Decided;
 use super::share::Share;
@@ -62,6 +64,8 @@ pub struct Outcome {
     pub common: Option<(Density, Density)>,
     /// The calibration that the settings of the batch name, if they name one.
     pub wedge: Option<String>,
+    /// The paper and the table of grades that the settings of the batch name.
+    pub stock: Arc<Stock>,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
     /// Folders of the pictures that were drawn: overviews, dust maps.
@@ -71,6 +75,18 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// Papers and tables of all frames, that of the batch first, each once.
+    pub fn stocks(&self) -> Vec<&Stock> {
+        let frames = self.scans.iter().filter_map(|scan| scan.result.as_ref().ok()).flat_map(|of| &of.frames);
+        let mut stocks: Vec<&Stock> = vec![&self.stock];
+        for stock in frames.map(|frame| &*frame.stock) {
+            if !stocks.contains(&stock) {
+                stocks.push(stock);
+            }
+        }
+        stocks
+    }
+
     /// Scans that failed.
     pub fn failed(&self) -> usize {
         self.scans.iter().filter(|scan| scan.result.is_err()).count()

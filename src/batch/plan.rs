@@ -1,13 +1,14 @@
 //! What the scans of a batch decide together, and with it what each frame is made with.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::film::Warning;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::WarningNote;
 
-use super::entry::{Entry, Known};
+use super::entry::{Entry, Known, PlacedSpot};
 use super::frame::{Decided, grade, thinner};
 use super::key::key;
 use super::reading::Reading;
@@ -86,6 +87,8 @@ pub(super) struct Decision {
     pub base: Density,
     /// Where it came from: rebate, batch, given, assumed.
     pub base_source: &'static str,
+    /// The place that the exposure is found by, if it is by one.
+    pub spot: Option<PlacedSpot>,
     /// Of the measuring and of the decisions.
     pub warnings: Vec<WarningNote>,
 }
@@ -145,21 +148,22 @@ impl Plan {
     /// What each frame of a measured scan is made with.
     ///
     /// # Errors
-    /// When another scan has the name of one of its frames.
+    /// When another scan has the name of one of its frames, or its spot cannot be read.
     pub(super) fn decide(&self, entry: &Entry, known: &Known, reading: &Reading) -> Result<Decision, String> {
         let settings = &known.settled.settings;
         let base = self.base_of(settings.base, reading);
+        let spot = known.spot.clone()?;
         let (mut frames, mut decided) = (Vec::new(), Vec::from_iter(base.warning));
         for (number, frame) in (1..).zip(&reading.frames) {
             let name = frame_name(&entry.name, number, reading.frames.len());
             if let Some(other) = self.names.get(&name.to_lowercase()).filter(|other| **other != entry.file) {
                 return Err(format!("its frame {name} would have the files of {other}: rename one of the two"));
             }
-            let (grade, warning) = grade(settings, frame, number);
+            let (grade, warning) = grade(settings, known.stock.table(), frame, number);
             decided.extend(warning);
             decided.extend(thinner(frame, base.density, number));
             let bounds = frame.corners.bounds(reading.size);
-            frames.push(Decided {
+            let frame = Decided {
                 name,
                 number,
                 reading: frame.clone(),
@@ -169,8 +173,15 @@ impl Plan {
                 proof_area: bounds,
                 grade,
                 grade_given: settings.grade.is_some(),
+                stock: Arc::clone(&known.stock),
+                placing: settings.place,
+                spot: spot.map(|spot| spot.density - base.density),
                 exposure: settings.exposure,
-            });
+                dry_down: settings.dry_down,
+                split: settings.split,
+            };
+            decided.extend(frame.beyond_split());
+            frames.push(frame);
         }
         let mut warnings = reading.warnings.clone();
         // That a base was taken from elsewhere is told by who took it.
@@ -180,7 +191,7 @@ impl Plan {
         };
         warnings.retain(|w| !elsewhere.contains(&w.code.as_str()));
         warnings.extend(decided.iter().map(WarningNote::from));
-        Ok(Decision { frames, base: base.density, base_source: base.source, warnings })
+        Ok(Decision { frames, base: base.density, base_source: base.source, spot, warnings })
     }
 
     /// Given; else the batch's where its scans agree and this one's rebate reads the same or is not sure; else the scan's
@@ -232,6 +243,8 @@ impl Decision {
         );
         parts.extend(known.settled.decided_by.iter().map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
+        // What is in a paper's file, not its name.
+        parts.push(format!("{:?} {:?}", known.stock, self.spot));
         parts.extend(self.warnings.iter().map(|w| w.message.clone()));
         key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
     }

@@ -4,13 +4,13 @@ use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, VERSION, WedgeNotes,
+    Row, ScanNotes, SplitNotes, SpotNotes, VERSION, WedgeNotes,
 };
 use crate::scan::Facts;
 
 use super::calibrated::Wedge;
 use super::entry::{Entry, Known};
-use super::frame::{Decided, GRADES, PAPER};
+use super::frame::Decided;
 use super::light::Light;
 use super::make;
 use super::outcome::{Done, DoneScan};
@@ -42,7 +42,9 @@ pub(super) struct Made<'a> {
 /// The program's part of the notes.
 pub(super) fn notes(of: &Made<'_>) -> Notes {
     let (decision, known) = (of.decision, of.known);
+    let spot = decision.spot.map(|spot| SpotNotes { at: [spot.at.x, spot.at.y], density: plain(spot.density) });
     let measured = measured(of.reading, &known.measure_key, decision.base, decision.base_source);
+    let measured = MeasuredNotes { spot, ..measured };
     Notes { scan: scan(of), measured, flat: flat(of), print: print(of), record: record(of) }
 }
 
@@ -106,6 +108,7 @@ pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source:
         }),
         base: plain(base),
         base_source: base_source.to_owned(),
+        spot: None,
         frames: (1..).zip(&reading.frames).map(frame).collect(),
         warnings: reading.warnings.clone(),
     }
@@ -135,6 +138,15 @@ fn flat(of: &Made<'_>) -> FlatNotes {
 }
 
 fn print(of: &Made<'_>) -> PrintNotes {
+    let stock = &of.known.stock;
+    let settings = &of.known.settled.settings;
+    let split = |f: &Decided| {
+        f.split.zip(f.equivalent()).map(|(split, (grade, r))| SplitNotes {
+            exposures: split.to_string(),
+            equivalent: grade.to_string(),
+            r: (r * 100.0).round() / 100.0,
+        })
+    };
     let frame = |(f, made): (&Decided, &make::Made)| PrintFrame {
         number: f.number as u32,
         file: format!("{}.jpg", f.name),
@@ -144,11 +156,14 @@ fn print(of: &Made<'_>) -> PrintNotes {
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
         exposure: f.exposure.value(),
-        x0: Density::new(f.print().open().value()).noted().value(),
+        x0: Density::new(f.exposed().open.value()).noted().value(),
+        split: split(f),
     };
     PrintNotes {
-        paper: PAPER.name().to_owned(),
-        table: GRADES.name().to_owned(),
+        paper: stock.paper().name().to_owned(),
+        table: stock.table().name().to_owned(),
+        place: settings.place.to_string(),
+        dry_down: settings.dry_down.percent(),
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
 }
@@ -188,6 +203,12 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
         grade: frame.grade.to_string(),
         r: Some(frame.r()),
         exposure: Some(frame.exposure.value()),
+        place: frame.placing.to_string(),
+        dry_down: Some(frame.dry_down.percent()),
+        split: frame.split.map_or_else(String::new, |split| split.to_string()),
+        equivalent: frame.equivalent().map_or_else(String::new, |(grade, _)| grade.to_string()),
+        paper: frame.stock.paper().name().to_owned(),
+        table: frame.stock.table().name().to_owned(),
         flags: codes.join(" "),
         error: String::new(),
     }

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use crate::film::Film;
 use crate::light::{Density, Encoding, Stops};
-use crate::paper::Grade;
+use crate::paper::{DryDown, Grade, Placing, Split, shelf};
 use crate::save::Packing;
 use crate::scan::Channel;
 use crate::sheet::PageSize;
@@ -36,12 +36,31 @@ pub struct Settings {
     pub out_encoding: Encoding,
     /// `compression`: of the flat positives; `None` is the scan's own.
     pub packing: Option<Packing>,
+    /// `paper`: that proofs are printed on.
+    pub paper: Kept,
+    /// `grades`: the table that gives grades their range.
+    pub grades: Kept,
     /// `grade`: of the proofs; `None` chooses.
     pub grade: Option<Grade>,
+    /// `place`: what the exposure of the proofs is found by.
+    pub place: Placing,
     /// `exposure`: of the proofs, in stops beyond the placing.
     pub exposure: Stops,
+    /// `dry-down`: exposure that is taken away because prints get darker while they dry.
+    pub dry_down: DryDown,
+    /// `split`: the exposure in two parts; `None` gives it in one.
+    pub split: Option<Split>,
     /// `page`: size of the proof sheet.
     pub page: PageSize,
+}
+
+/// A paper, or a table of grades.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kept {
+    /// One that comes with the program, by its name there.
+    Shelf(&'static str),
+    /// A person's own.
+    File(PathBuf),
 }
 
 /// Which ends a flat positive is placed by.
@@ -77,8 +96,13 @@ impl Default for Settings {
             crop: Crop::Frame,
             out_encoding: Encoding::Gamma(2.2),
             packing: None,
+            paper: Kept::Shelf(shelf::PAPERS[0]),
+            grades: Kept::Shelf(shelf::TABLES[0]),
             grade: None,
+            place: Placing::default(),
             exposure: Stops::default(),
+            dry_down: DryDown::default(),
+            split: None,
             page: PageSize::A4,
         }
     }
@@ -127,7 +151,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 13] = [
+pub(super) const NAMES: [&str; 18] = [
     "channel",
     "encoding",
     "base",
@@ -138,8 +162,13 @@ pub(super) const NAMES: [&str; 13] = [
     "crop",
     "out-encoding",
     "compression",
+    "paper",
+    "grades",
     "grade",
+    "place",
     "exposure",
+    "dry-down",
+    "split",
     "page",
 ];
 
@@ -175,10 +204,16 @@ impl Settings {
             "crop" => read(word).map(|v| self.crop = v),
             "out-encoding" => read(word).map(|v| self.out_encoding = v),
             "compression" => unless("same", word, read).map(|v| self.packing = v),
+            "paper" => Kept::read(word, "paper", &shelf::PAPERS).map(|v| self.paper = v),
+            "grades" => Kept::read(word, "table of grades", &shelf::TABLES).map(|v| self.grades = v),
             "grade" => unless("auto", word, read).map(|v| self.grade = v),
+            "place" => read(word).map(|v| self.place = v),
             "exposure" => {
-                within(word, stops(word), -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
+                let stops = word.parse().ok().map(Stops::value);
+                within(word, stops, -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
             }
+            "dry-down" => read(word).map(|v| self.dry_down = v),
+            "split" => unless("none", word, read).map(|v| self.split = v),
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
@@ -199,11 +234,41 @@ impl Settings {
             self.crop.to_string(),
             self.out_encoding.to_string(),
             self.packing.map_or_else(|| "same".to_owned(), |p| p.to_string()),
+            self.paper.to_string(),
+            self.grades.to_string(),
             self.grade.map_or_else(auto, |g| g.to_string()),
+            self.place.to_string(),
             self.exposure.value().to_string(),
+            self.dry_down.to_string(),
+            self.split.map_or_else(|| "none".to_owned(), |split| split.to_string()),
             self.page.to_string(),
         ];
         NAMES.map(str::to_owned).into_iter().zip(values).collect()
+    }
+}
+
+impl Kept {
+    /// A name on the shelf, or a file that ends as all of its kind do. A path keeps its letters.
+    fn read(word: &str, what: &str, shelf: &[&'static str]) -> Result<Self, String> {
+        match shelf.iter().find(|name| name.eq_ignore_ascii_case(word.trim())) {
+            Some(name) => Ok(Self::Shelf(name)),
+            None if is_toml(word) => Ok(Self::File(PathBuf::from(word))),
+            None => Err(format!("\"{word}\" is no {what}: use {}, or a file of your own (.toml)", shelf.join(", "))),
+        }
+    }
+}
+
+/// Whether a word is the path of a paper or a table of one's own.
+pub(super) fn is_toml(word: &str) -> bool {
+    Path::new(word).extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
+}
+
+impl fmt::Display for Kept {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Shelf(name) => f.write_str(name),
+            Self::File(path) => write!(f, "{}", path.display()),
+        }
     }
 }
 
@@ -257,19 +322,6 @@ impl FromStr for Crop {
     }
 }
 
-/// Stops as printers write them: "1/3", "-1 1/2", or in decimals.
-fn stops(word: &str) -> Option<f64> {
-    let (sign, plain) = match word.trim().strip_prefix('-') {
-        Some(rest) => (-1.0, rest),
-        None => (1.0, word.trim().trim_start_matches('+')),
-    };
-    let (whole, fraction) = plain.rsplit_once(' ').unwrap_or(("0", plain));
-    let Some((over, under)) = fraction.split_once('/') else { return word.trim().parse().ok() };
-    let [whole, over, under] = [whole, over, under].map(|n| n.trim().parse::<u8>().ok());
-    let under = under.filter(|n| *n > 0)?;
-    Some(sign * (f64::from(whole?) + f64::from(over?) / f64::from(under)))
-}
-
 fn within(word: &str, number: Option<f64>, low: f64, high: f64, unit: &str) -> Result<f64, String> {
     let number = number.filter(|v| (low..=high).contains(v));
     number.ok_or_else(|| format!("\"{word}\": use a number from {low} to {high} ({unit})"))
@@ -279,12 +331,12 @@ fn within(word: &str, number: Option<f64>, low: f64, high: f64, unit: &str) -> R
 mod tests {
     use super::*;
     use crate::batch::wishes::{Settled, Wishes};
-    use std::path::Path;
 
     #[test]
     fn words_of_settings_set_the_same_settings() {
         let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
-                   out-encoding = 'lstar'\ncompression = 'lzw'\ngrade = '2 1/2'\nexposure = 0.5\npage = 'letter'";
+                   out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
+                   exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();
@@ -313,10 +365,19 @@ mod tests {
             ("crop", "None", "none"),
             ("compression", "LZW", "lzw"),
             ("page", "A4", "a4"),
+            ("paper", "Semi-Matt", "semi-matt"),
+            ("paper", "Loft/Mine.paper.toml", "Loft/Mine.paper.toml"),
+            ("grades", "RC", "rc"),
+            ("place", "Shadows", "shadows"),
+            ("place", "512,300=viii", "512,300=VIII"),
+            ("split", "None", "none"),
         ] {
             assert_eq!(words(name, word).as_deref(), Ok(read), "{name} {word}");
         }
         assert!(words("encoding", "2.2").unwrap_err().contains("gamma2.2"));
+        let told = words("paper", "pearl").unwrap_err();
+        assert!(told.contains("\"pearl\" is no paper: use glossy, semi-matt, matt, or a file"), "{told}");
+        assert!(words("grades", "7").unwrap_err().contains("is no table of grades: use bands, rc, rc-later, fibre"));
     }
 
     #[test]

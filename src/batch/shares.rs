@@ -4,16 +4,19 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::notes::{MadeScan, SHARE_VERSION, ShareFile, text_of};
+use crate::paper::Stock;
 use crate::save;
 
 use super::Error;
 use super::calibrated::Wedge;
 use super::folders::Folders;
+use super::key::key;
 use super::outcome::Done;
 use super::record;
-use super::settings::Settings;
+use super::settings::{Kept, Settings};
 use super::share::Share;
 
 /// What is the same for all shares of a batch.
@@ -26,11 +29,21 @@ pub(super) struct InCommon {
     pub scans: Vec<String>,
     /// Settings of the batch, as words.
     pub settings: BTreeMap<String, String>,
+    /// The paper and the table of grades that they name.
+    pub stock: Arc<Stock>,
 }
 
-/// Settings of a batch as words; of the calibration counts what is in it, not where it lies.
-pub(super) fn words(settings: &Settings, wedge: Option<&Wedge>) -> BTreeMap<String, String> {
+/// Settings of a batch as words; of the calibration, and of a paper and a table of one's own, counts what is in them, not
+/// where they lie.
+pub(super) fn words(settings: &Settings, wedge: Option<&Wedge>, stock: &Stock) -> BTreeMap<String, String> {
     let mut words = settings.words();
+    let own = |name: &str, within: &dyn std::fmt::Debug| format!("{name} ({})", key(&[&format!("{within:?}")]));
+    if let Kept::File(_) = settings.paper {
+        words.insert("paper".to_owned(), own(stock.paper().name(), stock.paper()));
+    }
+    if let Kept::File(_) = settings.grades {
+        words.insert("grades".to_owned(), own(stock.table().name(), stock.table()));
+    }
     if let Some(wedge) = wedge {
         words.insert("wedge".to_owned(), wedge.blake3.clone());
     }
@@ -55,6 +68,8 @@ pub(super) fn save(share: Share, common: InCommon, scans: &[Done], folders: &Fol
         in_common: common.key,
         scans: common.scans,
         settings: common.settings,
+        paper: common.stock.paper().name().to_owned(),
+        table: common.stock.table().name().to_owned(),
         made: scans.iter().map(made).collect(),
     };
     let path = folders.share(share);

@@ -6,15 +6,15 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::light::PixelsPerInch;
+use crate::light::{PixelsPerInch, Stops};
 use crate::notes::{Row, text_of};
+use crate::paper::Placing;
 use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Frame, Head, PageSize, Picture, Sheet};
 
-use super::closing::Closing;
+use super::closing::{Closing, Printing};
 use super::folders::Folders;
-use super::frame::{GRADES, PAPER};
 use super::key::{Stamp, key, on_disk};
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
@@ -62,11 +62,12 @@ impl Shown {
 pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Result<Vec<PathBuf>, String> {
     let size = closing.page;
     let densities = if closing.by_wedge { "densities by a step wedge" } else { "scanner densities" };
+    let Printing { paper, table, .. } = &closing.printing;
     let head = Head {
         title: folders.name(),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: "graded: each frame in the grade under it".to_owned(),
-        paper_and_table: format!("{} \u{b7} grades after {} \u{b7} {densities}", PAPER.name(), GRADES.name()),
+        kind: kind(&closing.printing),
+        paper_and_table: format!("{paper} \u{b7} grades after {table} \u{b7} {densities}"),
     };
     let pdf = folders.sheet(&format!("{STEM}.pdf"));
     let sealed = folders.sheet(SEAL);
@@ -81,7 +82,7 @@ pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Res
             return Err(failed(&pdf, &what));
         }
     }
-    let frames: Vec<_> = shown.par_iter().map(frame).collect();
+    let frames: Vec<_> = shown.par_iter().map(|shown| frame(shown, &closing.printing)).collect();
     let sheet = sheet::proof(&frames, &head, size);
     let mut hash = String::new();
     let saved = save::whole(&pdf, |file| {
@@ -139,6 +140,22 @@ pub(super) fn is_there(folders: &Folders) -> bool {
     folders.sheet(&format!("{STEM}.pdf")).exists()
 }
 
+/// How the frames were printed, as far as all of them were alike.
+fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
+    let graded = "graded: each frame in the grade under it";
+    let placed = match place {
+        Placing::Highlights => "",
+        Placing::Shadows => ", placed by its shadows",
+        Placing::Fixed => ", one exposure for all: film base is black in grade 2",
+        Placing::Spot { .. } => ", placed by a spot",
+    };
+    let dry_down = match dry_down.percent() {
+        0.0 => String::new(),
+        _ => format!(", {dry_down} less exposure for dry-down"),
+    };
+    format!("{graded}{placed}{dry_down}")
+}
+
 /// Everything that a sheet shows but the day. Proofs are told by when they were made, not read.
 fn sheet_key(shown: &[Shown], head: &Head, size: PageSize) -> String {
     let mut parts = vec![head.title.clone(), head.kind.clone(), head.paper_and_table.clone(), size.to_string()];
@@ -162,7 +179,7 @@ fn pages_there(pdf: PathBuf, folders: &Folders) -> Vec<PathBuf> {
     std::iter::once(pdf).chain(pages).collect()
 }
 
-fn frame(shown: &Shown) -> Frame {
+fn frame(shown: &Shown, of_batch: &Printing) -> Frame {
     let Shown { row, subject, out, proof } = shown;
     if let Some((_, error)) = shown.failure() {
         // On paper the names of files say enough.
@@ -175,20 +192,42 @@ fn frame(shown: &Shown) -> Frame {
         Ok(picture) => (Some(picture), None),
         Err(why) => (None, Some(why)),
     };
-    let exposure = match row.exposure {
-        Some(stops) if stops != 0.0 => format!(", {stops:+} stop"),
-        _ => String::new(),
-    };
     Frame {
         name: row.frame.clone(),
         picture,
         subject: subject.clone(),
         base: row.base.filter(|_| row.base_source != "assumed"),
         range: row.range,
-        grade: Some(format!("{}{exposure}", row.grade)),
+        grade: Some(graded(row)),
+        printed: printed(row, of_batch),
         flags: row.flags.split_whitespace().map(|code| code.replace('-', " ")).collect(),
         failed,
     }
+}
+
+/// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2",
+/// "2 1/2, +1/3 stop", "about 1".
+fn graded(row: &Row) -> String {
+    let grade = if row.equivalent.is_empty() { row.grade.clone() } else { format!("about {}", row.equivalent) };
+    match row.exposure {
+        Some(stops) if stops.abs() > 1.0 => format!("{grade}, {} stops", Stops::new(stops)),
+        Some(stops) if stops != 0.0 => format!("{grade}, {} stop", Stops::new(stops)),
+        _ => grade,
+    }
+}
+
+/// How else the frame was printed than the head says of the batch.
+fn printed(row: &Row, of_batch: &Printing) -> Vec<String> {
+    let other = |own: &str, of_batch: &str, what: &str| (own != of_batch).then(|| format!("{what} {own}"));
+    let dry_down = row.dry_down.map_or_else(String::new, |percent| format!("{percent}%"));
+    let all = [
+        (!row.split.is_empty()).then(|| format!("split {}", row.split)),
+        other(&row.place, &of_batch.place.to_string(), "placed by"),
+        other(&dry_down, &of_batch.dry_down.to_string(), "dry-down"),
+        other(&row.paper, &of_batch.paper, "paper"),
+        other(&row.table, &of_batch.table, "grades after"),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {

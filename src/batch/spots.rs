@@ -102,6 +102,33 @@ pub(super) fn read(
     Ok((reports, warnings))
 }
 
+/// The opening through which a place is read that an exposure is found by, where the scan does not say its resolution.
+const WITHOUT_RESOLUTION: Aperture = Aperture::Pixels(40.0);
+
+/// The density of one place: through 3 mm of film, as a densitometer reads it.
+///
+/// # Errors
+/// When the scan cannot be read, or the place cannot.
+pub(super) fn density(
+    scan: &Scan,
+    channel: Channel,
+    bench: &Densitometer,
+    at: Point,
+    wedge: Option<&Wedge>,
+) -> Result<Density, String> {
+    let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { WITHOUT_RESOLUTION };
+    let spots = Spots { at: vec![at], aperture };
+    let (read, warnings) = read(scan, channel, bench, &spots, None, wedge).map_err(|e| e.to_string())?;
+    // What is no more than a doubt elsewhere would place the whole print here.
+    if let Some(warning) = warnings.first() {
+        return Err(format!("place: {warning}"));
+    }
+    read.first()
+        .and_then(|spot| spot.density)
+        .map(Density::new)
+        .ok_or_else(|| "place: nothing can be read there".to_owned())
+}
+
 /// A reading put right by a wedge, and what is unsure of it stretched as the curve is there.
 fn calibrated(read: SpotReading, wedge: &Wedge) -> SpotReading {
     let by = |density: Density| wedge.calibration.density(density);

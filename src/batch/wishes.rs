@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::notes;
 
-use super::settings::{NAMES, SettingError, Settings, after_match, unknown};
+use super::settings::{NAMES, SettingError, Settings, after_match, is_toml, unknown};
 
 /// Settings written in one place, as words, each checked.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -62,6 +62,7 @@ impl Wishes {
             let path = match name {
                 "ends" => after_match(&word).map(|path| ("match=", path)),
                 "wedge" => Some(("", &*word)).filter(|(_, path)| !path.eq_ignore_ascii_case("none")),
+                "paper" | "grades" => Some(("", &*word)).filter(|(_, path)| is_toml(path)),
                 _ => None,
             };
             match path.filter(|(_, path)| !path.is_empty()) {
@@ -119,7 +120,7 @@ impl Settled {
 
 #[cfg(test)]
 mod tests {
-    use super::super::settings::Ends;
+    use super::super::settings::{Ends, Kept};
     use super::*;
 
     fn wishes(text: &str) -> Wishes {
@@ -146,6 +147,9 @@ mod tests {
         let wedge = |text| Settled::settle(&wishes(text), &Wishes::default(), &Wishes::default()).settings.wedge;
         assert_eq!(wedge("wedge = 'tablet.wedge.toml'"), Some("/loft/tablet.wedge.toml".into()));
         assert_eq!(wedge("wedge = 'none'"), None);
+        let paper = |text| Settled::settle(&wishes(text), &Wishes::default(), &Wishes::default()).settings.paper;
+        assert_eq!(paper("paper = 'mine.paper.toml'"), Kept::File("/loft/mine.paper.toml".into()));
+        assert_eq!(paper("paper = 'matt'"), Kept::Shelf("matt"));
         let own = [("page".to_owned(), "a4".to_owned())];
         assert!(Wishes::of_notes(&own, Path::new("")).unwrap_err().to_string().contains("whole batch"));
     }

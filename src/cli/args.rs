@@ -5,8 +5,10 @@ use std::path::PathBuf;
 use clap::{Args as Group, Parser, Subcommand};
 
 use crate::batch::{
-    Aperture, GatherOrder, Order, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes, least_memory,
+    Aperture, FitOrder, GatherOrder, Order, PaperOrder, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder,
+    Wishes, least_memory,
 };
+use crate::light::Density;
 use crate::plane::Point;
 
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
@@ -28,7 +30,7 @@ pub(super) enum Task {
     #[command(
         override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
     )]
-    Batch(BatchArgs),
+    Batch(Box<BatchArgs>),
     /// Measure scans, each for itself, and write nothing.
     ///
     /// Settings files and notes are not read: what is given here is what holds.
@@ -38,6 +40,19 @@ pub(super) enum Task {
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the
     /// tablet as you scan negatives, with the same settings of the scanner and nothing set automatically.
     Wedge(WedgeArgs),
+    /// Look at printing papers and grades, or make a paper of your own.
+    ///
+    /// Plain "dryside paper" lists papers and tables of grades; with a name it tells that paper's figures and their sources.
+    Paper(PaperArgs),
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum PaperTask {
+    /// Make a paper from readings of a printed wedge.
+    ///
+    /// Writes NAME.paper.toml, to be named as paper. The readings are a table (CSV) with the columns log_exposure and density, from paper
+    /// white to full black; or a flatbed's scan of the print, which is less true in the blacks.
+    Fit(FitArgs),
 }
 
 #[derive(Debug, Group)]
@@ -60,12 +75,27 @@ pub(super) struct BatchArgs {
     /// Compression of flat positives: same, none, lzw, deflate, packbits [default: same as the scan]
     #[arg(long)]
     compression: Option<String>,
+    /// Paper of the proofs: glossy, semi-matt, matt, or a file of your own (.toml) [default: glossy]
+    #[arg(long)]
+    paper: Option<String>,
+    /// Table that gives grades their range: bands, rc, rc-later, fibre, or a file of your own (.toml) [default: bands]
+    #[arg(long, value_name = "TABLE")]
+    grades: Option<String>,
     /// Grade of the proofs: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: auto]
     #[arg(long)]
     grade: Option<String>,
+    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default: highlights]
+    #[arg(long, value_name = "HOW")]
+    place: Option<String>,
     /// Exposure of the proofs in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: 0]
     #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
     exposure: Option<String>,
+    /// Exposure taken away because prints get darker while they dry, as 8% [default: 0%]
+    #[arg(long, value_name = "PERCENT")]
+    dry_down: Option<String>,
+    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: none]
+    #[arg(long, value_name = "PARTS")]
+    split: Option<String>,
     /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
     #[arg(long)]
     page: Option<String>,
@@ -103,14 +133,19 @@ pub(super) struct BatchArgs {
 }
 
 /// What joining shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 19] = [
+const NOT_GATHERED: [&str; 24] = [
     "scans",
     "ends",
     "crop",
     "out_encoding",
     "compression",
+    "paper",
+    "grades",
     "grade",
+    "place",
     "exposure",
+    "dry_down",
+    "split",
     "page",
     "explain",
     "dust_map",
@@ -187,6 +222,53 @@ pub(super) struct WedgeArgs {
 }
 
 #[derive(Debug, Group)]
+#[command(args_conflicts_with_subcommands = true)]
+pub(super) struct PaperArgs {
+    #[command(subcommand)]
+    pub(super) task: Option<PaperTask>,
+    /// Paper: glossy, semi-matt, matt, or a file of your own (.toml)
+    name: Option<String>,
+    /// Table that gives grades their range: bands, rc, rc-later, fibre, or a file of your own (.toml) [default: bands]
+    #[arg(long, value_name = "TABLE")]
+    grades: Option<String>,
+    /// Grade that is looked at [default: the one that suits --range, else 2]
+    #[arg(long)]
+    grade: Option<String>,
+    /// Print the grade's curve as log_exposure,density
+    #[arg(long, conflicts_with = "plot")]
+    pub(super) csv: bool,
+    /// Draw the curves of all grades: a file that ends in .svg or .png
+    #[arg(long, value_name = "FILE")]
+    plot: Option<PathBuf>,
+    /// A negative's range in D, to be drawn under the curves
+    #[arg(long, value_name = "D", value_parser = range)]
+    range: Option<Density>,
+    /// Replace another file of the plot's name
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Group)]
+pub(super) struct FitArgs {
+    /// Table of readings (CSV), or a scan of the print
+    readings: PathBuf,
+    /// For a scan: how far the steps of the wedge are apart, in D: 0.15 (21 steps), 0.10 (31 or 41)
+    #[arg(long, value_name = "D", value_parser = apart)]
+    apart: Option<Density>,
+    /// What the paper is called [default: as the file of the readings]
+    #[arg(long)]
+    name: Option<String>,
+    /// Folder for the paper's file [default: where you are]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Replace another file of its name
+    #[arg(long)]
+    force: bool,
+    #[command(flatten)]
+    codes: CodeArgs,
+}
+
+#[derive(Debug, Group)]
 struct LightArgs {
     #[command(flatten)]
     codes: CodeArgs,
@@ -252,8 +334,13 @@ impl BatchArgs {
             ("crop", self.crop),
             ("out-encoding", self.out_encoding),
             ("compression", self.compression),
+            ("paper", self.paper),
+            ("grades", self.grades),
             ("grade", self.grade),
+            ("place", self.place),
             ("exposure", self.exposure),
+            ("dry-down", self.dry_down),
+            ("split", self.split),
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
@@ -308,6 +395,55 @@ impl WedgeArgs {
             settings: Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings,
         })
     }
+}
+
+impl PaperArgs {
+    /// What is asked; nothing if no paper is named and nothing else.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<Option<PaperOrder>, String> {
+        let any = self.csv || self.plot.is_some() || self.grade.is_some() || self.grades.is_some();
+        if self.name.is_none() && !any && self.range.is_none() {
+            return Ok(None);
+        }
+        let mut flags = wishes([("grades", self.grades), ("grade", self.grade)])?;
+        if let Some(name) = self.name {
+            flags.add("paper", &name).map_err(|e| e.to_string())?;
+        }
+        let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
+        Ok(Some(PaperOrder { settings, range: self.range, plot: self.plot, force: self.force }))
+    }
+}
+
+impl FitArgs {
+    /// What is ordered.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(super) fn settle(self) -> Result<FitOrder, String> {
+        let flags = wishes(self.codes.words())?;
+        Ok(FitOrder {
+            readings: self.readings,
+            apart: self.apart,
+            settings: Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings,
+            name: self.name,
+            out: self.out,
+            force: self.force,
+        })
+    }
+}
+
+/// A range of densities that a negative can have.
+fn range(word: &str) -> Result<Density, String> {
+    let range = word.trim().parse().ok().filter(|d| (0.1..=4.0).contains(d));
+    range.map(Density::new).ok_or_else(|| "use a number from 0.1 to 4 (D)".to_owned())
+}
+
+/// A distance of two steps of a wedge.
+fn apart(word: &str) -> Result<Density, String> {
+    let apart = word.trim().parse().ok().filter(|d| (0.03..=0.35).contains(d));
+    apart.map(Density::new).ok_or_else(|| "use a number from 0.03 to 0.35 (D), as 0.15".to_owned())
 }
 
 /// An opening, in whatever case its unit is written.
@@ -370,8 +506,13 @@ mod tests {
             "--crop",
             "--out-encoding",
             "--compression",
+            "--paper",
+            "--grades",
             "--grade",
+            "--place",
             "--exposure",
+            "--dry-down",
+            "--split",
             "--page",
             "--channel",
             "--encoding",

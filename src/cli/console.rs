@@ -4,13 +4,18 @@
 use std::collections::HashMap;
 use std::fmt;
 use std::io::{self, Write};
+use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 use indicatif::{HumanDuration, ProgressBar, ProgressState, ProgressStyle};
 
-use crate::batch::{Decided, Done, DoneScan, Event, GRADES, Gathered, Order, Outcome, PAPER, State, WedgeDone, ZONES};
+use crate::batch::{
+    Decided, Done, DoneScan, Event, FitDone, Gathered, Order, Outcome, PaperAsked, State, WedgeDone, ZONES,
+};
+use crate::light::{Density, LogExposure};
 use crate::notes::{ReportScan, ReportSpot, ScanReport, WarningNote, report_json};
+use crate::paper::{Grade, GradeTable, iso_class, shelf};
 
 /// The person's screen: results on standard output, everything else on standard error.
 pub(super) struct Console;
@@ -168,6 +173,107 @@ impl Console {
         print_lines(&lines)
     }
 
+    /// Papers and tables of grades that there are. Tells whether it could be printed.
+    pub(super) fn papers(&self) -> bool {
+        let mut papers = Table::new(&["paper", "name", "Dmin", "Dmax"], 2..4);
+        for (name, paper) in shelf::PAPERS.iter().filter_map(|name| Some((*name, shelf::paper(name)?))) {
+            let ends = [paper.white(), paper.black()].map(|d| d.to_string());
+            papers.rows.push([&[name.to_owned(), paper.name().to_owned()], &ends[..]].concat());
+        }
+        let head = Grade::all().map(|grade| grade.to_string());
+        let head: Vec<String> = ["grades".to_owned()].into_iter().chain(head).collect();
+        let mut tables = Table::new(&head.iter().map(String::as_str).collect::<Vec<_>>(), 1..13);
+        let mut names = Vec::new();
+        for (name, table) in shelf::TABLES.iter().filter_map(|name| Some((*name, shelf::table(name)?))) {
+            let r = Grade::all().map(|grade| table.r(grade).to_string());
+            tables.rows.push([name.to_owned()].into_iter().chain(r).collect());
+            names.push(format!("{name}: {}", table.name()));
+        }
+        let mut lines: Vec<String> = papers.lines().collect();
+        lines.push(String::new());
+        lines.extend(tables.lines());
+        lines.push(String::new());
+        lines.extend(names);
+        lines.push(format!(
+            "the first of each is the default; numbers are ISO range R; dryside paper {} tells more",
+            shelf::PAPERS[0]
+        ));
+        print_lines(&lines)
+    }
+
+    /// A paper and its grades, with the source of each figure. Tells whether it could be printed.
+    pub(super) fn paper(&self, asked: &PaperAsked) -> bool {
+        let stock = &*asked.stock;
+        let mut table = Table::new(&["grade", "R", "T", "S", "gradient", "slower"], 1..6);
+        let depth = (stock.paper().darkest() - stock.paper().lightest()).value();
+        for grade in Grade::all() {
+            let curve = stock.curve(grade);
+            let [t, s] = [curve.t(), curve.s()].map(|own| stock.shared(grade, own));
+            let slower = stock.table().slower(grade);
+            table.rows.push(vec![
+                grade.to_string(),
+                stock.table().r(grade).to_string(),
+                two(t.value()),
+                two(s.value()),
+                two(depth / (s - t)),
+                if slower.value() == 0.0 { String::new() } else { format!("{slower} stop") },
+            ]);
+        }
+        let mut lines = vec![format!("paper {stock}"), String::new()];
+        lines.extend(table.lines());
+        lines.push(String::new());
+        lines.extend(asked.range.map(|range| {
+            let excess = GradeTable::excess(stock.table().r(asked.grade), range);
+            let beyond = excess.map_or_else(String::new, |stops| {
+                format!(", which does not hold it: {:.1} stops of dodging or burning in", stops.value())
+            });
+            format!("a range of {range} takes grade {}{beyond}", asked.grade)
+        }));
+        lines.push("T, S: log exposure; 0 prints 0.60 above white where grades are matched in speed".to_owned());
+        lines.extend(stock.paper().measured().map(|(_, r)| format!("R {r:.1} as it was measured")));
+        let figures = stock.paper().figures().iter().chain(stock.table().figures());
+        lines.extend(figures.map(|figure| format!("{}: {}", figure.what, figure.source)));
+        print_lines(&lines)
+    }
+
+    /// A grade's curve as CSV. Tells whether it could be printed.
+    pub(super) fn curve(&self, asked: &PaperAsked) -> bool {
+        let line = |(x, density): (LogExposure, Density)| format!("{:.2},{:.6}", x.value() + 0.0, density.value());
+        let head = std::iter::once("log_exposure,density".to_owned());
+        print_lines(&head.chain(asked.stock.sampled(asked.grade).into_iter().map(line)).collect::<Vec<_>>())
+    }
+
+    /// Where a plot is. Tells whether it could be printed.
+    pub(super) fn plotted(&self, plot: &Path) -> bool {
+        print_lines(&[plot.display().to_string()])
+    }
+
+    /// A paper made from readings. Tells whether it could be printed.
+    pub(super) fn paper_fitted(&self, done: &FitDone) -> bool {
+        let paper = &done.paper;
+        let Some((readings, r)) = paper.measured() else { return true };
+        let curve = paper.curve(r);
+        let mut lines = vec![
+            format!(
+                "{}: Dmin {}, Dmax {}, {} readings on the curve",
+                paper.name(),
+                paper.white(),
+                paper.black(),
+                readings.len()
+            ),
+            format!(
+                "T at {}, speed point at {}, S at {} (log exposure)",
+                two(curve.t().value()),
+                two(curve.speed_point().value()),
+                two(curve.s().value())
+            ),
+        ];
+        let class = iso_class(r).map_or_else(String::new, |class| format!(", ISO range class {class}"));
+        lines.push(format!("R {r:.1}{class}"));
+        lines.push(format!("{}: name it as paper, here or in dryside.toml", done.file.display()));
+        print_lines(&lines)
+    }
+
     /// A measuring report. Tells whether it could be printed.
     pub(super) fn measured(&self, reports: &[ScanReport], json: bool) -> bool {
         if json {
@@ -187,7 +293,7 @@ impl Console {
             lines.push(format!(
                 "{} densities, net above base, or above clear light where there is none; grades after {}",
                 if scans.iter().all(|scan| scan.scan.densities == "wedge") { "true" } else { "scanner" },
-                GRADES.name()
+                grades_after(&scans)
             ));
             if any_spots {
                 lines
@@ -202,6 +308,11 @@ impl Console {
         }
         printed
     }
+}
+
+/// The table of grades, which all scans share.
+fn grades_after<'s>(scans: &[&'s ReportScan]) -> &'s str {
+    scans.iter().flat_map(|scan| &scan.frames).next().map_or("none", |frame| &frame.grade.table)
 }
 
 fn as_measured(report: &ScanReport) -> Option<&ReportScan> {
@@ -266,7 +377,7 @@ fn batch_row(of: &DoneScan, frame: &Decided) -> Vec<String> {
         thin,
         dense,
         range,
-        frame.grade.to_string(),
+        frame.equivalent().map_or_else(|| frame.grade.to_string(), |(grade, _)| format!("about {grade}")),
         in_words(of.state).to_owned(),
         codes.join(" "),
     ]
@@ -331,7 +442,8 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
     lines.extend(outcome.pictures.iter().map(|folder| format!("pictures: {}", folder.display())));
     let densities =
         outcome.wedge.as_ref().map_or_else(|| "scanner densities".to_owned(), |w| format!("densities by {w}"));
-    lines.push(format!("paper {}, grades after {}; {densities}, net of base", PAPER.name(), GRADES.name()));
+    let stocks: Vec<String> = outcome.stocks().iter().map(|stock| format!("paper {stock}")).collect();
+    lines.push(format!("{}; {densities}, net of base", stocks.join("; ")));
     lines
 }
 

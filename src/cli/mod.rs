@@ -10,7 +10,7 @@ use clap::Parser;
 
 use crate::batch::{self, WedgeError};
 use crate::notes::ScanReport;
-use args::{Args, Batch, Task};
+use args::{Args, Batch, PaperArgs, PaperTask, Task};
 use console::Console;
 
 /// Some scans failed, the others went well.
@@ -72,5 +72,21 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
                 Ok(false)
             }
         },
+        Task::Paper(args) => paper(args, console),
     }
+}
+
+/// Tells what there is, or of one paper; or makes one.
+fn paper(mut args: PaperArgs, console: &Console) -> Result<bool, String> {
+    if let Some(PaperTask::Fit(fit)) = args.task.take() {
+        return batch::fit_paper(&fit.settle()?).map(|done| console.paper_fitted(&done));
+    }
+    let csv = args.csv;
+    let Some(order) = args.settle()? else { return Ok(console.papers()) };
+    let asked = batch::ask_paper(&order)?;
+    Ok(match (csv, &order.plot) {
+        (true, _) => console.curve(&asked),
+        (false, Some(plot)) => console.plotted(plot),
+        (false, None) => console.paper(&asked),
+    })
 }

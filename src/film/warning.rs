@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::light::Density;
+use crate::light::{Density, Stops};
 use crate::plane::{Point, Size};
 
 /// Something to look at before trusting a result.
@@ -119,8 +119,8 @@ pub enum Warning {
         range: Density,
         /// The grade taken, the nearest.
         grade: String,
-        /// Longer than the softest grade holds, or shorter than the hardest needs.
-        longer: bool,
+        /// Longer by so much, which dodging or burning in would take; or nothing: shorter than the hardest needs.
+        excess: Option<Stops>,
     },
     /// The scan has no embedded profile.
     NoProfile {
@@ -323,11 +323,17 @@ impl fmt::Display for Warning {
                 f,
                 "frame {frame} reaches density {density}, the wedge only {reach}: take its dense end as a guess, or scan a denser wedge"
             ),
-            Self::RangeBeyondGrades { frame, range, grade, longer: true } => write!(
-                f,
-                "frame {frame} has a range of {range}, longer than grade {grade} holds: dodge the shadows or burn the highlights"
-            ),
-            Self::RangeBeyondGrades { frame, range, grade, longer: false } => {
+            Self::RangeBeyondGrades { frame, range, grade, excess: Some(excess) } => {
+                let quarters = (excess.value() * 4.0).round().max(1.0);
+                let by = Stops::new(quarters / 4.0).to_string();
+                let by = by.trim_start_matches('+');
+                let stops = if quarters > 4.0 { "stops" } else { "stop" };
+                write!(
+                    f,
+                    "frame {frame} has a range of {range}, longer than grade {grade} holds: dodge the shadows or burn the highlights by {by} {stops}"
+                )
+            }
+            Self::RangeBeyondGrades { frame, range, grade, excess: None } => {
                 write!(f, "frame {frame} has a range of {range}, shorter than grade {grade} needs: it will print flat")
             }
             Self::NoProfile { assumed } => {
@@ -397,7 +403,12 @@ mod tests {
             Warning::BlankFrames { room: 1 },
             Warning::DenseEndInNoise { frame: 1, unread: 0.02 },
             Warning::BeyondWedge { frame: 1, density: Density::new(3.1), reach: Density::new(3.05) },
-            Warning::RangeBeyondGrades { frame: 1, range: Density::new(2.1), grade: "00".into(), longer: true },
+            Warning::RangeBeyondGrades {
+                frame: 1,
+                range: Density::new(2.1),
+                grade: "00".into(),
+                excess: Some(Stops::new(0.9966)),
+            },
             Warning::NoProfile { assumed: "sRGB".into() },
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },
             Warning::EightBit,
@@ -419,6 +430,18 @@ mod tests {
             assert!(warning.code().chars().all(|c| c.is_ascii_lowercase() || c == '-'));
             let message = warning.to_string();
             assert!(message.contains([':', ',']) && message.len() < 140, "{message}");
+        }
+    }
+
+    /// Common practice: a quarter stop is about the least that the eye tells of an exposure.
+    #[test]
+    fn a_range_too_long_tells_how_much_to_burn_in_to_the_quarter_stop() {
+        for (stops, told) in
+            [(0.9966, "by 1 stop"), (0.05, "by 1/4 stop"), (1.3, "by 1 1/4 stops"), (2.0, "by 2 stops")]
+        {
+            let (range, excess) = (Density::new(2.1), Some(Stops::new(stops)));
+            let message = Warning::RangeBeyondGrades { frame: 1, range, grade: "00".into(), excess }.to_string();
+            assert!(message.ends_with(told), "{message}");
         }
     }
 

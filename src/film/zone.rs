@@ -1,6 +1,7 @@
 //! Zones: the steps of exposure by which photographers place a tone, and the net density that a negative has in each.
 
 use std::fmt;
+use std::str::FromStr;
 
 use crate::light::Density;
 
@@ -31,6 +32,23 @@ impl fmt::Display for Zone {
         let thirds = ((number - 1.0) * PARTS).round().clamp(0.0, PARTS * (NAMES.len() - 1) as f64) as usize;
         let (whole, part) = (NAMES[thirds / 3], thirds % 3);
         if part == 0 { f.pad(whole) } else { f.pad(&format!("{whole} {part}/3")) }
+    }
+}
+
+impl FromStr for Zone {
+    type Err = String;
+
+    /// Reads one of I to IX, with thirds: "VIII", "V 1/3".
+    fn from_str(word: &str) -> Result<Self, String> {
+        let upper = word.trim().to_uppercase();
+        let (name, third) = match upper.split_once(' ') {
+            Some((name, part)) => (name, ["1/3", "2/3"].iter().position(|p| *p == part.trim()).map(|p| p + 1)),
+            None => (upper.as_str(), Some(0)),
+        };
+        let number = NAMES.iter().position(|known| *known == name).zip(third);
+        let number = number.map(|(zone, third)| 1.0 + zone as f64 + third as f64 / PARTS);
+        let number = number.filter(|number| *number <= NAMES.len() as f64);
+        number.map(Self::At).ok_or_else(|| format!("\"{word}\" is no zone: use I to IX, or a third as V 1/3"))
     }
 }
 
@@ -99,6 +117,17 @@ mod tests {
         // V 0.62 and VI 0.76 are 0.14 apart: from 0.6433, 0.69 and 0.7367 on the next third is the nearer one.
         assert_eq!([0.64, 0.65, 0.68, 0.70, 0.73, 0.74].map(name), ["V", "V 1/3", "V 1/3", "V 2/3", "V 2/3", "VI"]);
         assert_eq!(name(0.90), "VI 2/3");
+    }
+
+    #[test]
+    fn zones_are_read_as_they_are_written() {
+        for name in ["I", "V", "V 1/3", "VIII 2/3", "IX"] {
+            assert_eq!(name.parse::<Zone>().unwrap().to_string(), name);
+            assert_eq!(name.to_lowercase().parse::<Zone>(), name.parse());
+        }
+        for wrong in ["", "X", "0", "V 1/2", "IX 1/3", "8"] {
+            assert!(wrong.parse::<Zone>().unwrap_err().contains("I to IX"), "{wrong}");
+        }
     }
 
     #[test]

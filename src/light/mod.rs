@@ -18,5 +18,6 @@ pub use density::{Density, LogExposure, Stops};
 pub use encoding::{Encoding, UnknownEncoding};
 pub use length::{Millimetres, PixelsPerInch, UnknownLength};
 pub use lightness::{lightness, luminance};
+pub use monotone::Monotone;
 pub use profile::{Profile, ProfileError, grey_profile};
 pub use screen::ScreenCodes;

@@ -2,11 +2,11 @@
 
 /// A piecewise cubic through points of rising x and rising y: smooth (C1), and rising wherever the points rise.
 ///
-/// Between the points it is the monotone cubic of Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), with the slopes of
-/// Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5, 1984): the weighted harmonic mean of the two chords at a point, and
-/// at the ends three points' one-sided slope. Both papers quoted. Beyond the ends it keeps the end's value.
+/// Between the points it is the monotone cubic of Fritsch and Carlson (SIAM J. Numer. Anal. 17, 1980), with the slopes
+/// of Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5, 1984): the weighted harmonic mean of the two chords at a
+/// point, and at the ends three points' one-sided slope. Both papers quoted. Beyond the ends it keeps the end's value.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Monotone {
+pub struct Monotone {
     points: Vec<(f64, f64)>,
     slopes: Vec<f64>,
 }
@@ -16,15 +16,23 @@ const LEAST_RISE: f64 = 1e-4;
 
 impl Monotone {
     /// Through at least three points, both coordinates rising strictly and finite. `None` if they do not.
-    pub(super) fn through(points: &[(f64, f64)]) -> Option<Self> {
+    pub fn through(points: &[(f64, f64)]) -> Option<Self> {
         let rises = |from: f64, to: f64| to - from >= LEAST_RISE * 0.999;
         let rising = points.windows(2).all(|w| rises(w[0].0, w[1].0) && rises(w[0].1, w[1].1));
         let finite = points.iter().all(|(x, y)| x.is_finite() && y.is_finite());
         (points.len() >= 3 && rising && finite).then(|| Self { points: points.to_vec(), slopes: slopes(points) })
     }
 
+    /// The same with both ends level, so that it stays smooth where it keeps the end's value.
+    pub fn levelling_off(points: &[(f64, f64)]) -> Option<Self> {
+        let mut curve = Self::through(points)?;
+        let last = curve.slopes.len() - 1;
+        (curve.slopes[0], curve.slopes[last]) = (0.0, 0.0);
+        Some(curve)
+    }
+
     /// y at `x`.
-    pub(super) fn at(&self, x: f64) -> f64 {
+    pub fn at(&self, x: f64) -> f64 {
         let last = self.points.len() - 1;
         let x = x.clamp(self.points[0].0, self.points[last].0);
         // Cubic Hermite form on the interval that holds x.
@@ -37,8 +45,20 @@ impl Monotone {
         from_start + from_end
     }
 
+    /// x at which it reaches `y`; at the nearer end where it never does. Halved until nothing is left to halve.
+    pub fn inverse(&self, y: f64) -> f64 {
+        let last = self.points.len() - 1;
+        let i = self.points.partition_point(|(_, at)| *at <= y).clamp(1, last) - 1;
+        let (mut low, mut high) = (self.points[i].0, self.points[i + 1].0);
+        for _ in 0..f64::MANTISSA_DIGITS {
+            let middle = low.midpoint(high);
+            if self.at(middle) < y { low = middle } else { high = middle }
+        }
+        low.midpoint(high)
+    }
+
     /// The points it was drawn through.
-    pub(super) fn points(&self) -> &[(f64, f64)] {
+    pub fn points(&self) -> &[(f64, f64)] {
         &self.points
     }
 
@@ -106,6 +126,27 @@ mod tests {
         let curve = Monotone::through(&UNEVEN).unwrap();
         let values: Vec<f64> = (0..=2000).map(|i| curve.at(f64::from(i) / 1000.0)).collect();
         assert!(values.windows(2).all(|w| w[0] <= w[1]));
+    }
+
+    #[test]
+    fn the_way_back_leads_to_where_it_came_from() {
+        for curve in [Monotone::through(&UNEVEN).unwrap(), Monotone::levelling_off(&UNEVEN).unwrap()] {
+            for i in 1..200 {
+                let y = 0.05 + 2.26 * f64::from(i) / 200.0;
+                assert!((curve.at(curve.inverse(y)) - y).abs() < 1e-12, "{y}");
+            }
+            assert!((curve.inverse(-1.0) - 0.0).abs() < 1e-12 && (curve.inverse(9.0) - 2.0).abs() < 1e-12);
+        }
+    }
+
+    /// Beyond its ends it keeps their values, so a slope of nothing there makes it smooth (C1).
+    #[test]
+    fn level_ends_are_level() {
+        let curve = Monotone::levelling_off(&UNEVEN).unwrap();
+        for (end, inside) in [(0.0, 1e-4), (2.0, 2.0 - 1e-4)] {
+            assert!(((curve.at(inside) - curve.at(end)) / 1e-4).abs() < 1e-2);
+        }
+        assert!(UNEVEN.iter().all(|(x, y)| (curve.at(*x) - y).abs() < 1e-12));
     }
 
     #[test]

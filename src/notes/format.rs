@@ -137,12 +137,24 @@ pub struct MeasuredNotes {
     pub base: f64,
     /// rebate, batch, given, assumed.
     pub base_source: String,
+    /// The place that the proofs' exposure was found by, if it was by one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spot: Option<SpotNotes>,
     /// The frames, in reading order.
     #[serde(default)]
     pub frames: Vec<MeasuredFrame>,
     /// What the measuring found a person should know.
     #[serde(default)]
     pub warnings: Vec<WarningNote>,
+}
+
+/// `[measured.spot]`
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SpotNotes {
+    /// Its middle, x and y.
+    pub at: [f64; 2],
+    /// Over the scanner's full scale, or by the wedge.
+    pub density: f64,
 }
 
 /// `[measured.rebate_evidence]`: how the base is known.
@@ -263,6 +275,12 @@ pub struct PrintNotes {
     pub paper: String,
     /// The table that gives the grades their range.
     pub table: String,
+    /// What the exposure was found by: highlights, shadows, fixed, or a place and its zone.
+    #[serde(default)]
+    pub place: String,
+    /// Exposure taken away because prints get darker while they dry, in per cent.
+    #[serde(default)]
+    pub dry_down: f64,
     /// The frames' proofs.
     #[serde(default)]
     pub frames: Vec<PrintFrame>,
@@ -285,10 +303,24 @@ pub struct PrintFrame {
     pub r: f64,
     /// auto or given.
     pub chosen: String,
-    /// Stops of exposure beyond the placing by the highlights.
+    /// Stops of exposure beyond the placing.
     pub exposure: f64,
     /// Log exposure that film base receives on the paper curve's own scale.
     pub x0: f64,
+    /// The exposure in two parts, if it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub split: Option<SplitNotes>,
+}
+
+/// `[print.frames.split]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SplitNotes {
+    /// Both grades with their stops from the frame's own exposure.
+    pub exposures: String,
+    /// The one grade that is nearest.
+    pub equivalent: String,
+    /// ISO range R of both together.
+    pub r: f64,
 }
 
 /// `[record]`

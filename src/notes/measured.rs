@@ -67,6 +67,7 @@ mod tests {
             rebate_evidence: None,
             base: 0.0,
             base_source: "assumed".into(),
+            spot: None,
             frames: Vec::new(),
             warnings: Vec::new(),
         };

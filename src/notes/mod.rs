@@ -5,6 +5,7 @@ mod correction;
 mod format;
 mod measured;
 mod misplaced;
+mod readings;
 mod report;
 mod share;
 mod sidecar;
@@ -15,9 +16,10 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, VERSION, WarningNote, WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, VERSION, WarningNote, WedgeNotes,
 };
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
+pub use readings::readings;
 pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,

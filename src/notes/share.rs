@@ -26,8 +26,12 @@ pub struct ShareFile {
     pub in_common: String,
     /// All scans of the folder in name order.
     pub scans: Vec<String>,
-    /// Settings of the batch, as words; of the calibration what is in it.
+    /// Settings of the batch, as words; of the calibration and of files of paper and table what is in them.
     pub settings: BTreeMap<String, String>,
+    /// The paper of the batch, as the sheet names it.
+    pub paper: String,
+    /// The table that gives grades their range, as the sheet names it.
+    pub table: String,
     /// The scans of this share in name order.
     #[serde(default)]
     pub made: Vec<MadeScan>,
@@ -80,6 +84,8 @@ mod tests {
             in_common: "k".into(),
             scans: vec!["coil.tif".into(), "torn.tif".into()],
             settings: [("grade".to_owned(), "2".to_owned())].into(),
+            paper: "glossy paper".into(),
+            table: "bands".into(),
             made: made.map(|(file, rows)| MadeScan { file: file.into(), key: "k".into(), rows }).into(),
         };
         assert_eq!(ShareFile::parse(&file.text()), Ok(file.clone()));

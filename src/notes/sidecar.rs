@@ -260,6 +260,7 @@ mod tests {
                 rebate_evidence: None,
                 base,
                 base_source: "rebate".into(),
+                spot: None,
                 frames: (1..=frames).map(frame).collect(),
                 warnings: Vec::new(),
             },
@@ -270,7 +271,13 @@ mod tests {
                 hi: 90.0,
                 frames: Vec::new(),
             },
-            print: PrintNotes { paper: "p".into(), table: "t".into(), frames: Vec::new() },
+            print: PrintNotes {
+                paper: "p".into(),
+                table: "t".into(),
+                place: "highlights".into(),
+                dry_down: 0.0,
+                frames: Vec::new(),
+            },
             record: RecordNotes {
                 version: VERSION,
                 program: "dryside".into(),

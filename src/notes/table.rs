@@ -27,6 +27,18 @@ pub struct Row {
     pub r: Option<f64>,
     /// Stops beyond the placing.
     pub exposure: Option<f64>,
+    /// What the exposure was found by.
+    pub place: String,
+    /// Exposure taken away for dry-down, in per cent.
+    pub dry_down: Option<f64>,
+    /// The exposure in two parts, if it was.
+    pub split: String,
+    /// The one grade that those come near to.
+    pub equivalent: String,
+    /// The paper of the proof.
+    pub paper: String,
+    /// The table that gives its grade its range.
+    pub table: String,
     /// Warning codes, separated by blanks.
     pub flags: String,
     /// Why the scan failed.

@@ -1,11 +1,30 @@
-//! Printing paper: grades, the characteristic curve, placing a negative on it, and how the print looks on a screen.
+//! Printing paper: papers, tables of grades, the characteristic curve, placing a negative on it, and how the print
+//! looks on a screen.
 
 mod curve;
+mod dry_down;
+mod file;
+mod fit;
 mod grade;
+mod measured;
 mod placing;
+mod print;
 mod rendering;
+mod shape;
+pub mod shelf;
+mod split;
+mod stock;
+mod table;
 
-pub use curve::{Curve, Paper};
-pub use grade::{Grade, GradeTable, UnknownGrade};
-pub use placing::{Fit, Print};
+pub use curve::{Curve, Figure, Paper, iso_class};
+pub use dry_down::DryDown;
+pub use file::{FileError, named, paper_text, read_paper, read_table};
+pub use fit::Fit;
+pub use grade::{Grade, UnknownGrade};
+pub use measured::{LEAST_READINGS, NoPaper, measured};
+pub use placing::{Placing, Tones, zone_tone};
+pub use print::{Exposure, Print};
 pub use rendering::Rendering;
+pub use split::Split;
+pub use stock::Stock;
+pub use table::GradeTable;

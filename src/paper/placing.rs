@@ -1,114 +1,125 @@
-//! Choosing a grade for a range, and placing a negative on a paper's curve.
+//! Placing: by which of its tones a negative's exposure is found.
 
-use super::curve::Curve;
-use super::grade::{Grade, GradeTable, PERMITTED};
-use crate::light::{Density, LogExposure, Stops};
+use std::fmt;
+use std::str::FromStr;
 
-/// How a range suits a table of grades.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fit {
-    /// A grade holds it.
-    Holds(Grade),
-    /// It is longer than the softest grade holds.
-    Longer(Grade),
-    /// It is shorter than the hardest grade needs.
-    Shorter(Grade),
+use super::curve::Paper;
+use super::grade::Grade;
+use super::print::Exposure;
+use super::stock::Stock;
+use crate::film::Zone;
+use crate::light::{Density, LogExposure, lightness, luminance};
+use crate::plane::Point;
+
+/// What an exposure is found by.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Placing {
+    /// The dense end prints at T, the lightest tone still there.
+    #[default]
+    Highlights,
+    /// The thin end prints at S, the paper's black.
+    Shadows,
+    /// Film base prints at S in grade 2, whatever the frame holds: one exposure for all (straight proof, common
+    /// practice).
+    Fixed,
+    /// A place of the scan prints as a zone.
+    Spot {
+        /// In pixels of the scan as stored.
+        at: Point,
+        /// The tone.
+        zone: Zone,
+    },
 }
 
-impl Fit {
-    /// The hardest grade whose R still holds the net density range `range`, so that both ends print.
-    ///
-    /// ISO 6846, introduction: a very good print results where the paper's log exposure range equals the negative's
-    /// effective density range. Between two grades the softer is taken, unless the harder one reaches within 3 %.
-    pub fn choose(table: &GradeTable, range: Density) -> Self {
-        let too_short = 100.0 * range.value() * PERMITTED < table.r(Grade::HARDEST);
-        match Grade::all().rev().find(|grade| table.holds(*grade, range)) {
-            Some(Grade::HARDEST) if too_short => Self::Shorter(Grade::HARDEST),
-            Some(grade) => Self::Holds(grade),
-            None => Self::Longer(Grade::SOFTEST),
-        }
-    }
-
-    /// The grade, the nearest where none holds the range.
-    pub fn grade(self) -> Grade {
-        match self {
-            Self::Holds(grade) | Self::Longer(grade) | Self::Shorter(grade) => grade,
-        }
-    }
-}
-
-/// A negative placed on a paper: which net density prints as which tone.
+/// What of a negative an exposure can be found by: net densities.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Print<'p> {
-    curve: Curve<'p>,
-    open: LogExposure,
+pub struct Tones {
+    /// Thin end.
+    pub thin: Density,
+    /// Dense end.
+    pub dense: Density,
+    /// The spot, where one is placed.
+    pub spot: Option<Density>,
 }
 
-impl<'p> Print<'p> {
-    /// Placed by the highlights: the dense end `dense` prints at T, the lightest tone still there; then `stops` more
-    /// exposure (darker) or less.
-    pub fn by_highlights(curve: Curve<'p>, dense: Density, stops: Stops) -> Self {
-        let open = LogExposure::new(curve.t().value() + dense.value()) + stops;
-        Self { curve, open }
+impl Placing {
+    /// The exposure of a negative in a grade; `None` without the spot that it is to be placed by.
+    pub fn expose<'s>(self, stock: &'s Stock, grade: Grade, negative: Tones) -> Option<Exposure<'s>> {
+        let (curve, paper) = (stock.curve(grade), stock.paper());
+        let prints_as = |net: Density, tone| LogExposure::new(curve.exposure(tone).value() + net.value());
+        let open = match self {
+            Self::Highlights => prints_as(negative.dense, paper.lightest()),
+            Self::Shadows => prints_as(negative.thin, paper.darkest()),
+            Self::Fixed => stock.own(grade, stock.shared(Grade::NORMAL, stock.curve(Grade::NORMAL).s())),
+            Self::Spot { zone, .. } => prints_as(negative.spot?, zone_tone(paper, zone)?),
+        };
+        Some(Exposure { curve, open })
     }
+}
 
-    /// A straight proof: film base prints as the paper's black (S), whatever the frame holds (common practice).
-    pub fn straight(curve: Curve<'p>) -> Self {
-        Self { curve, open: curve.s() }
+/// The print density of a zone: zones are even steps of L* from the paper's black, 0, to its white, X. On the glossy
+/// paper V then has L* 51, where the grey card of 18 % has 49.5 (common practice). `None` for what lies outside the
+/// zones.
+pub fn zone_tone(paper: &Paper, zone: Zone) -> Option<Density> {
+    let Zone::At(number) = zone else { return None };
+    let [black, white] = [paper.black(), paper.white()].map(|d| lightness(d.transmittance()));
+    Some(Density::of(luminance(black + (white - black) * number / 10.0)))
+}
+
+impl fmt::Display for Placing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Highlights => f.write_str("highlights"),
+            Self::Shadows => f.write_str("shadows"),
+            Self::Fixed => f.write_str("fixed"),
+            Self::Spot { at, zone } => write!(f, "{},{}={zone}", at.x, at.y),
+        }
     }
+}
 
-    /// x0: the log exposure that film base receives, on the paper curve's own scale.
-    pub fn open(&self) -> LogExposure {
-        self.open
-    }
+impl FromStr for Placing {
+    type Err = String;
 
-    /// The paper curve it is placed on.
-    pub fn curve(&self) -> &Curve<'p> {
-        &self.curve
-    }
-
-    /// Print density where the negative has net density `net`.
-    pub fn density(&self, net: Density) -> Density {
-        self.curve.density(self.open.through(net))
+    fn from_str(word: &str) -> Result<Self, String> {
+        let number = |n: &str| n.trim().parse::<f64>().ok().filter(|n| n.is_finite());
+        let spot = word.split_once('=').and_then(|(at, zone)| {
+            let (x, y) = at.split_once(',')?;
+            Some((Point { x: number(x)?, y: number(y)? }, zone))
+        });
+        match (word.trim(), spot) {
+            ("highlights", _) => Ok(Self::Highlights),
+            ("shadows", _) => Ok(Self::Shadows),
+            ("fixed", _) => Ok(Self::Fixed),
+            (_, Some((at, zone))) => zone.parse().map(|zone| Self::Spot { at, zone }),
+            _ => Err(format!("\"{word}\": use highlights, shadows, fixed, or X,Y=ZONE for a place, as 512,300=VIII")),
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::light::lightness;
-    use crate::paper::Paper;
+    use crate::light::Stops;
+    use crate::paper::{Print, shelf};
 
-    fn fit(range: f64) -> Fit {
-        Fit::choose(&GradeTable::band_middles(), Density::new(range))
+    fn stock(paper: &str, table: &str) -> Stock {
+        Stock::new(shelf::paper(paper).unwrap().clone(), shelf::table(table).unwrap().clone())
     }
 
-    fn holds(name: &str) -> Fit {
-        Fit::Holds(name.parse().unwrap())
+    fn negative(thin: f64, dense: f64) -> Tones {
+        Tones { thin: Density::new(thin), dense: Density::new(dense), spot: None }
     }
 
-    /// ISO 6846, introduction: paper range and negative range are to be equal; a grade's own R therefore finds it.
-    #[test]
-    fn a_range_gets_the_hardest_grade_that_holds_it() {
-        let table = GradeTable::band_middles();
-        for grade in Grade::all() {
-            assert_eq!(fit(table.r(grade) / 100.0), Fit::Holds(grade));
-        }
-        assert_eq!(fit(1.18), holds("1 1/2"), "116.25 reaches 118 within 3 %");
-        assert_eq!(fit(1.21), holds("1"), "and 121 not any more");
-    }
-
-    #[test]
-    fn a_range_that_no_grade_holds_is_said() {
-        assert_eq!(fit(2.1), Fit::Longer(Grade::SOFTEST));
-        assert_eq!(fit(0.3), Fit::Shorter(Grade::HARDEST));
+    fn grade(name: &str) -> Grade {
+        name.parse().unwrap()
     }
 
     /// Straight proof on the R 110 paper, film base at S: net density to print density and L* (computed).
     #[test]
     fn a_straight_proof_prints_its_known_tones() {
-        let paper = Paper::glossy();
-        let proof = Print::straight(paper.curve(110.0));
+        let paper = shelf::paper("glossy").unwrap();
+        let curve = paper.curve(110.0);
+        let proof = Print::new(Exposure { curve, open: curve.s() });
         let rows = [
             (0.00, 1.8950, 11.09),
             (0.10, 1.7673, 13.88),
@@ -126,15 +137,76 @@ mod tests {
         }
     }
 
+    /// In grade 2 of a table whose grade 2 has R 110, the fixed exposure is that straight proof; 0.60 above white it is
+    /// the same in all.
+    #[test]
+    fn a_fixed_exposure_is_the_straight_proof_whatever_the_frame() {
+        let stock = stock("glossy", "rc");
+        let print =
+            |name, thin, dense| Print::new(Placing::Fixed.expose(&stock, grade(name), negative(thin, dense)).unwrap());
+        assert!((print("2", 0.0, 0.5).density(Density::new(0.5)).value() - 0.7849).abs() < 5e-4);
+        assert_eq!(print("2", 0.0, 0.5), print("2", 0.4, 1.9));
+        let speed_point = print("2", 0.0, 0.5).net(Density::new(0.65));
+        for matched in ["00", "1 1/2", "3 1/2"] {
+            assert!((print(matched, 0.0, 0.5).density(speed_point).value() - 0.65).abs() < 1e-9, "grade {matched}");
+        }
+        let slower = print("4 1/2", 0.0, 0.5).net(Density::new(0.65)) - speed_point;
+        assert!(
+            (Stops::of_log_exposure(slower.value()).value() + 1.0).abs() < 1e-9,
+            "a stop slower prints a stop lighter"
+        );
+    }
+
     /// Common practice: a stop more is 0.30103 in log exposure, the same as a negative 0.30103 thinner.
     #[test]
     #[expect(clippy::approx_constant, reason = "the figure as published")]
     fn a_stop_more_prints_as_a_thinner_negative() {
-        let paper = Paper::glossy();
-        let place = |stops| Print::by_highlights(paper.curve(105.0), Density::new(1.1), Stops::new(stops));
-        let (plain, more) = (place(0.0), place(1.0));
+        let stock = stock("glossy", "bands");
+        let placed = Placing::Highlights.expose(&stock, grade("2"), negative(0.0, 1.1)).unwrap();
+        let (plain, more) =
+            (Print::new(placed), Print::new(Exposure { open: placed.open + Stops::new(1.0), ..placed }));
         assert!((plain.density(Density::new(1.1)).value() - 0.09).abs() < 1e-9, "the dense end prints at T");
         let difference = more.density(Density::new(0.8)) - plain.density(Density::new(0.8 - 0.301_03));
         assert!(difference.value().abs() < 1e-5);
+    }
+
+    /// ISO 6846 (quoted): T is Dmin + 0.04, S is Dmin + 0.90 (Dmax - Dmin). A negative as long as the paper prints from
+    /// one to the other by either of its ends.
+    #[test]
+    fn each_end_prints_where_it_is_placed() {
+        for (paper, t, s) in [("glossy", 0.09, 1.895), ("semi-matt", 0.10, 1.626), ("matt", 0.11, 1.402)] {
+            let stock = stock(paper, "bands");
+            for placing in [Placing::Highlights, Placing::Shadows] {
+                let print = Print::new(placing.expose(&stock, grade("2"), negative(0.1, 1.15)).unwrap());
+                assert!((print.density(Density::new(1.15)).value() - t).abs() < 1e-9, "{paper}, {placing}");
+                assert!((print.density(Density::new(0.1)).value() - s).abs() < 1e-9, "{paper}, {placing}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_spot_prints_as_its_zone() {
+        let stock = stock("glossy", "bands");
+        let spot = |zone: &str| -> Placing { format!("10,20={zone}").parse().unwrap() };
+        let tones = Tones { spot: Some(Density::new(0.8)), ..negative(0.1, 1.2) };
+        for (zone, l) in [("I", 16.0), ("V", 51.4), ("VIII", 77.9), ("V 1/3", 54.3)] {
+            let print = Print::new(spot(zone).expose(&stock, grade("3"), tones).unwrap());
+            let printed = lightness(print.density(Density::new(0.8)).transmittance());
+            // Ten even steps from L* 7.17 (D 2.10) to 95.63 (D 0.05), the L* of colour-science; by hand.
+            assert!((printed - l).abs() < 0.06, "{zone}: {printed}");
+        }
+        assert_eq!(spot("V").expose(&stock, grade("3"), negative(0.1, 1.2)), None);
+    }
+
+    #[test]
+    fn placings_are_read_as_they_are_written() {
+        for word in ["highlights", "shadows", "fixed", "512,300=VIII", "5.5,0=V 1/3"] {
+            assert_eq!(word.parse::<Placing>().unwrap().to_string(), word);
+        }
+        for (wrong, advice) in
+            [("512,300", "as 512,300=VIII"), ("512,300=XI", "I to IX"), ("a,b=V", "X,Y=ZONE"), ("", "use")]
+        {
+            assert!(wrong.parse::<Placing>().unwrap_err().contains(advice), "{wrong}");
+        }
     }
 }

@@ -66,7 +66,9 @@ fn fact_lines(frame: &Frame, room: Millimetres) -> Vec<String> {
         .map(|grade| format!("grade {}", with_halves(grade.trim())));
     let base_and_range = [density("base", frame.base), density("range", frame.range)];
     let one_line = Face::Regular.length("base 0.00  range 0.00  grade 0½", FACT) <= room;
-    let (above, below) = if one_line { (vec![grade], Vec::new()) } else { (Vec::new(), vec![grade]) };
+    let printed = frame.printed.iter().map(|words| Some(with_halves(words)));
+    let print: Vec<_> = std::iter::once(grade).chain(printed).collect();
+    let (above, below) = if one_line { (print, Vec::new()) } else { (Vec::new(), print) };
     let set = |facts: Vec<Option<String>>| {
         let facts: Vec<&str> = facts.iter().flatten().map(String::as_str).collect();
         wrap(&facts, "  ", 3, Face::Regular, FACT, room)
@@ -86,14 +88,28 @@ fn two_places(density: f64) -> String {
     }
 }
 
-/// "2 1/2" as "2½".
+/// "2 1/2" as "2½", and "about 1/2" as "about ½".
 fn with_halves(grade: &str) -> String {
-    grade.replace(" 1/2", "½").replace("1/2", "½")
+    let joined =
+        ('0'..='9').fold(grade.to_owned(), |text, digit| text.replace(&format!("{digit} 1/2"), &format!("{digit}½")));
+    joined.replace("1/2", "½")
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Frame, Millimetres, caption, two_places, with_halves};
+
+    #[test]
+    fn what_was_printed_otherwise_stands_after_the_grade() {
+        let frame = Frame {
+            range: Some(1.1818),
+            grade: Some("about 1/2, +1/3 stop".into()),
+            printed: vec!["split 00 -1, 5 -1 1/2".into(), "paper neutral matt".into()],
+            ..Frame::default()
+        };
+        let printed = ["range 1.18  grade about ½, +1/3 stop  split 00 -1, 5 -1½", "paper neutral matt"];
+        assert_eq!(texts(&frame, 62.0)[1..], printed);
+    }
 
     fn texts(frame: &Frame, room: f64) -> Vec<String> {
         caption(frame, Millimetres::new(room)).into_iter().map(|line| line.text).collect()
@@ -145,6 +161,7 @@ mod tests {
         assert_eq!(two_places(-0.126), "\u{2212}0.13");
         assert_eq!(with_halves("1/2"), "½");
         assert_eq!(with_halves("4 1/2"), "4½");
+        assert_eq!(with_halves("about 1/2, +1 1/2 stop"), "about ½, +1½ stop");
         assert_eq!(with_halves("00"), "00");
     }
 }

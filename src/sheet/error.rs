@@ -20,6 +20,9 @@ pub enum Error {
     /// The resolution of a raster page is out of bounds.
     #[error("a page cannot be drawn at {0} ppi: choose 10 to 1200")]
     Resolution(f64),
+    /// A page with pictures was to be drawn as SVG.
+    #[error("a page with pictures cannot be drawn as SVG: draw it as PNG")]
+    PictureInSvg,
     /// Nothing more could be written.
     #[error("cannot write: {0}: make room, or choose another folder with --out")]
     Disk(String),

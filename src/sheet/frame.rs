@@ -15,8 +15,10 @@ pub struct Frame {
     pub base: Option<f64>,
     /// Net density between thin and dense end.
     pub range: Option<f64>,
-    /// Paper grade as a table writes it: "2", "2 1/2".
+    /// Paper grade as a table writes it: "2", "2 1/2"; with exposure beyond the placing: "2, +1/3 stop".
     pub grade: Option<String>,
+    /// How else it was printed than the head says, in a few words each: "paper neutral matt", "split 00 -1, 5 -1".
+    pub printed: Vec<String>,
     /// What to look at twice, in a few words each: "no base", "dense end in noise".
     pub flags: Vec<String>,
     /// Why there is no picture; the reason is written into the empty box, and a picture is not drawn.

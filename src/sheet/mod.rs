@@ -1,8 +1,8 @@
 //! Sheets to look at: pages composed from values, handed back as bytes.
 //!
-//! [`proof`] lays the frames of a batch out on pages, [`wedge`] draws a calibration. A page is a list of placed things in millimetres and knows nothing
-//! of its file; two backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched) and
-//! [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
+//! [`proof`] lays the frames of a batch out on pages, [`wedge`] draws a calibration, [`family`] the curves of a paper. A page is a list of placed things in millimetres and knows nothing
+//! of its file; three backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched), [`Sheet::svg`] (pages without
+//! pictures) and [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
 
 mod area;
 mod callout;
@@ -13,6 +13,7 @@ mod error;
 mod explain;
 mod explain_page;
 mod face;
+mod family;
 mod frame;
 mod grid;
 mod hatch;
@@ -36,6 +37,7 @@ mod shorten;
 mod splice;
 mod stack;
 mod stand;
+mod svg;
 mod wedge;
 mod wrap;
 
@@ -48,6 +50,7 @@ use crate::light::PixelsPerInch;
 pub use dust_map::{Dusty, DustyFrame, Spot, dust_map};
 pub use error::Error;
 pub use explain::{Explained, Mark, Outlined, explain};
+pub use family::{Family, family};
 pub use frame::{Frame, Head};
 pub use page_size::{PageSize, UnknownPageSize};
 pub use pen::PICTURE_PPI;
@@ -86,12 +89,23 @@ impl Sheet {
         pdf::write(&self.title, &self.pages, out)
     }
 
+    /// One page, counted from 0, as SVG, letters by their outlines; the same bytes whenever the sheet is the same.
+    ///
+    /// # Errors
+    /// [`Error::NoSuchPage`], or [`Error::PictureInSvg`] when there is a picture on it.
+    pub fn svg(&self, page: usize) -> Result<String, Error> {
+        svg::write(&self.title, self.page(page)?)
+    }
+
+    fn page(&self, page: usize) -> Result<&page::Page, Error> {
+        self.pages.get(page).ok_or(Error::NoSuchPage { page, pages: self.pages.len() })
+    }
+
     /// One page, counted from 0, as 8-bit grey with the sRGB tone curve, at 10 to 1200 pixels an inch.
     ///
     /// # Errors
     /// [`Error::NoSuchPage`], [`Error::Resolution`], or [`Error::Unreadable`] when a picture's bytes are damaged.
     pub fn raster(&self, page: usize, ppi: PixelsPerInch) -> Result<GrayImage, Error> {
-        let found = self.pages.get(page).ok_or(Error::NoSuchPage { page, pages: self.pages.len() })?;
-        raster::draw(found, ppi)
+        raster::draw(self.page(page)?, ppi)
     }
 }

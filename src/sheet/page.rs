@@ -40,6 +40,12 @@ pub(super) enum Item {
         weight: Millimetres,
         ink: Ink,
     },
+    /// A line through places, from the page's top left corner: across and down.
+    Line {
+        through: Vec<(Millimetres, Millimetres)>,
+        weight: Millimetres,
+        ink: Ink,
+    },
     /// A picture, stretched over an area.
     Picture {
         area: Area,

@@ -11,7 +11,7 @@ use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
-use krilla::paint::{Fill, FillRule};
+use krilla::paint::{Fill, FillRule, Stroke};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Data, Document};
@@ -103,6 +103,10 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item, jpeg: Jpeg) -> Re
             fill(surface, *ink, &[*area, area.grown(*weight * -1.0)]);
             Ok(())
         }
+        Item::Line { through, weight, ink } => {
+            draw_line(surface, through, *weight, *ink);
+            Ok(())
+        }
         Item::Picture { area, picture } => draw_picture(surface, *area, jpeg(picture)?),
     }
 }
@@ -119,6 +123,21 @@ fn fill(surface: &mut Surface<'_>, ink: Ink, areas: &[Area]) {
     if let Some(path) = path.finish() {
         surface.set_fill(Some(paint(ink)));
         surface.draw_path(&path);
+    }
+}
+
+fn draw_line(surface: &mut Surface<'_>, through: &[(Millimetres, Millimetres)], weight: Millimetres, ink: Ink) {
+    let mut path = PathBuilder::new();
+    for (i, (x, y)) in through.iter().enumerate() {
+        let (x, y) = (points(*x), points(*y));
+        if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
+    }
+    if let Some(path) = path.finish() {
+        let Fill { paint, opacity, .. } = paint(ink);
+        surface.set_fill(None);
+        surface.set_stroke(Some(Stroke { paint, opacity, width: points(weight), ..Stroke::default() }));
+        surface.draw_path(&path);
+        surface.set_stroke(None);
     }
 }
 

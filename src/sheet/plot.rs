@@ -9,8 +9,9 @@ const LABEL: Millimetres = Millimetres::from_points(7.0);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 const GRID_INK: Ink = Ink(205);
 const RULE_INK: Ink = Ink(110);
-/// A curve is drawn in upright slices as wide as this: finer than a pixel at 200 pixels an inch.
-const SLICE: f64 = 0.1;
+/// A curve is drawn in straight pieces as wide as this, in mm: where it bends to a radius of 5 mm, they lie 0.01 mm
+/// beside it.
+const STEP: f64 = 0.4;
 /// Side of the box that marks a point, and the weight of its line.
 const MARK: f64 = 1.9;
 const MARK_LINE: Millimetres = Millimetres::from_points(0.8);
@@ -36,6 +37,11 @@ impl Plot {
         self.area.bottom().value() - self.area.height.value() * (y - self.y.0) / (self.y.1 - self.y.0)
     }
 
+    /// A place in the chart as one on the page.
+    pub(super) fn place(&self, x: f64, y: f64) -> (Millimetres, Millimetres) {
+        (Millimetres::new(self.across(x)), Millimetres::new(self.down(y)))
+    }
+
     /// Lines across and up, `apart` from one another, with the numbers of both axes.
     pub(super) fn grid(&self, apart: (f64, f64), decimals: usize) -> Vec<Item> {
         let mut items = Vec::new();
@@ -43,7 +49,8 @@ impl Plot {
             let line =
                 mm(self.across(x) - RULE.value() / 2.0, self.area.top.value(), RULE.value(), self.area.height.value());
             items.push(Item::Fill { area: line, ink: GRID_INK });
-            let text = format!("{x:.1}");
+            // Adding zero turns the -0 of the middle into 0.
+            let text = format!("{:.1}", x + 0.0).replace('-', "\u{2212}");
             let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, LABEL) / 2.0;
             items.push(words(left, self.area.bottom() + LABEL * 1.5, Face::Regular, QUIET, text));
         }
@@ -60,28 +67,28 @@ impl Plot {
         items
     }
 
-    /// The line of a function where it runs through the chart, from one x to another; dashed if it is only for comparison.
+    /// The line of a function where it runs through the chart, from one x to another; dashed if it is only for
+    /// comparison.
     pub(super) fn line(&self, x: (f64, f64), weight: f64, ink: Ink, dashed: bool, y: impl Fn(f64) -> f64) -> Vec<Item> {
         let (start, end) = (self.across(x.0.max(self.x.0)), self.across(x.1.min(self.x.1)));
         let back = |at: f64| self.x.0 + (self.x.1 - self.x.0) * (at - self.area.left.value()) / self.area.width.value();
-        let slices = ((end - start) / SLICE).ceil().max(0.0) as usize;
-        let height = |at: f64| self.down(y(back(at)));
-        // Its ends are cut off level, however steep it is, and so is what runs out of the chart.
-        let (one, other) = (height(start), height(end));
-        let highest = (one.min(other) - weight / 2.0).max(self.area.top.value());
-        let lowest = (one.max(other) + weight / 2.0).min(self.area.bottom().value());
-        (0..slices)
-            .filter(|i| !dashed || i % 28 < 16)
-            .filter_map(|i| {
-                let (left, right) = (start + i as f64 * SLICE, (start + (i + 1) as f64 * SLICE).min(end));
-                let (one, other) = (height(left), height(right));
-                // As thick across its own direction as a level line.
-                let thick = weight / 2.0 * ((one - other) / (right - left)).hypot(1.0);
-                let middle = (one + other) / 2.0;
-                let (top, bottom) = ((middle - thick).max(highest), (middle + thick).min(lowest));
-                (bottom > top).then(|| Item::Fill { area: mm(left, top, right - left, bottom - top), ink })
-            })
-            .collect()
+        let steps = ((end - start) / STEP).ceil().max(1.0);
+        let at = |step: f64| {
+            let across = start + (end - start) * step / steps;
+            let down = self.down(y(back(across))).clamp(self.area.top.value(), self.area.bottom().value());
+            (Millimetres::new(across), Millimetres::new(down))
+        };
+        let through: Vec<_> = (0..=steps as usize).map(|step| at(step as f64)).collect();
+        let line = |through: &[_]| Item::Line { through: through.to_vec(), weight: Millimetres::new(weight), ink };
+        if dashed {
+            // A dash is as long as four steps and a gap as three.
+            return through
+                .chunks(7)
+                .filter(|part| part.len() > 1)
+                .map(|part| line(&part[..part.len().min(5)]))
+                .collect();
+        }
+        vec![line(&through)]
     }
 
     /// A white box on a point.
@@ -111,7 +118,7 @@ impl Plot {
 
     /// Words beside a place in the chart.
     pub(super) fn note(&self, x: f64, y: f64, text: &str) -> Item {
-        let at = (Millimetres::new(self.across(x)), Millimetres::new(self.down(y)));
+        let at = self.place(x, y);
         words(at.0, at.1, Face::Regular, QUIET, text.to_owned())
     }
 }

@@ -315,6 +315,7 @@ mod tests {
             option::weighted(0.1, text()),
         )
             .prop_map(|(name, shape, subject, base, range, grade, flags, failed)| Frame {
+                printed: flags.clone(),
                 name,
                 picture: shape.map(|(width, height)| picture(width, height)),
                 subject,

@@ -1,5 +1,7 @@
 //! Pages drawn as grey pixels.
 
+use std::collections::HashMap;
+
 use ab_glyph::{Font, Glyph, PxScale, point};
 use image::GrayImage;
 
@@ -27,6 +29,10 @@ pub(super) fn draw(page: &Page, ppi: PixelsPerInch) -> Result<GrayImage, Error> 
                 let inner = pixels(area.grown(*weight * -1.0), ppi);
                 draw_outline(&mut canvas, pixels(*area, ppi), inner, *ink);
             }
+            Item::Line { through, weight, ink } => {
+                let through: Vec<_> = through.iter().map(|(x, y)| (x.pixels(ppi), y.pixels(ppi))).collect();
+                draw_line(&mut canvas, &through, weight.pixels(ppi), *ink);
+            }
             Item::Picture { area, picture } => {
                 stretch(&mut canvas, pixels(*area, ppi), &picture.pixels()?);
             }
@@ -45,6 +51,34 @@ fn draw_outline(canvas: &mut Canvas, outer: PixelArea, inner: PixelArea, ink: In
     ];
     for strip in strips {
         canvas.fill(strip, ink);
+    }
+}
+
+/// Covers what is within half a weight of a line, each pixel once, so that its corners are no darker than the rest.
+fn draw_line(canvas: &mut Canvas, through: &[(f64, f64)], weight: f64, ink: Ink) {
+    let reach = weight / 2.0 + 1.0;
+    let mut shares: HashMap<(i64, i64), f64> = HashMap::new();
+    for pair in through.windows(2) {
+        let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
+        let (dx, dy) = (x1 - x0, y1 - y0);
+        let square = (dx * dx + dy * dy).max(1e-9);
+        let span = |a: f64, b: f64, most: u32| {
+            ((a.min(b) - reach).floor().max(0.0) as i64)..((a.max(b) + reach).ceil().min(f64::from(most)) as i64)
+        };
+        for y in span(y0, y1, canvas.height()) {
+            for x in span(x0, x1, canvas.width()) {
+                let (px, py) = (x as f64 + 0.5 - x0, y as f64 + 0.5 - y0);
+                let along = ((px * dx + py * dy) / square).clamp(0.0, 1.0);
+                let share = weight / 2.0 + 0.5 - (px - along * dx).hypot(py - along * dy);
+                // A line thinner than a pixel covers no more of one than its weight.
+                let share = share.min(weight).clamp(0.0, 1.0);
+                let most = shares.entry((x, y)).or_default();
+                *most = most.max(share);
+            }
+        }
+    }
+    for ((x, y), share) in shares {
+        canvas.cover(x, y, ink, share as f32);
     }
 }
 
