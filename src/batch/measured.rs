@@ -2,6 +2,8 @@
 
 use std::io::Write;
 
+use rayon::prelude::*;
+
 use crate::light::Density;
 use crate::notes::{MEASURED_VERSION, MeasuredFile, ReadingNotes, text_of};
 use crate::plane::Size;
@@ -97,7 +99,7 @@ pub(super) fn of(candidate: &Candidate, folders: &Folders) -> Option<Measured> {
 /// # Errors
 /// When one has not been measured yet.
 pub(super) fn all(candidates: &[Candidate], shares: &[Share], folders: &Folders) -> Result<Vec<Measured>, Error> {
-    let measured: Vec<_> = candidates.iter().map(|candidate| of(candidate, folders)).collect();
+    let measured: Vec<_> = candidates.par_iter().map(|candidate| of(candidate, folders)).collect();
     let missing = measured.iter().zip(candidates).zip(shares).filter(|((measured, _), _)| measured.is_none());
     let mut missing: Vec<_> = missing.map(|((_, candidate), share)| (*share, candidate.file())).collect();
     if missing.is_empty() {

@@ -1,6 +1,6 @@
 //! What shares of a batch write down of themselves, and read of one another to be joined.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -117,15 +117,16 @@ fn read(path: PathBuf, out: &Path) -> Result<Made, Error> {
 /// Where two of them differ, and what to do.
 pub(super) fn agree(all: &[Made]) -> Result<(), Error> {
     let Some((first, others)) = all.split_first() else { return Ok(()) };
-    for (i, one) in all.iter().enumerate() {
+    let mut paths: HashMap<Share, &Path> = HashMap::new();
+    for one in all {
         let (path, made_by) = (one.path.display(), &one.file.program);
         if made_by != save::PROGRAM {
             let ours = save::PROGRAM;
             let what = format!("made by {made_by}, and this is {ours}: join them with the version that made them");
             return Err(Error::Shares(format!("{path}: {what}, or make all shares again")));
         }
-        if let Some(twice) = all[..i].iter().find(|other| other.share == one.share) {
-            let what = format!("share {} is in {} too: give one of the two", one.share, twice.path.display());
+        if let Some(twice) = paths.insert(one.share, &one.path) {
+            let what = format!("share {} is in {} too: give one of the two", one.share, twice.display());
             return Err(Error::Shares(format!("{path}: {what}")));
         }
     }
