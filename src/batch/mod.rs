@@ -156,7 +156,6 @@ pub enum Event<'a> {
     Sheets,
 }
 
-/// "3 scans are not measured yet, such as coil.tif".
 /// What all scans of a run share.
 #[derive(Clone, Copy)]
 struct Run<'a> {
@@ -167,6 +166,7 @@ struct Run<'a> {
     room: &'a Room,
 }
 
+/// "3 scans are not measured yet, such as coil.tif".
 fn unmeasured(scans: usize, example: &str) -> String {
     match scans {
         1 => format!("{example} is not measured yet"),

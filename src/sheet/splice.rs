@@ -78,7 +78,7 @@ impl Moves {
     fn of(&self, offset: usize) -> u64 {
         let passed = self.0.partition_point(|(from, _)| *from < offset);
         let by = passed.checked_sub(1).map_or(0, |last| self.0[last].1);
-        offset.saturating_add_signed(by as isize) as u64
+        (offset as u64).saturating_add_signed(by)
     }
 }
 
