@@ -64,8 +64,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     for out in &order.outs {
         all.extend(shares::made_in(out)?);
     }
-    shares::agree(&all)?;
-    let first = &all[0];
+    let first = shares::agree(&all)?;
     let (of, settings, scans) = (first.share.of(), &first.file.settings, &first.file.scans);
     let out = match (&order.out, &order.outs[..]) {
         (Some(out), _) => out,
@@ -156,5 +155,17 @@ fn still_there(scan: &MadeScan, by: &Made) -> Result<Option<String>, String> {
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
         None => Ok(notes.shot("subject").map(str::to_owned)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_folders_are_no_shares() {
+        let order = GatherOrder { outs: Vec::new(), out: None, force: false, sheets: true };
+        let told = gather(&order, &|_| {}).unwrap_err().to_string();
+        assert!(told.contains("name the folders"), "{told}");
     }
 }

@@ -33,7 +33,7 @@ mod steps;
 mod wedge;
 mod wishes;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
 
@@ -189,15 +189,15 @@ fn which(shares: &[Share]) -> String {
 /// # Errors
 /// When nothing can be done at all: no scans, wrong settings, folders that cannot be used.
 pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
-    let folders = Folders::new(&order.scans, order.out.as_deref())?;
-    let in_file = settings_file(&folders)?;
+    let scans = folders::of_scans(&order.scans)?;
+    let folders = Folders::new(&scans, order.out.as_deref())?;
+    let in_file = settings_file(&scans)?;
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
-    let candidates =
-        find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
+    let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     if candidates.is_empty() {
-        return Err(Error::NoScans(folders.scans().to_owned()));
+        return Err(Error::NoScans(scans));
     }
 
     // 1. A share takes its part of the folder, and what all shares measured before.
@@ -300,10 +300,10 @@ fn below(order: &Order) -> Vec<&'static str> {
     [&made[..], &pictures::folders(order)].concat()
 }
 
-fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
-    let path = folders.settings();
+fn settings_file(scans: &Path) -> Result<Wishes, Error> {
+    let path = folders::settings(scans);
     match notes::text_of(&path) {
-        Ok(Some(text)) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
+        Ok(Some(text)) => Wishes::parse(&text, scans).map_err(|error| Error::Settings { path, error }),
         Ok(None) => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }

@@ -111,12 +111,14 @@ fn read(path: PathBuf, out: &Path) -> Result<Made, Error> {
     Ok(Made { path, share, file, folders })
 }
 
-/// Whether shares are those of one batch, made alike.
+/// Whether shares are those of one batch, made alike; gives the first of them.
 ///
 /// # Errors
-/// Where two of them differ, and what to do.
-pub(super) fn agree(all: &[Made]) -> Result<(), Error> {
-    let Some((first, others)) = all.split_first() else { return Ok(()) };
+/// When there are none; where two of them differ, and what to do.
+pub(super) fn agree(all: &[Made]) -> Result<&Made, Error> {
+    let Some((first, others)) = all.split_first() else {
+        return Err(Error::Shares("no shares: name the folders of their results".to_owned()));
+    };
     let mut paths: HashMap<Share, &Path> = HashMap::new();
     for one in all {
         let (path, made_by) = (one.path.display(), &one.file.program);
@@ -130,7 +132,7 @@ pub(super) fn agree(all: &[Made]) -> Result<(), Error> {
             return Err(Error::Shares(format!("{path}: {what}")));
         }
     }
-    others.iter().find_map(|other| unlike(first, other)).map_or(Ok(()), |why| Err(Error::Shares(why)))
+    others.iter().find_map(|other| unlike(first, other)).map_or(Ok(first), |why| Err(Error::Shares(why)))
 }
 
 /// In what two shares cannot be of one batch.
