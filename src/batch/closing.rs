@@ -1,14 +1,13 @@
 //! What closes a batch: its table and its proof sheet.
 
-use std::io::Write;
 use std::path::PathBuf;
 
 use crate::notes;
-use crate::save;
 use crate::sheet::PageSize;
 
 use super::folders::Folders;
 use super::sheets::{self, Shown};
+use super::write::write;
 
 /// How table and sheet are made.
 pub(super) struct Closing {
@@ -46,7 +45,6 @@ pub(super) fn close(shown: &[Shown], closing: &Closing, folders: &Folders) -> (V
 
 fn save_table(shown: &[Shown], folders: &Folders) -> Result<(), String> {
     let path = folders.table();
-    let saved = notes::csv(shown.iter().map(Shown::row));
-    let saved = saved.and_then(|bytes| save::whole(&path, |file| file.write_all(&bytes)));
-    saved.map(drop).map_err(|error| format!("{}: cannot write: {error}", path.display()))
+    let table = notes::csv(shown.iter().map(Shown::row)).map_err(|e| format!("{}: {e}", path.display()))?;
+    write(&path, &table)
 }

@@ -32,6 +32,7 @@ mod spots;
 mod steps;
 mod wedge;
 mod wishes;
+mod write;
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, HashMap};
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{MadeScan, SHARE_VERSION, ShareFile, text_of};
@@ -15,6 +14,7 @@ use super::outcome::Done;
 use super::record;
 use super::settings::Settings;
 use super::share::Share;
+use super::write::write;
 
 /// What is the same for all shares of a batch.
 pub(super) struct InCommon {
@@ -57,10 +57,7 @@ pub(super) fn save(share: Share, common: InCommon, scans: &[Done], folders: &Fol
         settings: common.settings,
         made: scans.iter().map(made).collect(),
     };
-    let path = folders.share(share);
-    save::whole(&path, |out| out.write_all(file.text().as_bytes()))
-        .map(drop)
-        .map_err(|e| format!("{}: cannot write: {e}", path.display()))
+    write(&folders.share(share), file.text().as_bytes())
 }
 
 /// A share as it was made, and where its files are.

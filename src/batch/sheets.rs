@@ -16,6 +16,7 @@ use super::closing::Closing;
 use super::folders::Folders;
 use super::frame::{GRADES, PAPER};
 use super::key::{Stamp, key, on_disk};
+use super::write::write;
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
 const PAGE_PPI: f64 = 200.0;
@@ -222,10 +223,6 @@ fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {
         fs::remove_file(&path).map_err(|e| failed(&path, &e))?;
     }
     Ok(())
-}
-
-fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| failed(path, &e))
 }
 
 /// What goes wrong with a proof names the proof, all else the file of the sheet.
