@@ -82,7 +82,7 @@ pub struct Order {
     pub explain: bool,
     /// Whether a dust map of each scan is drawn.
     pub dust_map: bool,
-    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are joined.
+    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are gathered.
     pub share: Option<Share>,
     /// Only measure, and write down what was measured for the shares of a batch.
     pub measure_only: bool,
