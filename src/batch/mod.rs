@@ -38,8 +38,9 @@ mod steps;
 mod stock;
 mod wedge;
 mod wishes;
+mod write;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
@@ -91,7 +92,7 @@ pub struct Order {
     pub explain: bool,
     /// Whether a dust map of each scan is drawn.
     pub dust_map: bool,
-    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are joined.
+    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are gathered.
     pub share: Option<Share>,
     /// Only measure, and write down what was measured for the shares of a batch.
     pub measure_only: bool,
@@ -202,16 +203,16 @@ struct Run<'a> {
 /// # Errors
 /// When nothing can be done at all: no scans, wrong settings, folders that cannot be used.
 pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
-    let folders = Folders::new(&order.scans, order.out.as_deref())?;
-    let in_file = settings_file(&folders)?;
+    let scans = folders::of_scans(&order.scans)?;
+    let folders = Folders::new(&scans, order.out.as_deref())?;
+    let in_file = settings_file(&scans)?;
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
-    let candidates =
-        find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
+    let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     if candidates.is_empty() {
-        return Err(Error::NoScans(folders.scans().to_owned()));
+        return Err(Error::NoScans(scans));
     }
 
     // 1. A share takes its part of the folder, and what all shares measured before.
@@ -323,10 +324,10 @@ fn below(order: &Order) -> Vec<&'static str> {
     [&made[..], &pictures::folders(order)].concat()
 }
 
-fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
-    let path = folders.settings();
+fn settings_file(scans: &Path) -> Result<Wishes, Error> {
+    let path = folders::settings(scans);
     match notes::text_of(&path) {
-        Ok(Some(text)) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
+        Ok(Some(text)) => Wishes::parse(&text, scans).map_err(|error| Error::Settings { path, error }),
         Ok(None) => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }
