@@ -56,7 +56,7 @@ impl Gathered {
     }
 }
 
-/// Lays what shares of a batch wrote down together into one table and one proof sheet. Flat positives, proofs and notes stay where
+/// Gathers what shares of a batch wrote down in one table and one proof sheet. Flat positives, proofs and notes stay where
 /// they are. A scan whose share is missing, or whose files were changed since, stands there as failed.
 ///
 /// # Errors

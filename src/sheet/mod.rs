@@ -74,7 +74,8 @@ impl Sheet {
     /// All pages as one PDF; the same bytes whenever the sheet is the same.
     ///
     /// # Errors
-    /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded; [`Error::Picture`] says it of one that is fetched.
+    /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded; [`Error::Picture`] says it of one that is
+    /// fetched.
     pub fn pdf(&self) -> Result<Vec<u8>, Error> {
         let mut bytes = Vec::new();
         self.write_pdf(&mut bytes)?;
