@@ -164,7 +164,7 @@ fn shares_are_printed_as_one_run_prints() {
     assert!(run.contains("cut.tif: place: ") && run.contains("paper loft matt") && run.contains("about "), "{run}");
     all_shares(scans.path(), &joined, 3, &[]);
     let run = printed(&dryside(&[&"batch", &"--gather", &joined]));
-    assert!(run.contains("3 shares joined: 11 scans, 9 frames, 4 failed"), "{run}");
+    assert!(run.contains("3 shares gathered: 11 scans, 9 frames, 4 failed"), "{run}");
     assert_same(&results(&joined), &results(&single));
 
     let table = fs::read(joined.join("batch.csv")).unwrap();
@@ -341,7 +341,7 @@ fn shares_that_were_not_made_alike_are_not_gathered() {
     let alike = ["--grade", "3", "--paper", here];
     let made = |share_of: &str, more: &[&str]| {
         let run = share(scans.path(), &out, share_of, more);
-        assert!(run.status.code() < Some(2), "{}", printed(&run));
+        assert!(run.status.code().is_some_and(|code| code < 2), "{}", printed(&run));
     };
     made("1/2", &alike);
     for (more, told) in [
@@ -357,7 +357,7 @@ fn shares_that_were_not_made_alike_are_not_gathered() {
         assert!(gather().contains(told), "{told} in\n{}", gather());
     }
     made("2/2", &["--grade", "3", "--paper", there]);
-    assert!(gather().contains("2 shares joined: 11 scans, 10 frames, 3 failed"), "{}", gather());
+    assert!(gather().contains("2 shares gathered: 11 scans, 10 frames, 3 failed"), "{}", gather());
     ["1/2", "2/2"].iter().for_each(|share_of| made(share_of, &["--grade", "3"]));
 
     // Another run since: its notes have another key, and a file that was taken away is missed.
