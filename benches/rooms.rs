@@ -2,7 +2,7 @@
 //! told; what they were stands in `docs/performance.md`.
 #![allow(clippy::unwrap_used, missing_docs)]
 
-use std::io::Cursor;
+use std::io::{Cursor, Write};
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
@@ -11,10 +11,11 @@ use divan::{Bencher, black_box};
 use dryside::film::{self, Dust, Given};
 use dryside::light::{Densitometer, Density, Encoding, PixelsPerInch, grey_profile};
 use dryside::plane::{Across, Band, Down, Histogram, Overview, Size, Table};
-use dryside::save::{Colours, DeepTiff, Error, Packing, grey_jpeg, write_tiff};
-use dryside::scan::{self, Channel, Rows};
+use dryside::save::{self, Colours, DeepTiff, Error, Packing, grey_jpeg, write_tiff};
+use dryside::scan::{self, Channel, Rows, Scan};
 use dryside::sheet::{self, Frame, Head, PageSize, Picture, Sheet};
 use dryside::{flat, flat::Law};
+use rayon::prelude::*;
 
 fn main() {
     divan::main();
@@ -67,17 +68,39 @@ fn a_memcpy(bencher: Bencher<'_, '_>) {
     bencher.counter(bytes()).bench_local(|| to.copy_from_slice(black_box(&CODES)));
 }
 
+/// What scans and packed files are to be held against: they use all threads.
+#[divan::bench]
+fn a_memcpy_by_all_threads(bencher: Bencher<'_, '_>) {
+    let mut to = vec![0; CODES.len()];
+    let copy = |(to, from): (&mut [u16], &[u16])| to.copy_from_slice(black_box(from));
+    let band = 1 << 18;
+    bencher.counter(bytes()).bench_local(|| to.par_chunks_mut(band).zip(CODES.par_chunks(band)).for_each(copy));
+}
+
+fn read(scan: &Scan) -> Option<u16> {
+    let last = |band: &Band<'_>| band.samples().last().copied();
+    let mut code = None;
+    scan.read(Channel::Green, Rows::All, last, |of_band| -> Result<(), scan::Error> {
+        code = of_band;
+        Ok(())
+    })
+    .unwrap();
+    code
+}
+
 #[divan::bench(args = [Packing::None, Packing::PackBits, Packing::Lzw, Packing::Deflate])]
 fn scan_decode(bencher: Bencher<'_, '_>, packing: Packing) {
     let (_folder, path) = scan(packing);
     let scan = scan::open(&path).unwrap();
-    let last = |band: &Band<'_>| band.samples().last().copied();
-    bencher.counter(bytes()).bench_local(|| {
-        scan.read(Channel::Green, Rows::All, last, |code| -> Result<(), scan::Error> {
-            black_box(code);
-            Ok(())
-        })
-    });
+    bencher.counter(bytes()).bench_local(|| read(&scan));
+}
+
+#[divan::bench]
+fn scan_kept(bencher: Bencher<'_, '_>) {
+    let (_folder, path) = scan(Packing::Lzw);
+    let mut scan = scan::open(&path).unwrap();
+    scan.keep(Channel::Green).unwrap();
+    bencher.counter(bytes()).bench_local(|| read(&scan));
 }
 
 #[divan::bench]
@@ -135,12 +158,21 @@ fn code_hash(bencher: Bencher<'_, '_>) {
     bencher.counter(bytes()).bench_local(|| CODES.chunks_exact(SIZE.width as usize).map(row).for_each(drop));
 }
 
+/// A file under its name: hashed and flushed too.
+#[divan::bench]
+fn save_whole(bencher: Bencher<'_, '_>) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("flat.tif");
+    let write = |file: &mut save::Making<'_>| file.write_all(bytemuck::cast_slice(&CODES));
+    bencher.counter(bytes()).bench_local(|| save::whole::<std::io::Error>(&path, write).unwrap());
+}
+
 #[divan::bench(args = [Packing::None, Packing::PackBits, Packing::Lzw, Packing::Deflate])]
 fn save_encode(bencher: Bencher<'_, '_>, packing: Packing) {
     bencher.counter(bytes()).bench_local(|| tiff(packing));
 }
 
-/// The first demo sheet, of which an overview is nearly the whole.
+/// The first demo sheet, which is hardly larger than an overview; it is scanned at 215 ppi.
 fn sheet_overview() -> Overview {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/ropewalk/sheet-01.tif");
     let scan = scan::open(&path).unwrap();
@@ -175,7 +207,7 @@ fn greys() -> Vec<u8> {
 #[divan::bench]
 fn save_jpeg(bencher: Bencher<'_, '_>) {
     let greys = greys();
-    bencher.bench_local(|| grey_jpeg(&greys, PROOF, None));
+    bencher.bench_local(|| grey_jpeg(&greys, PROOF, None).unwrap());
 }
 
 /// A page of nine proofs, each of 2.6 megapixels.
@@ -192,12 +224,12 @@ fn page() -> Sheet {
 #[divan::bench]
 fn sheet_pdf(bencher: Bencher<'_, '_>) {
     let page = page();
-    bencher.bench_local(|| page.pdf());
+    bencher.bench_local(|| page.pdf().unwrap());
 }
 
 #[divan::bench]
 fn sheet_raster(bencher: Bencher<'_, '_>) {
     let page = page();
     let ppi = PixelsPerInch::new(200.0).unwrap();
-    bencher.bench_local(|| page.raster(0, ppi));
+    bencher.bench_local(|| page.raster(0, ppi).unwrap());
 }

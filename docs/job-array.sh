@@ -6,7 +6,7 @@
 #   sbatch --dependency=afterany:"$second" job-array.sh gather 16 SCANS OUT
 #
 # One share alone, run again: --array=3, and still 16. With another scheduler set SHARE to its number of the job, from 1 on.
-# What stands after OUT is handed to dryside; give both passes the same.
+# What stands after OUT is handed to dryside: give both passes the same. gather takes --no-sheet and --force, nothing else.
 #SBATCH --job-name=dryside
 #SBATCH --cpus-per-task=2
 #SBATCH --mem=1G
@@ -18,7 +18,7 @@ pass=$1 shares=$2 scans=$3 out=$4
 shift 4
 
 if [ "$pass" = gather ]; then
-    exec dryside batch --gather "$out"
+    exec dryside batch --gather "$out" "$@"
 fi
 
 share=${SHARE:-${SLURM_ARRAY_TASK_ID:?no number of a share: set SHARE}}

@@ -93,7 +93,7 @@ fn text(bytes: &[u8]) -> &str {
 }
 
 #[test]
-fn shares_that_are_joined_leave_what_one_run_leaves() {
+fn shares_that_are_gathered_leave_what_one_run_leaves() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
     let (single, joined) = (top.path().join("single"), top.path().join("joined"));
     let before = files(scans.path());
@@ -120,10 +120,10 @@ fn shares_that_are_joined_leave_what_one_run_leaves() {
     let run = gather();
     assert!(!leftover.exists());
     assert_eq!(run.status.code(), Some(1), "some failed, as in one run");
-    assert!(printed(&run).contains("3 shares joined: 11 scans, 10 frames, 3 failed"), "{}", printed(&run));
+    assert!(printed(&run).contains("3 shares gathered: 11 scans, 10 frames, 3 failed"), "{}", printed(&run));
     assert_same(&results(&joined), &results(&single));
 
-    // Nothing is left for a whole run there, and nothing changes when shares or joining are run again.
+    // Nothing is left for a whole run there, and nothing changes when shares or gathering are run again.
     let run = printed(&dryside(&[&"batch", &scans.path(), &"--out", &joined]));
     assert_eq!(run.matches("up to date").count(), 10, "{run}");
     all_shares(scans.path(), &joined, 3, &[]);
@@ -164,7 +164,7 @@ fn shares_are_printed_as_one_run_prints() {
     assert!(run.contains("cut.tif: place: ") && run.contains("paper loft matt") && run.contains("about "), "{run}");
     all_shares(scans.path(), &joined, 3, &[]);
     let run = printed(&dryside(&[&"batch", &"--gather", &joined]));
-    assert!(run.contains("3 shares joined: 11 scans, 9 frames, 4 failed"), "{run}");
+    assert!(run.contains("3 shares gathered: 11 scans, 9 frames, 4 failed"), "{run}");
     assert_same(&results(&joined), &results(&single));
 
     let table = fs::read(joined.join("batch.csv")).unwrap();
@@ -184,14 +184,14 @@ fn shares_are_printed_as_one_run_prints() {
 
 /// Machines without a common disk: what was measured is carried from one to the other.
 #[test]
-fn shares_with_folders_of_their_own_are_joined_in_another() {
+fn shares_with_folders_of_their_own_are_gathered_in_another() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
     let (single, joined) = (top.path().join("single"), top.path().join("joined"));
     dryside(&[&"batch", &scans.path(), &"--out", &single]);
     // More shares than scans: some have nothing to do.
     let shares: Vec<_> = (1..=12).map(|n| (format!("{n}/12"), top.path().join(format!("out-{n}")))).collect();
     for (k, out) in &shares {
-        assert!(share(scans.path(), out, k, &["--measure-only"]).status.code() < Some(2));
+        assert!(share(scans.path(), out, k, &["--measure-only"]).status.code().is_some_and(|code| code < 2));
     }
     for (_, from) in &shares {
         for (path, bytes) in files(&from.join("measured")) {
@@ -201,7 +201,7 @@ fn shares_with_folders_of_their_own_are_joined_in_another() {
         }
     }
     for (k, out) in &shares {
-        assert!(share(scans.path(), out, k, &[]).status.code() < Some(2));
+        assert!(share(scans.path(), out, k, &[]).status.code().is_some_and(|code| code < 2));
     }
     let gather = |more: &[&dyn AsRef<OsStr>]| {
         let mut words: Vec<&dyn AsRef<OsStr>> = vec![&"batch", &"--gather"];
@@ -213,7 +213,7 @@ fn shares_with_folders_of_their_own_are_joined_in_another() {
     assert!(printed(&gather(&[&"--out", &scans.path()])).contains("in the folder of the scans"));
     assert!(!scans.path().join("batch.csv").exists());
     let run = gather(&[&"--out", &joined]);
-    assert!(printed(&run).contains("12 shares joined: 11 scans, 10 frames, 3 failed"), "{}", printed(&run));
+    assert!(printed(&run).contains("12 shares gathered: 11 scans, 10 frames, 3 failed"), "{}", printed(&run));
     let mut everything = results(&joined);
     for (_, out) in &shares {
         everything.extend(results(out));
@@ -227,19 +227,19 @@ fn shares_with_folders_of_their_own_are_joined_in_another() {
 #[test]
 fn a_share_waits_until_all_have_measured() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
-    let out = top.path().join("out");
+    let out = top.path().join("loft out");
     let run = share(scans.path(), &out, "1/2", &[]);
     assert_eq!(run.status.code(), Some(2));
     assert!(printed(&run).contains("11 scans are not measured yet"), "{}", printed(&run));
     assert!(printed(&run).contains("run shares 1/2, 2/2 with --measure-only first") && !out.exists());
     let run = share(scans.path(), &out, "1/2", &["--measure-only"]);
-    assert!(printed(&run).contains("share 1/2: 5 scans measured"), "{}", printed(&run));
+    assert!(printed(&run).contains("share 1/2: 4 of 5 scans measured, 1 failed"), "{}", printed(&run));
     assert!(!out.join("flat").exists(), "nothing is made");
     assert!(printed(&share(scans.path(), &out, "1/2", &[])).contains("run share 2/2 with --measure-only first"));
     assert!(printed(&dryside(&[&"batch", &"--gather", &out])).contains("no share was made here"));
 
     // Another roll whose scans have the same names has not been measured.
-    assert!(share(scans.path(), &out, "2/2", &["--measure-only"]).status.code() < Some(2));
+    assert!(share(scans.path(), &out, "2/2", &["--measure-only"]).status.code().is_some_and(|code| code < 2));
     let other = top.path().join("other-roll");
     fs::create_dir(&other).unwrap();
     for (path, bytes) in files(scans.path()) {
@@ -248,6 +248,10 @@ fn a_share_waits_until_all_have_measured() {
     assert!(printed(&share(&other, &out, "1/2", &[])).contains("11 scans are not measured yet"));
     let run = share(scans.path(), &out, "1/2", &[]);
     assert!(printed(&run).contains("share 1/2: 5 scans, "), "{}", printed(&run));
+    // The next step can be pasted.
+    let quote = if cfg!(windows) { '"' } else { '\'' };
+    let next = format!("gather them: dryside batch --gather {quote}{}{quote}\n", out.display());
+    assert!(printed(&run).contains(&next), "{next} in\n{}", printed(&run));
 }
 
 #[test]
@@ -286,6 +290,7 @@ fn a_missing_share_is_told_scan_by_scan() {
     fs::remove_file(&record).unwrap();
     let run = gather();
     assert_eq!(run.status.code(), Some(1));
+    assert!(printed(&run).contains("2 of 3 shares gathered: 11 scans, "), "{}", printed(&run));
     for file in theirs {
         let told = format!("{file}: share 2/3 is not made: run it, then gather again");
         assert!(printed(&run).contains(&told), "{told} in\n{}", printed(&run));
@@ -297,7 +302,7 @@ fn a_missing_share_is_told_scan_by_scan() {
 }
 
 #[test]
-fn shares_that_were_not_made_alike_are_not_joined() {
+fn shares_that_were_not_made_alike_are_not_gathered() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
     let out = top.path().join("out");
     all_shares(scans.path(), &out, 2, &[]);
@@ -313,18 +318,18 @@ fn shares_that_were_not_made_alike_are_not_joined() {
     assert!(with(&program, "program = \"dryside 0.0.9\"").contains("made by dryside 0.0.9, and this is dryside"));
     assert!(with("version = 1", "version = 2").contains("it is of version 2"));
     assert!(with("share = \"2/2\"", "share = \"2/3\"").contains("one of 2 shares"));
-    assert!(with("folder = \"", "folder = \"other-").contains("join the shares of one folder"));
+    assert!(with("folder = \"", "folder = \"other-").contains("gather the shares of one folder"));
     assert!(with("\"torn.tif\"", "\"worn.tif\"").contains("the folder of scans has changed between"));
     assert!(with("in_common = \"", "in_common = \"0").contains("different measurements"));
     assert!(with("[settings]", "[settings").contains("2-of-2.toml: "));
-    assert!(!out.join("batch.csv").exists(), "nothing was joined");
+    assert!(!out.join("batch.csv").exists(), "nothing was gathered");
 
     let run = share(scans.path(), &out, "2/2", &["--grade", "3"]);
-    assert!(run.status.code() < Some(2), "{}", printed(&run));
+    assert!(run.status.code().is_some_and(|code| code < 2), "{}", printed(&run));
     assert!(gather().contains("was made with grade auto"), "{}", gather());
     let run = share(scans.path(), &out, "1/2", &["--grade", "3"]);
-    assert!(run.status.code() < Some(2), "{}", printed(&run));
-    assert!(gather().contains("2 shares joined"));
+    assert!(run.status.code().is_some_and(|code| code < 2), "{}", printed(&run));
+    assert!(gather().contains("2 shares gathered"));
 
     // How proofs are printed is a setting, too; of files of one's own counts what is in them.
     let [here, there, other] = ["here", "there", "other"].map(|folder| {
@@ -336,7 +341,7 @@ fn shares_that_were_not_made_alike_are_not_joined() {
     let alike = ["--grade", "3", "--paper", here];
     let made = |share_of: &str, more: &[&str]| {
         let run = share(scans.path(), &out, share_of, more);
-        assert!(run.status.code() < Some(2), "{}", printed(&run));
+        assert!(run.status.code().is_some_and(|code| code < 2), "{}", printed(&run));
     };
     made("1/2", &alike);
     for (more, told) in [
@@ -352,7 +357,7 @@ fn shares_that_were_not_made_alike_are_not_joined() {
         assert!(gather().contains(told), "{told} in\n{}", gather());
     }
     made("2/2", &["--grade", "3", "--paper", there]);
-    assert!(gather().contains("2 shares joined: 11 scans, 10 frames, 3 failed"), "{}", gather());
+    assert!(gather().contains("2 shares gathered: 11 scans, 10 frames, 3 failed"), "{}", gather());
     ["1/2", "2/2"].iter().for_each(|share_of| made(share_of, &["--grade", "3"]));
 
     // Another run since: its notes have another key, and a file that was taken away is missed.
@@ -368,7 +373,7 @@ fn shares_that_were_not_made_alike_are_not_joined() {
 fn a_measuring_pass_that_was_broken_off_goes_on_where_it_stopped() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());
     let out = top.path().join("out");
-    assert!(share(scans.path(), &out, "1/1", &["--measure-only"]).status.code() < Some(2));
+    assert!(share(scans.path(), &out, "1/1", &["--measure-only"]).status.code().is_some_and(|code| code < 2));
     let stamp = |name: &str| fs::read(out.join("measured").join(name)).unwrap();
     let coil = stamp("coil.tif.toml");
     // What is not written down is measured; what is, is believed: a hand in the file shows it.

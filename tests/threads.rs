@@ -50,9 +50,9 @@ fn made(scans: &Path, threads: &str, jobs: &str, memory: &str) -> (tempfile::Tem
 #[test]
 fn every_file_is_the_same_whatever_the_threads_and_the_memory() {
     let scans = scans();
-    let (_top, one) = made(scans.path(), "1", "1", "64MB");
+    let (_top, one) = made(scans.path(), "1", "1", "200MB");
     assert_eq!(one.iter().filter(|(path, _)| path.extension().is_some_and(|e| e == "tif")).count(), 5);
-    for (threads, jobs, memory) in [("2", "1", "400MB"), ("3", "4", "1GB"), ("8", "2", "64MB")] {
+    for (threads, jobs, memory) in [("2", "1", "400MB"), ("3", "4", "1GB"), ("8", "2", "200MB")] {
         let (_top, other) = made(scans.path(), threads, jobs, memory);
         assert_eq!(one.len(), other.len());
         for ((path, bytes), (there, others)) in one.iter().zip(&other) {

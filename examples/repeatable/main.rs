@@ -51,7 +51,6 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
         force: true,
         dry_run: false,
         jobs: 1,
-
         memory: 400_000_000,
         sheets: false,
         explain: false,

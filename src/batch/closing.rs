@@ -1,15 +1,14 @@
 //! What closes a batch: its table and its proof sheet.
 
-use std::io::Write;
 use std::path::PathBuf;
 
 use crate::notes;
 use crate::paper::{DryDown, Placing};
-use crate::save;
 use crate::sheet::PageSize;
 
 use super::folders::Folders;
 use super::sheets::{self, Shown};
+use super::write::write;
 
 /// How table and sheet are made.
 pub(super) struct Closing {
@@ -26,6 +25,7 @@ pub(super) struct Closing {
 }
 
 /// How a batch prints, as far as the head of its sheet says it; a frame that was printed otherwise says so itself.
+#[derive(Default)]
 pub(super) struct Printing {
     /// Name of the paper.
     pub paper: String,
@@ -61,7 +61,6 @@ pub(super) fn close(shown: &[Shown], closing: &Closing, folders: &Folders) -> (V
 
 fn save_table(shown: &[Shown], folders: &Folders) -> Result<(), String> {
     let path = folders.table();
-    let saved = notes::csv(shown.iter().map(Shown::row));
-    let saved = saved.and_then(|bytes| save::whole(&path, |file| file.write_all(&bytes)));
-    saved.map(drop).map_err(|error| format!("{}: cannot write: {error}", path.display()))
+    let table = notes::csv(shown.iter().map(Shown::row)).map_err(|e| format!("{}: {e}", path.display()))?;
+    write(&path, &table)
 }

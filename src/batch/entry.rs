@@ -183,12 +183,13 @@ fn read_spot(
     at: Point,
     room: &Room,
 ) -> Result<Density, String> {
-    let (scan, taken) = room.take_up(path).map_err(|e| e.to_string())?;
+    let opened = room.take_up(path).map_err(|e| e.to_string())?;
+    let scan = &opened.scan;
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let calibration = wedge.map(|wedge| &wedge.calibration);
     let bench = reading::bench(&light.encoding, calibration);
-    let density = spots::density(&scan, settings.channel, &bench, at, calibration);
-    room.put_by(path, scan, taken);
+    let density = spots::density(scan, settings.channel, &bench, at, calibration);
+    room.put_by(path, opened);
     density
 }
 
@@ -199,10 +200,10 @@ fn measure(
     wedge: Option<&Wedge>,
     room: &Room,
 ) -> Result<Reading, String> {
-    let (scan, taken) = room.open(path, settings.channel).map_err(|e| e.to_string())?;
-    let pictures = pictures(correction, scan.facts().size)?;
-    let reading = reading::read(&scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
-    room.put_by(path, scan, taken);
+    let opened = room.open(path, settings.channel).map_err(|e| e.to_string())?;
+    let pictures = pictures(correction, opened.scan.facts().size)?;
+    let reading = reading::read(&opened.scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
+    room.put_by(path, opened);
     Ok(reading)
 }
 

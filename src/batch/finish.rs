@@ -83,7 +83,8 @@ impl Finishing<'_> {
             self.refuse_another_negative()?;
             self.refuse_foreign_files()?;
         }
-        let (scan, _taken) = self.room.take_up(&self.entry.path).map_err(|e| e.to_string())?;
+        let opened = self.room.take_up(&self.entry.path).map_err(|e| e.to_string())?;
+        let scan = &opened.scan;
         if scan.facts().size != self.reading.size {
             return Err("it changed while the batch ran: run again".to_owned());
         }
@@ -106,7 +107,7 @@ impl Finishing<'_> {
         let frames = &self.decision.frames;
         self.write_notes(&notes("", &vec![Made::default(); frames.len()]))?;
         let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
-        let made = make::make(&scan, &bench, settings, frames, self.folders).map_err(|e| e.to_string())?;
+        let made = make::make(scan, &bench, settings, frames, self.folders).map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()
     }

@@ -49,10 +49,12 @@ pub enum Error {
     },
 }
 
-/// The folder of scans and the folders of what is made from them.
+/// The folders of what is made from a folder of scans.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Folders {
-    scans: PathBuf,
+    /// Name of the folder of scans, and where it is if the scans are at hand.
+    name: String,
+    scans: Option<PathBuf>,
     out: PathBuf,
 }
 
@@ -85,34 +87,27 @@ pub(super) struct Held {
 }
 
 impl Folders {
-    /// Scans in `scans`; results in `out`, or beside the scans' folder under its name with "-out".
+    /// Scans in `scans`, as [`of_scans`] gives it; results in `out`, or beside the scans' folder under its name with "-out".
     ///
     /// # Errors
-    /// When there is no such folder of scans, or one of the two lies where the other's files are.
+    /// When one of the two lies where the other's files are.
     pub(super) fn new(scans: &Path, out: Option<&Path>) -> Result<Self, Error> {
-        let failed = |error| Error::Scans { path: scans.to_owned(), error };
-        let scans = fs::canonicalize(scans).map_err(|error| match error.kind() {
-            io::ErrorKind::NotFound => failed(io::Error::other("there is no such folder, check its name")),
-            _ => failed(error),
-        })?;
-        if !scans.is_dir() {
-            return Err(Error::Scans { path: scans, error: io::Error::other("not a folder") });
-        }
-        let better = beside(&scans);
+        let better = beside(scans);
         let out = real(out.unwrap_or(&better));
-        if out.starts_with(&scans) {
+        if out.starts_with(scans) {
             return Err(Error::OutAmongScans { out, better });
         }
-        let folders = Self { scans, out };
-        if folders.is_result(&folders.scans) {
-            return Err(Error::ScansInOut { scans: folders.scans });
+        let name = scans.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        let folders = Self { name, scans: Some(scans.to_owned()), out };
+        if folders.is_result(scans) {
+            return Err(Error::ScansInOut { scans: scans.to_owned() });
         }
         Ok(folders)
     }
 
     /// A folder of results whose scans lie elsewhere: of their folder only the `name` is known.
     pub(super) fn of_results(out: &Path, name: &str) -> Self {
-        Self { scans: PathBuf::from(name), out: real(out) }
+        Self { name: name.to_owned(), scans: None, out: real(out) }
     }
 
     /// Makes the output folder and those `below` it, holds it against other runs for as long as what is given back lives, and
@@ -129,8 +124,8 @@ impl Folders {
             fs::create_dir_all(path).map_err(failed)?;
             // Now that they are there, links and dots can be seen through.
             let real = fs::canonicalize(path).map_err(failed)?;
-            if real.starts_with(&self.scans) {
-                return Err(Error::OutAmongScans { out: path.clone(), better: beside(&self.scans) });
+            if let Some(scans) = self.scans.as_ref().filter(|scans| real.starts_with(scans)) {
+                return Err(Error::OutAmongScans { out: path.clone(), better: beside(scans) });
             }
         }
         let all = self.out.join(HELD);
@@ -146,14 +141,9 @@ impl Folders {
         Ok(Held { _all: lock(&all, File::try_lock_shared)?, _share: Some(lock(&own, File::try_lock)?) })
     }
 
-    /// The folder of scans.
-    pub(super) fn scans(&self) -> &Path {
-        &self.scans
-    }
-
     /// Name of the folder of scans.
     pub(super) fn name(&self) -> String {
-        self.scans.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+        self.name.clone()
     }
 
     /// The folder of everything that is made.
@@ -179,11 +169,6 @@ impl Folders {
     /// A proof by its file name.
     pub(super) fn proof_file(&self, file: &str) -> PathBuf {
         self.out.join(PROOF).join(file)
-    }
-
-    /// The settings file among the scans.
-    pub(super) fn settings(&self) -> PathBuf {
-        self.scans.join(SETTINGS_FILE)
     }
 
     /// Notes of a scan.
@@ -251,6 +236,27 @@ fn locked(path: &Path, out: &Path, lock: impl Fn(&File) -> Result<(), TryLockErr
     }
 }
 
+/// A folder of scans as it really lies, without links and dots.
+///
+/// # Errors
+/// When there is no such folder.
+pub(super) fn of_scans(scans: &Path) -> Result<PathBuf, Error> {
+    let failed = |error| Error::Scans { path: scans.to_owned(), error };
+    let scans = fs::canonicalize(scans).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => failed(io::Error::other("there is no such folder, check its name")),
+        _ => failed(error),
+    })?;
+    if !scans.is_dir() {
+        return Err(Error::Scans { path: scans, error: io::Error::other("not a folder") });
+    }
+    Ok(scans)
+}
+
+/// The settings file among the scans.
+pub(super) fn settings(scans: &Path) -> PathBuf {
+    scans.join(SETTINGS_FILE)
+}
+
 /// The folder beside that of the scans in which results lie if no other is named.
 pub(super) fn beside(scans: &Path) -> PathBuf {
     match scans.file_name() {
@@ -295,19 +301,28 @@ pub(super) fn clear(folder: &Path) -> io::Result<()> {
 mod tests {
     use super::*;
 
+    fn folders(scans: &Path, out: Option<&Path>) -> Result<Folders, Error> {
+        Folders::new(&of_scans(scans)?, out)
+    }
+
+    /// As a share of scans at the root of a disk, or a hand in its file, has it.
+    #[test]
+    fn results_of_scans_without_a_name_lie_among_no_scans() {
+        let top = tempfile::tempdir().unwrap();
+        assert!(Folders::of_results(&top.path().join("out"), "").prepare(&[SHEETS], None).is_ok());
+    }
+
     #[test]
     fn results_never_lie_among_the_scans() {
         let top = tempfile::tempdir().unwrap();
         let scans = top.path().join("loft");
         fs::create_dir_all(scans.join("flat")).unwrap();
-        let refused = |out: &Path| Folders::new(&scans, Some(out)).unwrap_err().to_string();
+        let refused = |out: &Path| folders(&scans, Some(out)).unwrap_err().to_string();
         assert!(refused(&scans).contains("loft-out"));
         assert!(refused(&scans.join("made/here")).contains("stays as it is"));
         assert!(refused(&scans.join("../loft/x")).contains("stays as it is"));
-        assert!(Folders::new(&scans.join("flat"), Some(&scans)).unwrap_err().to_string().contains("would be written"));
-        assert!(
-            Folders::new(&top.path().join("none"), None).unwrap_err().to_string().contains("give a folder of scans")
-        );
+        assert!(folders(&scans.join("flat"), Some(&scans)).unwrap_err().to_string().contains("would be written"));
+        assert!(folders(&top.path().join("none"), None).unwrap_err().to_string().contains("give a folder of scans"));
     }
 
     #[cfg(unix)]
@@ -318,10 +333,10 @@ mod tests {
         fs::create_dir(&scans).unwrap();
         fs::create_dir(&out).unwrap();
         std::os::unix::fs::symlink(&scans, out.join("flat")).unwrap();
-        let refused = Folders::new(&scans, Some(&out)).unwrap().prepare(&[FLAT], None).unwrap_err();
+        let refused = folders(&scans, Some(&out)).unwrap().prepare(&[FLAT], None).unwrap_err();
         assert!(matches!(refused, Error::OutAmongScans { .. }), "{refused}");
         let round = top.path().join("new/../loft/made");
-        assert!(Folders::new(&scans, Some(&round)).and_then(|f| f.prepare(&[FLAT], None).map(drop)).is_err());
+        assert!(folders(&scans, Some(&round)).and_then(|f| f.prepare(&[FLAT], None).map(drop)).is_err());
     }
 
     #[test]
@@ -329,7 +344,7 @@ mod tests {
         let top = tempfile::tempdir().unwrap();
         let scans = top.path().join("loft");
         fs::create_dir(&scans).unwrap();
-        let folders = Folders::new(&scans, None).unwrap();
+        let folders = folders(&scans, None).unwrap();
         let held = folders.prepare(&[FLAT], None).unwrap();
         assert!(folders.out().ends_with("loft-out") && folders.out().is_dir());
         fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();
@@ -344,7 +359,7 @@ mod tests {
         let top = tempfile::tempdir().unwrap();
         let scans = top.path().join("loft");
         fs::create_dir(&scans).unwrap();
-        let folders = Folders::new(&scans, None).unwrap();
+        let folders = folders(&scans, None).unwrap();
         let share = |word: &str| folders.prepare(&[FLAT, SHARES], Some(word.parse().unwrap()));
         let first = share("1/2").unwrap();
         fs::write(folders.out().join("flat").join(".dryside-x.part"), b"half").unwrap();

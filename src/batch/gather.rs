@@ -1,4 +1,4 @@
-//! Joining the shares of a batch: one table and one proof sheet, as if it had been one run.
+//! Gathering the shares of a batch: one table and one proof sheet, as if it had been one run.
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -11,11 +11,11 @@ use super::closing::{Closing, Printing, close};
 use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
 use super::settings::Settings;
 use super::share::Share;
-use super::shares::{self, Made};
+use super::shares::{self, ShareMade};
 use super::sheets::Shown;
 use super::{Error, Event, folders};
 
-/// Which shares are to be joined.
+/// Which shares are to be gathered.
 #[derive(Clone, Debug)]
 pub struct GatherOrder {
     /// The folders of their results: one for all, or several.
@@ -31,8 +31,10 @@ pub struct GatherOrder {
 /// What became of it.
 #[derive(Clone, Debug)]
 pub struct Gathered {
-    /// How many shares there are.
-    pub shares: u32,
+    /// How many shares were found.
+    pub shares: usize,
+    /// How many the batch was made in.
+    pub of: u32,
     /// How many scans.
     pub scans: usize,
     /// How many frames of those that went well.
@@ -54,7 +56,7 @@ impl Gathered {
     }
 }
 
-/// Joins what shares of a batch wrote down into one table and one proof sheet. Flat positives, proofs and notes stay where
+/// Gathers what shares of a batch wrote down in one table and one proof sheet. Flat positives, proofs and notes stay where
 /// they are. A scan whose share is missing, or whose files were changed since, stands there as failed.
 ///
 /// # Errors
@@ -64,8 +66,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     for out in &order.outs {
         all.extend(shares::made_in(out)?);
     }
-    shares::agree(&all)?;
-    let first = &all[0];
+    let first = shares::agree(&all)?;
     let (of, settings, scans) = (first.share.of(), &first.file.settings, &first.file.scans);
     let out = match (&order.out, &order.outs[..]) {
         (Some(out), _) => out,
@@ -74,13 +75,13 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
             return Err(Error::Shares("several folders: say with --out where table and sheet shall go".to_owned()));
         }
     };
-    let joined = Folders::of_results(out, &first.file.folder);
-    refuse_scans(joined.out(), scans)?;
+    let results = Folders::of_results(out, &first.file.folder);
+    refuse_scans(results.out(), scans)?;
     // What broken shares left is cleared where they worked; elsewhere no empty folders appear.
-    let below = [FLAT, PROOF, MEASURED, SHARES].into_iter().filter(|name| joined.out().join(name).is_dir());
-    let _held = joined.prepare(&below.chain([SHEETS]).collect::<Vec<_>>(), None)?;
+    let below = [FLAT, PROOF, MEASURED, SHARES].into_iter().filter(|name| results.out().join(name).is_dir());
+    let _held = results.prepare(&below.chain([SHEETS]).collect::<Vec<_>>(), None)?;
 
-    let made: HashMap<Share, &Made> = all.iter().map(|made| (made.share, made)).collect();
+    let made: HashMap<Share, &ShareMade> = all.iter().map(|made| (made.share, made)).collect();
     let of_scans: HashMap<&str, &MadeScan> =
         all.iter().flat_map(|made| &made.file.made).map(|scan| (scan.file.as_str(), scan)).collect();
     let takers: Vec<_> = scans.iter().zip(Share::of_files(of, scans)).collect();
@@ -88,7 +89,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
         .par_iter()
         .map(|(file, share)| match (made.get(share), of_scans.get(file.as_str())) {
             (Some(by), Some(scan)) => shown(scan, by),
-            _ => vec![failed(file, format!("share {share} is not made: run it, then gather again"), &joined)],
+            _ => vec![failed(file, format!("share {share} is not made: run it, then gather again"), &results)],
         })
         .collect();
     let shown: Vec<_> = rows.into_iter().flatten().collect();
@@ -114,8 +115,17 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     if order.sheets {
         tell(Event::Sheets);
     }
-    let (sheets, troubles) = close(&shown, &closing, &joined);
-    Ok(Gathered { shares: of, scans: scans.len(), frames, failed, out: joined.out().to_owned(), sheets, troubles })
+    let (sheets, troubles) = close(&shown, &closing, &results);
+    Ok(Gathered {
+        shares: all.len(),
+        of,
+        scans: scans.len(),
+        frames,
+        failed,
+        out: results.out().to_owned(),
+        sheets,
+        troubles,
+    })
 }
 
 /// Nothing is ever written among the scans. Where they lie is not written down; the first of them tells.
@@ -130,7 +140,7 @@ fn refuse_scans(out: &Path, scans: &[String]) -> Result<(), Error> {
 }
 
 /// The rows of a scan, as long as its files are those that the share made.
-fn shown(scan: &MadeScan, by: &Made) -> Vec<Shown> {
+fn shown(scan: &MadeScan, by: &ShareMade) -> Vec<Shown> {
     let rows = |subject: &Option<String>| {
         scan.rows.iter().map(|row| Shown::of(row.clone(), subject.clone(), &by.folders)).collect()
     };
@@ -148,7 +158,7 @@ fn failed(file: &str, error: String, folders: &Folders) -> Shown {
 }
 
 /// What the photographer calls the picture, read from notes that are still those of the share.
-fn still_there(scan: &MadeScan, by: &Made) -> Result<Option<String>, String> {
+fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Option<String>, String> {
     let (share, folders) = (by.share, &by.folders);
     let name = Path::new(&scan.file).file_stem().unwrap_or_default().to_string_lossy();
     let path = folders.notes(&name);
@@ -164,5 +174,17 @@ fn still_there(scan: &MadeScan, by: &Made) -> Result<Option<String>, String> {
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
         None => Ok(notes.shot("subject").map(str::to_owned)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_folders_are_no_shares() {
+        let order = GatherOrder { outs: Vec::new(), out: None, force: false, sheets: true };
+        let told = gather(&order, &|_| {}).unwrap_err().to_string();
+        assert!(told.contains("name the folders"), "{told}");
     }
 }

@@ -5,19 +5,15 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
-use crate::flat;
-use crate::light::{Densitometer, Density, ScreenCodes, grey_profile};
-use crate::paper::Rendering;
-use crate::plane::{Across, Band, Down, Shelf, Size, Table, per_code};
+use crate::light::{Densitometer, ScreenCodes, grey_profile};
+use crate::plane::{Band, Down, Size};
 use crate::save::{self, Colours, DeepTiff, Packing, Written};
 use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
 
+use super::develop::{Chain, Developed, Spare, proof_size};
 use super::folders::Folders;
 use super::frame::Decided;
 use super::settings::Settings;
-
-/// Long edge of a proof in pixels, unless the frame has fewer.
-const PROOF_EDGE: u32 = 1600;
 
 /// Why a scan's files could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -138,11 +134,7 @@ fn write_flat(
         colours: Colours::Grey,
         packing,
         // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
-        differenced: match packing {
-            Packing::Deflate => true,
-            Packing::Lzw => facts.compression == Compression::Lzw && facts.predictor,
-            Packing::None | Packing::PackBits => false,
-        },
+        differenced: packing == Packing::Deflate || facts.compression == Compression::Lzw && facts.predictor,
         icc: &icc,
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
@@ -165,78 +157,6 @@ fn write_flat(
     saved.map_err(|error| Error::Save { path: path.clone(), error })
 }
 
-/// What turns bands of the scan into those of a frame's pictures.
-struct Chain<'a> {
-    frame: &'a Decided,
-    facts: &'a Facts,
-    /// The whole tone chain from scan code to flat code.
-    flat: Table,
-    /// The whole tone chain from scan code to relative luminance of the print.
-    print: Vec<f32>,
-    across: Across,
-}
-
-/// Buffers of bands that have been written or taken, for the next ones.
-#[derive(Default)]
-struct Spare {
-    flat: Shelf<Vec<u16>>,
-    proof: Shelf<Vec<f32>>,
-}
-
-/// What one band gives to a frame.
-struct Developed {
-    flat: Vec<u16>,
-    at_zero: u64,
-    at_full_scale: u64,
-    /// Rows of the proof's width, one for each row of the scan.
-    proof: Vec<f32>,
-}
-
-impl<'a> Chain<'a> {
-    fn new(frame: &'a Decided, facts: &'a Facts, bench: &Densitometer, settings: &Settings) -> Self {
-        // What lies beyond the scanner's range prints as the paper's white.
-        const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
-        let print = frame.print();
-        let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - frame.base);
-        let size = frame.proof_area.size();
-        Self {
-            frame,
-            facts,
-            flat: flat::table(bench, frame.base, &frame.law, &settings.out_encoding),
-            print: per_code(|code| Rendering::Screen.luminance(&print, net(code)) as f32),
-            across: Across::new(size.width, size.fitted(PROOF_EDGE).width),
-        }
-    }
-
-    fn develop(&self, band: Band<'_>, spare: &Spare) -> Developed {
-        let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
-        let (mut flat, mut proof) = (spare.flat.take().unwrap_or_default(), spare.proof.take().unwrap_or_default());
-        flat.clear();
-        proof.clear();
-        let mut developed = Developed { flat, at_zero: 0, at_full_scale: 0, proof };
-        for (y, codes) in band.rows() {
-            if flat_area.rows().contains(&y) {
-                let start = developed.flat.len();
-                self.flat.extend(&codes[flat_area.columns()], &mut developed.flat);
-                let inside = self.inside(y, &developed.flat[start..]);
-                developed.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
-                developed.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
-            }
-            if proof_area.rows().contains(&y) {
-                self.across.row(&codes[proof_area.columns()], &self.print, &mut developed.proof);
-            }
-        }
-        developed
-    }
-
-    /// The part of row `y` of the flat positive that lies in the frame.
-    fn inside<'r>(&self, y: u32, row: &'r [u16]) -> &'r [u16] {
-        let span = self.frame.reading.corners.row_span(y, self.facts.size.width);
-        let in_row = |column: usize| column.saturating_sub(self.frame.flat_area.x as usize).min(row.len());
-        &row[in_row(span.start)..in_row(span.end)]
-    }
-}
-
 /// A frame's proof while its scan is read, and what is counted of its flat positive.
 struct Proof<'a> {
     chain: &'a Chain<'a>,
@@ -246,25 +166,26 @@ struct Proof<'a> {
 
 impl<'a> Proof<'a> {
     fn of(chain: &'a Chain<'a>) -> Self {
-        let size = chain.frame.proof_area.size();
-        Self { chain, down: Down::new(size, size.fitted(PROOF_EDGE)), made: Made::default() }
+        let down = Down::new(chain.frame.proof_area.size(), proof_size(chain.frame));
+        Self { chain, down, made: Made::default() }
     }
 
     /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
     fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>, spare: &Spare) -> Result<(), Stop> {
-        let width = self.chain.frame.proof_area.size().fitted(PROOF_EDGE).width;
-        developed.proof.chunks_exact(width as usize).for_each(|row| self.down.row(row));
-        spare.proof.put(developed.proof);
+        if let Some(rows) = developed.proof {
+            rows.chunks_exact(proof_size(self.chain.frame).width as usize).for_each(|row| self.down.row(row));
+            spare.proof.put(rows);
+        }
         self.made.at_zero += developed.at_zero;
         self.made.at_full_scale += developed.at_full_scale;
-        way.send(developed.flat).map_err(|_| Stop::Frame)
+        developed.flat.map_or(Ok(()), |rows| way.send(rows).map_err(|_| Stop::Frame))
     }
 
     /// Saves the proof: upright, because it is looked at; a flat positive stays as stored. What lies outside a tilted
     /// frame is black, as through a filed-out negative carrier: a bright holder would draw the eye.
     fn finish(self, folders: &Folders) -> Result<Made, Error> {
         let area = self.chain.frame.proof_area;
-        let stored = area.size().fitted(PROOF_EDGE);
+        let stored = proof_size(self.chain.frame);
         let outline = self.chain.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
         let (across, down) = (f64::from(stored.width), f64::from(stored.height));
         let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
@@ -289,6 +210,9 @@ fn cut_off() -> save::Error {
 }
 
 fn upright(greys: &[u8], stored: Size, orientation: Orientation) -> (Vec<u8>, Size) {
+    if orientation == Orientation::default() {
+        return (greys.to_vec(), stored);
+    }
     let size = orientation.upright(stored);
     let mut turned = Vec::with_capacity(greys.len());
     for y in 0..size.height {

@@ -40,18 +40,19 @@ fn one(
 ) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
-        let (scan, _taken) = room.open(path, settings.channel)?;
-        let reading = reading::read(&scan, settings, &[], wedge)?;
+        let opened = room.open(path, settings.channel)?;
+        let scan = &opened.scan;
+        let reading = reading::read(scan, settings, &[], wedge)?;
         let light = Light::of(scan.facts(), settings)?;
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
         let calibration = wedge.map(|wedge| &wedge.calibration);
         let bench = reading::bench(&light.encoding, calibration);
-        let spots = spots::read(&scan, settings.channel, &bench, spots, base, calibration)?;
-        Ok((light, reading, scan, spots))
+        let spots = spots::read(scan, settings.channel, &bench, spots, base, calibration)?;
+        Ok((light, reading, scan.facts().clone(), spots))
     };
     match measured() {
-        Ok((light, reading, scan, (spots, of_spots))) => {
-            let mut report = report(file, scan.facts(), &light, &reading, settings, stock.table());
+        Ok((light, reading, facts, (spots, of_spots))) => {
+            let mut report = report(file, &facts, &light, &reading, settings, stock.table());
             report.spots = spots;
             report.warnings.extend(of_spots.iter().map(WarningNote::from));
             ScanReport::Measured(Box::new(report))

@@ -1,6 +1,6 @@
 //! What a measuring pass leaves of each scan, so that shares of a batch can decide together what none of them has seen whole.
 
-use std::io::Write;
+use rayon::prelude::*;
 
 use crate::light::Density;
 use crate::notes::{MEASURED_VERSION, MeasuredFile, ReadingNotes, text_of};
@@ -14,6 +14,7 @@ use super::folders::Folders;
 use super::plan::Voice;
 use super::reading::Reading;
 use super::share::Share;
+use super::write::write;
 use super::{recall, record};
 
 /// A scan as a measuring pass left it.
@@ -65,10 +66,7 @@ pub(super) fn save(entry: &Entry, folders: &Folders) -> Result<(), String> {
         error: entry.state.as_ref().err().cloned(),
         reading,
     };
-    let path = folders.measured(&entry.file);
-    save::whole(&path, |out| out.write_all(file.text().as_bytes()))
-        .map(drop)
-        .map_err(|e| format!("{}: cannot write: {e}", path.display()))
+    write(&folders.measured(&entry.file), file.text().as_bytes())
 }
 
 /// What a measuring pass by this version of the program left of a scan.
@@ -97,7 +95,7 @@ pub(super) fn of(candidate: &Candidate, folders: &Folders) -> Option<Measured> {
 /// # Errors
 /// When one has not been measured yet.
 pub(super) fn all(candidates: &[Candidate], shares: &[Share], folders: &Folders) -> Result<Vec<Measured>, Error> {
-    let measured: Vec<_> = candidates.iter().map(|candidate| of(candidate, folders)).collect();
+    let measured: Vec<_> = candidates.par_iter().map(|candidate| of(candidate, folders)).collect();
     let missing = measured.iter().zip(candidates).zip(shares).filter(|((measured, _), _)| measured.is_none());
     let mut missing: Vec<_> = missing.map(|((_, candidate), share)| (*share, candidate.file())).collect();
     if missing.is_empty() {

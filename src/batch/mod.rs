@@ -4,6 +4,8 @@ mod calibrated;
 mod closing;
 mod colour;
 mod correction;
+mod counting;
+mod develop;
 mod dust_map;
 mod entry;
 mod explain;
@@ -37,8 +39,9 @@ mod steps;
 mod stock;
 mod wedge;
 mod wishes;
+mod write;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
@@ -65,6 +68,7 @@ pub use print::{
     make_prints,
 };
 pub use reading::FrameReading;
+pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
@@ -94,7 +98,7 @@ pub struct Order {
     pub explain: bool,
     /// Whether a dust map of each scan is drawn.
     pub dust_map: bool,
-    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are joined.
+    /// Only this share of the folder. It lays out no table and no sheet: those come when all shares are gathered.
     pub share: Option<Share>,
     /// Only measure, and write down what was measured for the shares of a batch.
     pub measure_only: bool,
@@ -172,16 +176,6 @@ pub enum Event<'a> {
     Sheets,
 }
 
-/// What all scans of a run share.
-#[derive(Clone, Copy)]
-struct Run<'a> {
-    order: &'a Order,
-    folders: &'a Folders,
-    /// What the settings file wishes.
-    in_file: &'a Wishes,
-    room: &'a Room,
-}
-
 /// "3 scans are not measured yet, such as coil.tif".
 fn unmeasured(scans: usize, example: &str) -> String {
     match scans {
@@ -200,21 +194,31 @@ fn which(shares: &[Share]) -> String {
     }
 }
 
+/// What all scans of a run share.
+#[derive(Clone, Copy)]
+struct Run<'a> {
+    order: &'a Order,
+    folders: &'a Folders,
+    /// What the settings file wishes.
+    in_file: &'a Wishes,
+    room: &'a Room,
+}
+
 /// Does what is ordered. A scan that fails is told in the outcome; the others go on.
 ///
 /// # Errors
 /// When nothing can be done at all: no scans, wrong settings, folders that cannot be used.
 pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
-    let folders = Folders::new(&order.scans, order.out.as_deref())?;
-    let in_file = settings_file(&folders)?;
+    let scans = folders::of_scans(&order.scans)?;
+    let folders = Folders::new(&scans, order.out.as_deref())?;
+    let in_file = settings_file(&scans)?;
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
-    let candidates =
-        find::scans(folders.scans()).map_err(|error| Error::Disk { path: folders.scans().to_owned(), error })?;
+    let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     if candidates.is_empty() {
-        return Err(Error::NoScans(folders.scans().to_owned()));
+        return Err(Error::NoScans(scans));
     }
 
     // 1. A share takes its part of the folder, and what all shares measured before.
@@ -229,7 +233,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         _ => None,
     };
     let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
-    let jobs = order.jobs.min(ours.len()).min((order.memory / room::A_JOB) as usize).max(1);
+    let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
     let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs) };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
@@ -326,10 +330,10 @@ fn below(order: &Order) -> Vec<&'static str> {
     [&made[..], &pictures::folders(order)].concat()
 }
 
-fn settings_file(folders: &Folders) -> Result<Wishes, Error> {
-    let path = folders.settings();
+fn settings_file(scans: &Path) -> Result<Wishes, Error> {
+    let path = folders::settings(scans);
     match notes::text_of(&path) {
-        Ok(Some(text)) => Wishes::parse(&text, folders.scans()).map_err(|error| Error::Settings { path, error }),
+        Ok(Some(text)) => Wishes::parse(&text, scans).map_err(|error| Error::Settings { path, error }),
         Ok(None) => Ok(Wishes::default()),
         Err(error) => Err(Error::Disk { path, error }),
     }

@@ -1,6 +1,5 @@
 //! Pictures of what was measured: drawn anew whenever they are asked for.
 
-use std::io::Write;
 use std::path::Path;
 
 use image::GrayImage;
@@ -17,6 +16,7 @@ use super::folders::{DUST, EXPLAIN, Folders};
 use super::light::Light;
 use super::outcome::{Done, DoneScan};
 use super::reading::{self, Reading};
+use super::write::write;
 use super::{Order, dust_map};
 
 /// Light that stands for none, of full scale: density 5, beyond any flatbed (common practice).
@@ -90,5 +90,5 @@ fn save(path: &Path, picture: &GrayImage, force: bool) -> Result<(), String> {
     let size = Size { width: picture.width(), height: picture.height() };
     let ppi = PixelsPerInch::new(crate::sheet::PICTURE_PPI).expect("a picture has pixels");
     let png = save::grey_png(picture.as_raw(), size, ppi).map_err(|e| failed(&e))?;
-    save::whole(path, |file| file.write_all(&png)).map(drop).map_err(|e| failed(&e))
+    write(path, &png)
 }

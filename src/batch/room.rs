@@ -6,9 +6,15 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
 use crate::scan::{self, Channel, Scan};
 
-/// Bytes that work on one scan takes whatever its size: bands on their way, tables, overview, proof. Measured: see
-/// `docs/performance.md`.
-pub(super) const A_JOB: u64 = 64_000_000;
+/// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their way.
+/// Measured with 1 to 16 threads: see `docs/performance.md`.
+const A_JOB: u64 = 40_000_000;
+const A_THREAD: u64 = 15_000_000;
+
+/// Bytes of memory without which no scan can be worked on.
+pub fn least_memory() -> u64 {
+    A_JOB + A_THREAD * rayon::current_num_threads() as u64
+}
 
 /// Room for what is kept of scans.
 pub(super) struct Room {
@@ -19,17 +25,41 @@ pub(super) struct Room {
 
 struct Inner {
     left: u64,
-    /// Scans whose codes wait to be read once more, oldest first, with the bytes that they take.
+    /// Scans whose codes wait to be read once more, oldest first.
     waiting: VecDeque<(PathBuf, Scan, u64)>,
 }
 
+impl Inner {
+    /// Takes `bytes`, and for that lets go of what waits, oldest first; nothing goes if it would not suffice.
+    fn take(&mut self, bytes: u64) -> bool {
+        let waiting: u64 = self.waiting.iter().map(|(.., bytes)| bytes).sum();
+        if self.left + waiting < bytes {
+            return false;
+        }
+        while self.left < bytes
+            && let Some((_, scan, freed)) = self.waiting.pop_front()
+        {
+            drop(scan);
+            self.left += freed;
+        }
+        self.left -= bytes;
+        true
+    }
+}
+
+/// A scan and the room that it has. The memory goes before the room is given back.
+pub(super) struct Opened<'r> {
+    pub scan: Scan,
+    place: Place<'r>,
+}
+
 /// A part of the room, given back in the end.
-pub(super) struct Taken<'r> {
+struct Place<'r> {
     room: &'r Room,
     bytes: u64,
 }
 
-impl Drop for Taken<'_> {
+impl Drop for Place<'_> {
     fn drop(&mut self) {
         self.room.inner().left += self.bytes;
         self.room.freed.notify_all();
@@ -39,7 +69,8 @@ impl Drop for Taken<'_> {
 impl Room {
     /// What `memory` leaves beside `jobs` scans in work.
     pub(super) fn new(memory: u64, jobs: usize) -> Self {
-        let total = memory.saturating_sub(A_JOB * jobs as u64);
+        // With none at all nobody would have to wait for another.
+        let total = memory.saturating_sub(least_memory() * jobs as u64).max(1);
         Self { total, inner: Mutex::new(Inner { left: total, waiting: VecDeque::new() }), freed: Condvar::new() }
     }
 
@@ -48,23 +79,22 @@ impl Room {
     ///
     /// # Errors
     /// When it cannot be read.
-    pub(super) fn open(&self, path: &Path, channel: Channel) -> Result<(Scan, Taken<'_>), scan::Error> {
+    pub(super) fn open(&self, path: &Path, channel: Channel) -> Result<Opened<'_>, scan::Error> {
         let mut scan = scan::open(path)?;
-        let taken = self.wait_for(scan.bytes_to_read());
+        let whole = self.wait_for(scan.bytes_to_read());
         if !scan.is_packed() {
-            return Ok((scan, taken));
+            return Ok(Opened { scan, place: whole });
         }
-        let Some(kept) = self.take(2 * scan.facts().size.pixels()) else { return Ok((scan, taken)) };
+        let Some(place) = self.take(2 * scan.facts().size.pixels()) else { return Ok(Opened { scan, place: whole }) };
         scan.keep(channel)?;
-        Ok((scan, kept))
+        Ok(Opened { scan, place })
     }
 
-    /// Puts a scan by whose codes are kept, to be read once more by whoever asks first; it goes when others need the room.
-    pub(super) fn put_by(&self, path: &Path, scan: Scan, mut taken: Taken<'_>) {
+    /// Puts a scan whose codes are kept by, to be read once more by whoever asks first; it goes when others need the room.
+    pub(super) fn put_by(&self, path: &Path, Opened { scan, mut place }: Opened<'_>) {
         if scan.is_kept() {
-            self.inner().waiting.push_back((path.to_owned(), scan, std::mem::take(&mut taken.bytes)));
-            // It may go again, so it is as good as room.
-            self.freed.notify_all();
+            self.inner().waiting.push_back((path.to_owned(), scan, std::mem::take(&mut place.bytes)));
+            // It may go again, so it is as good as room: dropping its place tells those who wait.
         }
     }
 
@@ -72,49 +102,92 @@ impl Room {
     ///
     /// # Errors
     /// When it cannot be opened.
-    pub(super) fn take_up(&self, path: &Path) -> Result<(Scan, Taken<'_>), scan::Error> {
+    pub(super) fn take_up(&self, path: &Path) -> Result<Opened<'_>, scan::Error> {
         let mut inner = self.inner();
         if let Some(at) = inner.waiting.iter().position(|(of, ..)| of == path)
             && let Some((_, scan, bytes)) = inner.waiting.remove(at)
         {
-            return Ok((scan, Taken { room: self, bytes }));
+            return Ok(Opened { scan, place: Place { room: self, bytes } });
         }
         drop(inner);
         let scan = scan::open(path)?;
-        let taken = self.wait_for(scan.bytes_to_read());
-        Ok((scan, taken))
+        let place = self.wait_for(scan.bytes_to_read());
+        Ok(Opened { scan, place })
     }
 
     /// Room that something can do without.
-    fn take(&self, bytes: u64) -> Option<Taken<'_>> {
-        let mut inner = self.inner();
-        while inner.left < bytes
-            && let Some((_, scan, freed)) = inner.waiting.pop_front()
-        {
-            drop(scan);
-            inner.left += freed;
-        }
-        (inner.left >= bytes).then(|| {
-            inner.left -= bytes;
-            Taken { room: self, bytes }
-        })
+    fn take(&self, bytes: u64) -> Option<Place<'_>> {
+        let taken = self.inner().take(bytes);
+        taken.then(|| Place { room: self, bytes })
     }
 
     /// Room that something cannot do without: waits for it. What is larger than all of it has it alone.
-    fn wait_for(&self, bytes: u64) -> Taken<'_> {
+    fn wait_for(&self, bytes: u64) -> Place<'_> {
         let bytes = bytes.min(self.total);
-        loop {
-            if let Some(taken) = self.take(bytes) {
-                return taken;
-            }
-            let inner = self.inner();
-            if inner.left < bytes {
-                drop(self.freed.wait(inner).unwrap_or_else(PoisonError::into_inner));
-            }
+        let mut inner = self.inner();
+        while !inner.take(bytes) {
+            inner = self.freed.wait(inner).unwrap_or_else(PoisonError::into_inner);
         }
+        Place { room: self, bytes }
     }
 
     fn inner(&self) -> MutexGuard<'_, Inner> {
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A packed scan of 100 x 100 pixels, which takes 20,000 bytes unpacked.
+    fn packed(folder: &Path, name: &str) -> PathBuf {
+        let path = folder.join(name);
+        image::GrayImage::from_fn(100, 100, |x, y| image::Luma([(x + y) as u8])).save(&path).unwrap();
+        path
+    }
+
+    fn room(bytes: u64) -> Room {
+        Room::new(least_memory() + bytes, 1)
+    }
+
+    #[test]
+    fn a_scan_that_was_put_by_is_taken_up_unless_another_needed_its_room() {
+        let folder = tempfile::tempdir().unwrap();
+        let [one, other] = ["one.png", "other.png"].map(|name| packed(folder.path(), name));
+        let room = room(30_000);
+        let opened = room.open(&one, Channel::Green).unwrap();
+        assert!(opened.scan.is_kept());
+        room.put_by(&one, opened);
+        assert!(room.take_up(&one).unwrap().scan.is_kept());
+        room.put_by(&one, room.open(&one, Channel::Green).unwrap());
+        room.put_by(&other, room.open(&other, Channel::Green).unwrap());
+        assert!(!room.take_up(&one).unwrap().scan.is_kept(), "it gave way");
+        assert!(room.take_up(&other).unwrap().scan.is_kept());
+        assert_eq!(room.inner().left, 30_000, "all is given back");
+    }
+
+    #[test]
+    fn nothing_gives_way_to_what_does_not_fit_anyhow() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = packed(folder.path(), "coil.png");
+        let room = room(30_000);
+        room.put_by(&path, room.open(&path, Channel::Green).unwrap());
+        assert!(room.take(30_001).is_none());
+        assert!(room.take_up(&path).unwrap().scan.is_kept());
+    }
+
+    #[test]
+    fn who_needs_room_waits_for_it_and_what_is_larger_than_all_of_it_has_it_alone() {
+        for total in [0, 1000] {
+            let room = room(total);
+            let place = room.wait_for(5000);
+            std::thread::scope(|scope| {
+                let waits = scope.spawn(|| drop(room.wait_for(700)));
+                std::thread::sleep(std::time::Duration::from_millis(20));
+                assert!(!waits.is_finished(), "{total}");
+                drop(place);
+            });
+        }
     }
 }

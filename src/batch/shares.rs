@@ -1,8 +1,7 @@
-//! What shares of a batch write down of themselves, and read of one another to be joined.
+//! What shares of a batch write down of themselves, and read of one another to be gathered.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -18,6 +17,7 @@ use super::outcome::Done;
 use super::record;
 use super::settings::{Kept, Settings};
 use super::share::Share;
+use super::write::write;
 
 /// What is the same for all shares of a batch.
 pub(super) struct InCommon {
@@ -72,15 +72,12 @@ pub(super) fn save(share: Share, common: InCommon, scans: &[Done], folders: &Fol
         table: common.stock.table().name().to_owned(),
         made: scans.iter().map(made).collect(),
     };
-    let path = folders.share(share);
-    save::whole(&path, |out| out.write_all(file.text().as_bytes()))
-        .map(drop)
-        .map_err(|e| format!("{}: cannot write: {e}", path.display()))
+    write(&folders.share(share), file.text().as_bytes())
 }
 
 /// A share as it was made, and where its files are.
 #[derive(Debug)]
-pub(super) struct Made {
+pub(super) struct ShareMade {
     /// Where that is written down.
     pub path: PathBuf,
     /// Which one.
@@ -95,7 +92,7 @@ pub(super) struct Made {
 ///
 /// # Errors
 /// When there are none, or one cannot be read.
-pub(super) fn made_in(out: &Path) -> Result<Vec<Made>, Error> {
+pub(super) fn made_in(out: &Path) -> Result<Vec<ShareMade>, Error> {
     let none = || {
         let what = "no share was made here: give the folder that --out of the shares named";
         Error::Shares(format!("{}: {what}", out.display()))
@@ -117,42 +114,45 @@ pub(super) fn made_in(out: &Path) -> Result<Vec<Made>, Error> {
     if made.is_empty() { Err(none()) } else { Ok(made) }
 }
 
-fn read(path: PathBuf, out: &Path) -> Result<Made, Error> {
+fn read(path: PathBuf, out: &Path) -> Result<ShareMade, Error> {
     let wrong = |what: &str| Error::Shares(format!("{}: {what}: make this share again", path.display()));
     let text = text_of(&path).map_err(|e| wrong(&e.to_string()))?.ok_or_else(|| wrong("it is gone"))?;
     let file = ShareFile::parse(&text).map_err(|e| wrong(&e))?;
     let share: Share = file.share.parse().map_err(|e: String| wrong(&e))?;
     let folders = Folders::of_results(out, &file.folder);
-    Ok(Made { path, share, file, folders })
+    Ok(ShareMade { path, share, file, folders })
 }
 
-/// Whether shares are those of one batch, made alike.
+/// Whether shares are those of one batch, made alike; gives the first of them.
 ///
 /// # Errors
-/// Where two of them differ, and what to do.
-pub(super) fn agree(all: &[Made]) -> Result<(), Error> {
-    let Some((first, others)) = all.split_first() else { return Ok(()) };
-    for (i, one) in all.iter().enumerate() {
+/// When there are none; where two of them differ, and what to do.
+pub(super) fn agree(all: &[ShareMade]) -> Result<&ShareMade, Error> {
+    let Some((first, others)) = all.split_first() else {
+        return Err(Error::Shares("no shares: name the folders of their results".to_owned()));
+    };
+    let mut paths: HashMap<Share, &Path> = HashMap::new();
+    for one in all {
         let (path, made_by) = (one.path.display(), &one.file.program);
         if made_by != save::PROGRAM {
             let ours = save::PROGRAM;
-            let what = format!("made by {made_by}, and this is {ours}: join them with the version that made them");
+            let what = format!("made by {made_by}, and this is {ours}: gather them with the version that made them");
             return Err(Error::Shares(format!("{path}: {what}, or make all shares again")));
         }
-        if let Some(twice) = all[..i].iter().find(|other| other.share == one.share) {
-            let what = format!("share {} is in {} too: give one of the two", one.share, twice.path.display());
+        if let Some(twice) = paths.insert(one.share, &one.path) {
+            let what = format!("share {} is in {} too: give one of the two", one.share, twice.display());
             return Err(Error::Shares(format!("{path}: {what}")));
         }
     }
-    others.iter().find_map(|other| unlike(first, other)).map_or(Ok(()), |why| Err(Error::Shares(why)))
+    others.iter().find_map(|other| unlike(first, other)).map_or(Ok(first), |why| Err(Error::Shares(why)))
 }
 
 /// In what two shares cannot be of one batch.
-fn unlike(a: &Made, b: &Made) -> Option<String> {
+fn unlike(a: &ShareMade, b: &ShareMade) -> Option<String> {
     let (first, other) = (a.path.display(), b.path.display());
     if a.file.folder != b.file.folder {
         let (of_a, of_b) = (&a.file.folder, &b.file.folder);
-        return Some(format!("{first} is of the folder {of_a}, {other} of {of_b}: join the shares of one folder"));
+        return Some(format!("{first} is of the folder {of_a}, {other} of {of_b}: gather the shares of one folder"));
     }
     if a.share.of() != b.share.of() {
         let (of_a, of_b) = (a.share.of(), b.share.of());

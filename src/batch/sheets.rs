@@ -16,6 +16,7 @@ use crate::sheet::{self, Frame, Head, PageSize, Picture, Sheet};
 use super::closing::{Closing, Printing};
 use super::folders::Folders;
 use super::key::{Stamp, key, on_disk};
+use super::write::write;
 
 /// Resolution of the JPEG pages: fine enough to read captions on a large screen.
 const PAGE_PPI: f64 = 200.0;
@@ -87,14 +88,17 @@ pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Res
     let mut hash = String::new();
     let saved = save::whole(&pdf, |file| {
         let mut out = Hashed { out: BufWriter::new(file), hasher: blake3::Hasher::new() };
-        sheet.write_pdf(&mut out).map_err(|e| io::Error::other(e.to_string()))?;
+        sheet.write_pdf(&mut out)?;
         out.flush()?;
         hash = out.hasher.finalize().to_hex().to_string();
         // The seal comes before the PDF has its name, without a key and good for the old PDF and the new one: wherever a run is
         // broken off, the next knows the sheet as its own and as not finished.
-        write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes()).map_err(io::Error::other)
+        write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes()).map_err(Unsaved::Seal)
     });
-    saved.map_err(|e| failed(&pdf, &e))?;
+    saved.map_err(|error| match error {
+        Unsaved::Seal(told) => told,
+        Unsaved::Sheet(error) => of_page(&pdf, &error),
+    })?;
     let pages: Vec<_> =
         (0..sheet.pages()).map(|page| (page, folders.sheet(&format!("{STEM}-{}.jpg", page + 1)))).collect();
     for some in pages.chunks(PAGES_AT_ONCE) {
@@ -106,12 +110,31 @@ pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Res
     Ok(files)
 }
 
+/// Why the PDF was not saved.
+enum Unsaved {
+    Sheet(sheet::Error),
+    /// In words, with the seal's path.
+    Seal(String),
+}
+
+impl From<sheet::Error> for Unsaved {
+    fn from(error: sheet::Error) -> Self {
+        Self::Sheet(error)
+    }
+}
+
+impl From<io::Error> for Unsaved {
+    fn from(error: io::Error) -> Self {
+        Self::Sheet(error.into())
+    }
+}
+
 /// Pages drawn side by side: each holds some tens of megabytes.
 const PAGES_AT_ONCE: usize = 4;
 
 fn save_page(sheet: &Sheet, page: usize, path: &Path) -> Result<(), String> {
     let ppi = PixelsPerInch::new(PAGE_PPI).expect("a page has pixels");
-    let picture = sheet.raster(page, ppi).map_err(|e| failed(path, &e))?;
+    let picture = sheet.raster(page, ppi).map_err(|e| of_page(path, &e))?;
     let size = Size { width: picture.width(), height: picture.height() };
     let jpeg = save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(path, &e))?;
     write(path, &jpeg)
@@ -188,9 +211,9 @@ fn frame(shown: &Shown, of_batch: &Printing) -> Frame {
         return Frame { name, failed: Some(reason), ..Frame::default() };
     }
     let path = proof.clone();
-    let (picture, failed) = match Picture::fetched(move || fs::read(&path)).map_err(|e| failed(proof, &e)) {
+    let (picture, failed) = match Picture::fetched(&proof.display().to_string(), move || fs::read(&path)) {
         Ok(picture) => (Some(picture), None),
-        Err(why) => (None, Some(why)),
+        Err(why) => (None, Some(why.to_string())),
     };
     Frame {
         name: row.frame.clone(),
@@ -241,10 +264,39 @@ fn remove_pages_after(pages: usize, folders: &Folders) -> Result<(), String> {
     Ok(())
 }
 
-fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| failed(path, &e))
+/// What goes wrong with a proof names the proof, all else the file of the sheet.
+fn of_page(path: &Path, error: &sheet::Error) -> String {
+    match error {
+        sheet::Error::Picture { .. } => error.to_string(),
+        error => failed(path, error),
+    }
 }
 
 fn failed(path: &Path, error: &dyn std::fmt::Display) -> String {
     format!("{}: {error}", path.display())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_proof_that_goes_while_the_sheet_is_written_is_named_itself() {
+        let top = tempfile::tempdir().unwrap();
+        let folders = Folders::of_results(top.path(), "loft");
+        let proof = folders.proof("coil");
+        fs::create_dir(proof.parent().unwrap()).unwrap();
+        let jpeg = save::grey_jpeg(&[90; 35], Size { width: 7, height: 5 }, None).unwrap();
+        fs::write(&proof, jpeg).unwrap();
+        let shown = Shown::of(Row { frame: "coil".to_owned(), ..Row::default() }, None, &folders);
+        let sheet = sheet::proof(&[frame(&shown, &Printing::default())], &Head::default(), PageSize::A4);
+        fs::remove_file(&proof).unwrap();
+        let pdf = folders.sheet("proof-sheet.pdf");
+        let told = of_page(&pdf, &sheet.write_pdf(&mut Vec::new()).unwrap_err());
+        assert!(told.starts_with(&format!("{}: the picture", proof.display())), "{told}");
+        let told = save_page(&sheet, 0, &pdf).unwrap_err();
+        assert!(told.starts_with(&format!("{}: the picture", proof.display())), "{told}");
+        let told = of_page(&pdf, &io::Error::from(io::ErrorKind::StorageFull).into());
+        assert!(told.starts_with(&format!("{}: cannot write", pdf.display())), "{told}");
+    }
 }

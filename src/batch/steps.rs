@@ -40,7 +40,7 @@ pub(super) fn read(
         })
         .collect();
     let mut codes: Vec<Quarters> = wanted.iter().map(|_| Quarters::default()).collect();
-    let of_band = |band: &Band<'_>| gather(*band, &wanted, size.width);
+    let of_band = |band: &Band<'_>| pick_out(*band, &wanted, size.width);
     scan.read(channel, Rows::All, of_band, |parts| -> Result<(), scan::Error> {
         for (k, quarter, mut more) in parts {
             codes[k][quarter].append(&mut more);
@@ -53,7 +53,7 @@ pub(super) fn read(
 }
 
 /// What a band holds of the patches: patch, quarter, codes.
-fn gather(band: Band<'_>, wanted: &[Wanted], width: u32) -> Vec<(usize, usize, Vec<u16>)> {
+fn pick_out(band: Band<'_>, wanted: &[Wanted], width: u32) -> Vec<(usize, usize, Vec<u16>)> {
     let mut found = Vec::new();
     for (y, row) in band.rows() {
         for (k, Wanted { patch, bounds, stride }) in wanted.iter().enumerate() {

@@ -1,7 +1,6 @@
 //! `dryside wedge`: a scanned step tablet becomes a calibration file and its plot.
 
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::film::wedge::{self, Refusal, Steps, Tablet};
@@ -18,6 +17,7 @@ use super::light::Light;
 use super::reading;
 use super::settings::Settings;
 use super::steps;
+use super::write::write;
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -101,11 +101,10 @@ pub fn make_wedge(order: &WedgeOrder) -> Result<WedgeDone, WedgeError> {
         both.clone().try_for_each(|(path, bytes)| refuse_other(path, bytes))?;
     }
     for (path, bytes) in both {
-        let wrong = |e: &dyn std::fmt::Display| WedgeError::Asked(format!("{}: {e}", path.display()));
         if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(|e| wrong(&e))?;
+            fs::create_dir_all(folder).map_err(|e| WedgeError::Asked(format!("{}: {e}", path.display())))?;
         }
-        save::whole(path, |out| Ok::<_, save::Error>(out.write_all(bytes)?)).map_err(|e| wrong(&e))?;
+        write(path, bytes).map_err(WedgeError::Asked)?;
     }
     Ok(WedgeDone { file, files, warnings })
 }

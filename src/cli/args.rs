@@ -6,7 +6,7 @@ use clap::{Args as Group, Parser, Subcommand};
 
 use crate::batch::{
     Aperture, FitOrder, GOOD, GatherOrder, Meeting, Order, PPI, PaperOrder, PrintOrder, PrintTask, PrintWishes,
-    SHARPEN, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes,
+    SHARPEN, Settings, Settled, Share, Spots, TabletNamed, WedgeOrder, Wishes, least_memory,
 };
 use crate::light::{Density, Millimetres, PixelsPerInch, Stops};
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
@@ -125,24 +125,23 @@ pub(super) struct BatchArgs {
     /// Scans worked on side by side [default: one a core, at most 4]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
     jobs: Option<u8>,
-    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
-    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
-    memory: u64,
+    #[command(flatten)]
+    memory: MemoryArgs,
     /// Only a share of the folder, as 3/16, for runs on several machines (docs/many-machines.md)
     #[arg(long, value_name = "K/N")]
     share: Option<Share>,
-    /// Only measure the share, for all shares to decide together what is common
+    /// First pass: only measure; when all shares are measured, run them again without it
     #[arg(long, requires = "share", conflicts_with_all = ["explain", "dust_map"])]
     measure_only: bool,
-    /// Join the shares in these folders of results: one table, one proof sheet
+    /// Gather the shares in these folders of results: one table, one proof sheet
     #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
     gather: Vec<PathBuf>,
     #[command(flatten)]
     light: LightArgs,
 }
 
-/// What joining shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 24] = [
+/// What gathering shares does not ask for: it goes by what they were made with.
+const NOT_GATHERED: [&str; 26] = [
     "scans",
     "ends",
     "crop",
@@ -160,7 +159,9 @@ const NOT_GATHERED: [&str; 24] = [
     "dust_map",
     "dry_run",
     "jobs",
+    "memory",
     "share",
+    "measure_only",
     "channel",
     "encoding",
     "base",
@@ -173,8 +174,21 @@ const NOT_GATHERED: [&str; 24] = [
 pub(super) enum Batch {
     /// Work through a folder, or a share of it.
     Run(Order),
-    /// Join shares.
+    /// Gather shares.
     Gather(GatherOrder),
+}
+
+#[derive(Debug, Group)]
+struct MemoryArgs {
+    /// Memory to be used, as 128MB or 1GB; compressed scans are unpacked only once if they fit [default: 200MB for each of --jobs]
+    #[arg(long, value_name = "SIZE", value_parser = memory)]
+    memory: Option<u64>,
+}
+
+impl MemoryArgs {
+    fn settle(&self, jobs: usize) -> u64 {
+        self.memory.unwrap_or((MEMORY_A_JOB * jobs as u64).max(least_memory()))
+    }
 }
 
 #[derive(Debug, Group)]
@@ -191,9 +205,8 @@ pub(super) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
-    /// Memory to be used at most, as 128MB or 1GB; packed scans are unpacked once where they fit
-    #[arg(long, value_name = "SIZE", default_value = "400MB", value_parser = memory)]
-    memory: u64,
+    #[command(flatten)]
+    memory: MemoryArgs,
     #[command(flatten)]
     light: LightArgs,
 }
@@ -401,8 +414,8 @@ impl LightArgs {
 /// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
 const MOST_JOBS: usize = 4;
 
-/// Bytes that work on one scan takes.
-const LEAST_MEMORY: f64 = 64e6;
+/// Bytes of memory that a job may use unless told otherwise: together two of them keep a sheet of 4 x 5 inch at 2400 ppi.
+const MEMORY_A_JOB: u64 = 200_000_000;
 
 impl BatchArgs {
     /// What is ordered.
@@ -429,14 +442,15 @@ impl BatchArgs {
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let jobs = self.jobs.map_or(cores.min(MOST_JOBS), usize::from);
         Ok(Batch::Run(Order {
             flags: wishes(own.into_iter().chain(self.light.words()))?,
             scans,
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
-            jobs: self.jobs.map_or(cores.min(MOST_JOBS), usize::from),
-            memory: self.memory,
+            jobs,
+            memory: self.memory.settle(jobs),
             sheets: !self.no_sheet,
             explain: self.explain,
             dust_map: self.dust_map,
@@ -454,7 +468,12 @@ impl MeasureArgs {
     pub(super) fn settle(self) -> Result<(Settings, Spots, Vec<PathBuf>, u64), String> {
         let flags = wishes(self.light.words())?;
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
-        Ok((settings, Spots { at: self.at, aperture: self.aperture.unwrap_or_default() }, self.files, self.memory))
+        Ok((
+            settings,
+            Spots { at: self.at, aperture: self.aperture.unwrap_or_default() },
+            self.files,
+            self.memory.settle(2),
+        ))
     }
 }
 
@@ -597,8 +616,8 @@ fn memory(word: &str) -> Result<u64, String> {
         plain.strip_suffix(unit).and_then(|number| number.trim_end().parse::<f64>().ok()).map(|n| n * bytes)
     };
     match in_unit("mb", 1e6).or_else(|| in_unit("gb", 1e9)) {
-        Some(bytes) if bytes >= LEAST_MEMORY => Ok(bytes as u64),
-        Some(_) => Err("one scan takes 64MB: give at least that".to_owned()),
+        Some(bytes) if bytes >= least_memory() as f64 => Ok(bytes as u64),
+        Some(_) => Err(format!("one scan takes {}MB: give at least that", least_memory() / 1_000_000)),
         None => Err("use a number with its unit, as 128MB or 1GB".to_owned()),
     }
 }
@@ -622,6 +641,9 @@ fn wishes(words: impl IntoIterator<Item = (&'static str, Option<String>)>) -> Re
 
 #[cfg(test)]
 mod tests {
+    use clap::CommandFactory;
+    use clap::error::ErrorKind;
+
     use super::*;
 
     fn batch(words: &[&str]) -> Result<Order, String> {
@@ -636,36 +658,28 @@ mod tests {
     }
 
     #[test]
-    fn joining_asks_for_nothing_that_shares_were_made_with() {
+    fn gathering_asks_for_nothing_that_shares_were_made_with() {
         let all = |words: &[&str]| Args::try_parse_from(["dryside", "batch"].iter().chain(words)).map(drop);
         assert!(all(&["--gather", "a", "b", "--out", "c", "--no-sheet", "--force"]).is_ok());
-        assert!(all(&[]).is_err() && all(&["--gather"]).is_err() && all(&["scans", "--measure-only"]).is_err());
-        for flag in [
-            "--ends",
-            "--crop",
-            "--out-encoding",
-            "--compression",
-            "--paper",
-            "--grades",
-            "--grade",
-            "--place",
-            "--exposure",
-            "--dry-down",
-            "--split",
-            "--page",
-            "--channel",
-            "--encoding",
-            "--base",
-            "--film",
-            "--frames",
-            "--wedge",
-        ] {
-            assert!(all(&["--gather", "a", flag, "1"]).is_err(), "{flag}");
+        let command = Args::command();
+        let of_batch = command.find_subcommand("batch").unwrap().get_arguments();
+        let others = of_batch.filter(|arg| !["gather", "out", "no_sheet", "force"].contains(&arg.get_id().as_str()));
+        for arg in others {
+            let value = match arg.get_id().as_str() {
+                "share" => "1/2",
+                "memory" => "1GB",
+                _ => "1",
+            };
+            let flag = arg.get_long().map(|long| format!("--{long}"));
+            let words = [flag.as_deref(), arg.get_action().takes_values().then_some(value)];
+            let words: Vec<_> = words.into_iter().flatten().chain(["--gather", "a"]).collect();
+            assert_eq!(all(&words).unwrap_err().kind(), ErrorKind::ArgumentConflict, "{words:?}");
         }
-        for more in [&["--explain"][..], &["--dust-map"], &["--dry-run"], &["--jobs", "1"], &["--share", "1/2"]] {
-            assert!(all(&[&["--gather", "a"], more].concat()).is_err(), "{more:?}");
-        }
-        assert!(all(&["scans", "--gather", "a"]).is_err());
+    }
+
+    #[test]
+    fn a_share_is_named_by_its_number_and_of_how_many() {
+        assert!(batch(&["--measure-only"]).is_err(), "of which share?");
         assert_eq!(batch(&["--share", "3/16"]).unwrap().share.map(|s| s.to_string()).as_deref(), Some("3/16"));
         assert!(batch(&["--share", "0/16"]).unwrap_err().contains("the first share is 1"));
     }
@@ -692,8 +706,9 @@ mod tests {
 
     #[test]
     fn memory_is_read_with_its_unit() {
-        assert_eq!(memory("128MB"), Ok(128_000_000));
-        assert_eq!(memory("1.5 gb"), Ok(1_500_000_000));
+        // Enough for any number of threads that this may be tested with.
+        assert_eq!(memory("9000MB"), Ok(9_000_000_000));
+        assert_eq!(memory("12.5 gb"), Ok(12_500_000_000));
         assert!(memory("128").unwrap_err().contains("as 128MB"));
         assert!(memory("10MB").unwrap_err().contains("at least"));
         assert!(memory("-1GB").is_err() && memory("nanGB").is_err());

@@ -1,6 +1,7 @@
 //! Everything that is printed. The only file that does.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 use std::io::{self, Write};
@@ -36,7 +37,7 @@ impl Progress {
                 let times = if measure_only { 1 } else { 2 };
                 self.scans.store(scans as u64, Ordering::Relaxed);
                 self.bar.set_length(times * scans as u64);
-                self.bar.set_message(format!("measuring {scans} scans"));
+                self.bar.set_message(format!("measuring {}", count(scans, "scan")));
             }
             Event::Measured(name) => {
                 self.bar.inc(1);
@@ -152,12 +153,11 @@ impl Console {
         printed
     }
 
-    /// Shares that were joined; failures stand last. Tells whether it could be printed.
+    /// Shares that were gathered; failures stand last. Tells whether it could be printed.
     pub(super) fn gathered(&self, of: &Gathered) -> bool {
-        let (shares, scans, frames) = (of.shares as usize, count(of.scans, "scan"), count(of.frames, "frame"));
-        let failures = failures(of.failed.len());
-        let mut lines =
-            vec![format!("{} joined: {scans}, {frames}{failures}: {}", count(shares, "share"), of.out.display())];
+        let (shares, scans) = (part(of.shares, of.of as usize, "share"), count(of.scans, "scan"));
+        let (frames, failures) = (count(of.frames, "frame"), failures(of.failed.len()));
+        let mut lines = vec![format!("{shares} gathered: {scans}, {frames}{failures}: {}", of.out.display())];
         lines.extend(of.sheets.first().map(|sheet| format!("proof sheet: {}", sheet.display())));
         let printed = print_lines(&lines);
         of.failed.iter().for_each(|(file, why)| self.error(&format!("{file}: {why}")));
@@ -475,20 +475,19 @@ fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> V
 }
 
 fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
-    let mut scans = count(outcome.scans.len(), "scan");
-    if let Some(share) = outcome.share {
-        scans = format!("share {share}: {scans}");
-    }
+    let share = outcome.share.map_or_else(String::new, |share| format!("share {share}: "));
+    let scans = outcome.scans.len();
     if order.dry_run {
-        return vec![format!("{scans}, nothing written")];
+        return vec![format!("{share}{}, nothing written", count(scans, "scan"))];
     }
     let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum();
     let (failures, out) = (failures(outcome.failed()), outcome.out.display());
     if order.measure_only {
-        let next = "once all shares are measured, run them without --measure-only".to_owned();
-        return vec![format!("{scans} measured{failures}: {out}"), next];
+        let measured = part(scans - outcome.failed(), scans, "scan");
+        let next = "once all shares are measured, run them again without --measure-only".to_owned();
+        return vec![format!("{share}{measured} measured{failures}: {out}"), next];
     }
-    let mut lines = vec![format!("{scans}, {}{failures}: {out}", count(frames, "frame"))];
+    let mut lines = vec![format!("{share}{}, {}{failures}: {out}", count(scans, "scan"), count(frames, "frame"))];
     if let Some((thin, dense)) = outcome.common {
         lines.push(format!("flat positives share the ends {} and {}", two(thin.value()), two(dense.value())));
     }
@@ -496,7 +495,8 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }
     if outcome.share.is_some() {
-        lines.push(format!("once all shares are made, join them: dryside batch --gather {out}"));
+        let out = pasted(&outcome.out);
+        lines.push(format!("once all shares are made, gather them: dryside batch --gather {out}"));
     }
     lines.extend(outcome.pictures.iter().map(|folder| format!("pictures: {}", folder.display())));
     let densities =
@@ -508,6 +508,22 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
 
 fn count(n: usize, what: &str) -> String {
     format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+/// "4 of 5 scans", or "5 scans" where none is missing.
+fn part(there: usize, of: usize, what: &str) -> String {
+    if there == of { count(of, what) } else { format!("{there} of {}", count(of, what)) }
+}
+
+/// A path as a shell takes it when it is pasted.
+fn pasted(path: &Path) -> String {
+    let plain = path.display().to_string();
+    if cfg!(windows) {
+        // No name there has a quote in it, and backslashes are no marks.
+        return if plain.contains(' ') { format!("\"{plain}\"") } else { plain };
+    }
+    // Only a zero byte cannot be quoted, and no path has one.
+    shlex::try_quote(&plain).map_or_else(|_| plain.clone(), Cow::into_owned)
 }
 
 fn failures(failed: usize) -> String {

@@ -1,5 +1,5 @@
 //! What a share of a batch writes down of itself, version 1: rows of the table, and by what they were made, so that shares
-//! can be joined.
+//! can be gathered.
 
 use std::collections::BTreeMap;
 
@@ -64,7 +64,7 @@ impl ShareFile {
 
     /// As it is written down.
     pub fn text(&self) -> String {
-        described("What a share of a batch made, to be joined with the other shares: the program's own.", self)
+        described("What a share of a batch made, to be gathered with the other shares: the program's own.", self)
     }
 }
 

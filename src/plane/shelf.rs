@@ -32,7 +32,7 @@ impl<T> Shelf<T> {
     }
 
     /// All that lie on it.
-    pub fn clear(self) -> Vec<T> {
+    pub fn into_all(self) -> Vec<T> {
         self.0.into_inner().unwrap_or_else(PoisonError::into_inner)
     }
 }

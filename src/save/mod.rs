@@ -1,21 +1,25 @@
 //! Whole files or none: the TIFF of a flat positive or a print, the JPEG of a proof, PNGs to look at, and how any file
 //! gets its name.
 
+mod ahead;
 mod colours;
 mod deflate;
+mod fingerprint;
 mod jpeg;
 mod kind;
 mod lzw;
 mod making;
+mod open_hash;
 mod png;
 mod strips;
 mod tiff;
 mod whole;
 
 pub use colours::Colours;
+pub use fingerprint::fingerprint;
 pub use jpeg::{grey_jpeg, rgb_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
-pub use making::{Making, Written, fingerprint};
+pub use making::{Making, Written};
 pub use png::{grey_png, is_our_png, rgb_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{DeepTiff, write_tiff};

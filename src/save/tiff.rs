@@ -32,7 +32,7 @@ pub struct DeepTiff<'a> {
     pub colours: Colours,
     /// How its strips are packed.
     pub packing: Packing,
-    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2), with LZW or Deflate.
+    /// Whether differences of neighbours are stored (TIFF 6.0, Predictor 2); of no matter but for LZW and Deflate.
     pub differenced: bool,
     /// The profile that its codes follow.
     pub icc: &'a [u8],
@@ -46,6 +46,13 @@ pub struct DeepTiff<'a> {
     pub carried: &'a [CarriedTag],
     /// The Exif directory; empty for none.
     pub exif: &'a [CarriedTag],
+}
+
+impl DeepTiff<'_> {
+    /// TIFF 6.0 knows differences with LZW only, its supplement of 2002 with Deflate; readers disagree about others.
+    fn is_differenced(&self) -> bool {
+        self.differenced && matches!(self.packing, Packing::Lzw | Packing::Deflate)
+    }
 }
 
 /// Writes the picture that `fill` puts in, row after row, top first.
@@ -93,7 +100,8 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
         }
         Ok(())
     };
-    let mut strips = Strips::new(picture.size.width, picture.colours, (picture.packing, picture.differenced), &mut put);
+    let mut strips =
+        Strips::new(picture.size.width, picture.colours, (picture.packing, picture.is_differenced()), &mut put);
     fill(&mut strips)?;
     strips.finish()?;
 
@@ -133,7 +141,7 @@ fn describe<W: Write + Seek, K: TiffKind>(
     directory.write_tag(Tag::Orientation, picture.orientation)?;
     directory.write_tag(Tag::SamplesPerPixel, samples as u16)?;
     directory.write_tag(Tag::RowsPerStrip, Strips::rows_per_strip(picture.size.width, picture.colours))?;
-    if picture.differenced {
+    if picture.is_differenced() {
         directory.write_tag(Tag::Predictor, DIFFERENCED)?;
     }
     let unit = if picture.resolution.is_some() { RESOLUTION_INCH } else { RESOLUTION_NONE };

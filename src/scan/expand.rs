@@ -8,7 +8,7 @@ use super::error::Error;
 use super::facts::Compression;
 use super::lzw::Lzw;
 
-/// What `input` holds unpacked. Its end is an `UnexpectedEof`, nonsense in it an `InvalidData` or `InvalidInput`.
+/// What `input` holds unpacked. Nonsense in it is an `InvalidData` or `InvalidInput`.
 pub(super) fn expand<'a>(
     compression: Compression,
     mut input: impl BufRead + Send + 'a,
@@ -49,7 +49,8 @@ impl<R: BufRead> Read for Zlib<R> {
             let nonsense = |_| io::Error::new(io::ErrorKind::InvalidData, "no Deflate data");
             let status = self.inflate.decompress(packed, out, flush).map_err(nonsense)?;
             let (took, gave) = (self.inflate.total_in() - took, self.inflate.total_out() - gave);
-            self.ended = status == Status::StreamEnd || packed.is_empty();
+            // With all of the input used, a repetition may still be owed.
+            self.ended = status == Status::StreamEnd || packed.is_empty() && (gave as usize) < out.len();
             self.input.consume(took as usize);
             if gave > 0 || out.is_empty() {
                 return Ok(gave as usize);

@@ -25,8 +25,16 @@ const PIXELS: u64 = 200_000_000;
 /// Most bytes of the file, which is held whole as well.
 const FILE: u64 = 256 << 20;
 
+/// How a JPEG's pixels are stored.
+#[derive(Debug)]
+pub(super) struct JpegPicture {
+    pub(super) samples: Samples,
+    /// Bytes of the file, which is held whole too.
+    pub(super) file: u64,
+}
+
 /// Reads what stands before the pixels.
-pub(super) fn open_jpeg(path: &Path) -> Result<(Facts, Samples), Error> {
+pub(super) fn open_jpeg(path: &Path) -> Result<(Facts, JpegPicture), Error> {
     let bytes = whole_file(path)?;
     let mut decoder = decoder(&bytes)?;
     let (width, height) = decoder.dimensions();
@@ -54,7 +62,7 @@ pub(super) fn open_jpeg(path: &Path) -> Result<(Facts, Samples), Error> {
         }
     }
     facts.icc = decoder.icc_profile().map_err(broken)?;
-    Ok((facts, samples))
+    Ok((facts, JpegPicture { samples, file: bytes.len() as u64 }))
 }
 
 /// Works on all wanted rows and takes what came of them, top first.
@@ -73,7 +81,7 @@ fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mu
     let bytes = whole_file(path)?;
     let decoder = decoder(&bytes)?;
     let row_bytes = samples.row_bytes(facts.size.width) as usize;
-    let whole = row_bytes * facts.size.height as usize;
+    let whole = samples.bytes(facts.size) as usize;
     if decoder.total_bytes() != whole as u64 {
         return Err(Error::damaged("the file changed while it was read"));
     }

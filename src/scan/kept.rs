@@ -56,3 +56,28 @@ impl Kept {
         in_order(&self.bands, at_once, of_band, |worked: Option<T>| worked.map_or(Ok(()), &mut take))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The slow twin: every row for itself, asked whether it is wanted.
+    #[test]
+    fn wanted_rows_come_from_memory_as_they_would_from_the_file() {
+        let size = Size { width: 3, height: 31 };
+        let mut kept = Kept::new(Pick::One(0), size);
+        let codes: Vec<u16> = (0..93).collect();
+        codes.chunks(15).for_each(|band| kept.push(band.to_vec()));
+        for rows in [Rows::All, Rows::EveryNth(4), Rows::EveryNth(100), Rows::Between { first: 3, end: 17 }] {
+            let mut got = Vec::new();
+            let of_band = |band: &Band<'_>| band.rows().map(|(y, codes)| (y, codes.to_vec())).collect::<Vec<_>>();
+            kept.stream(rows, of_band, |rows| -> Result<(), Error> {
+                got.extend(rows);
+                Ok(())
+            })
+            .unwrap();
+            let wanted = rows.within(0..31, 31).map(|y| (y, codes[3 * y as usize..][..3].to_vec()));
+            assert!(wanted.eq(got), "{rows:?}");
+        }
+    }
+}

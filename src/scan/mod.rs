@@ -49,10 +49,11 @@ pub use orientation::Orientation;
 pub use rows::Rows;
 
 use crate::plane::Band;
+use jpeg::JpegPicture;
 use kept::Kept;
 use layout::Layout;
 use png::PngPicture;
-use samples::{Pick, Samples};
+use samples::Pick;
 use stream::Wanted;
 
 /// A scan whose facts are known and whose codes can be read.
@@ -69,7 +70,7 @@ pub struct Scan {
 enum Picture {
     Tiff(Layout),
     Png(PngPicture),
-    Jpeg(Samples),
+    Jpeg(JpegPicture),
 }
 
 /// Opens a scan and reads its facts, no pixels. The kind is told by the first bytes, not by the name.
@@ -96,8 +97,8 @@ pub fn open(path: &Path) -> Result<Scan, Error> {
         let (facts, picture) = png::open_png(path)?;
         (facts, Picture::Png(picture))
     } else if head.starts_with(jpeg::MAGIC) {
-        let (facts, samples) = jpeg::open_jpeg(path)?;
-        (facts, Picture::Jpeg(samples))
+        let (facts, picture) = jpeg::open_jpeg(path)?;
+        (facts, Picture::Jpeg(picture))
     } else {
         return Err(Error::NotAnImage("it is no picture of a known kind".into()));
     };
@@ -115,15 +116,18 @@ impl Scan {
         self.facts.compression != Compression::None
     }
 
-    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole.
+    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's file.
     pub fn bytes_to_read(&self) -> u64 {
         match &self.picture {
             Picture::Tiff(_) => 0,
-            Picture::Png(png) if png.interlaced => {
-                png.samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height)
+            Picture::Png(png) => {
+                if png.interlaced {
+                    png.samples.bytes(self.facts.size)
+                } else {
+                    0
+                }
             }
-            Picture::Png(_) => 0,
-            Picture::Jpeg(samples) => samples.row_bytes(self.facts.size.width) * u64::from(self.facts.size.height),
+            Picture::Jpeg(jpeg) => jpeg.samples.bytes(self.facts.size) + jpeg.file,
         }
     }
 
@@ -176,7 +180,7 @@ impl Scan {
             }
             Picture::Tiff(layout) => stream::stream(&self.path, layout, wanted, work, take),
             Picture::Png(png) => png::stream_png(&self.path, &self.facts, &png.samples, wanted, work, take),
-            Picture::Jpeg(samples) => jpeg::stream_jpeg(&self.path, &self.facts, samples, wanted, work, take),
+            Picture::Jpeg(jpeg) => jpeg::stream_jpeg(&self.path, &self.facts, &jpeg.samples, wanted, work, take),
         }
     }
 }

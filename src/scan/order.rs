@@ -74,11 +74,90 @@ impl<B> Outlet<B> {
     /// # Errors
     /// When nobody takes any more; the reader may stop.
     pub(super) fn put(&self, batch: Vec<B>) -> Result<(), Error> {
-        self.full.send(batch).map_err(|_| Error::Disk(std::io::ErrorKind::BrokenPipe.into()))
+        self.full.send(batch).map_err(|_| Error::Unsuited("who takes its rows has stopped".into()))
     }
 
     /// A part that has served and can be filled again.
     pub(super) fn spare(&self) -> Option<B> {
         self.spare.try_recv().ok()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn damaged() -> Error {
+        Error::damaged("torn")
+    }
+
+    #[test]
+    fn results_are_taken_in_order_however_many_are_made_at_once() {
+        let parts: Vec<u32> = (0..100).collect();
+        for at_once in [1, 3, 16, 1000] {
+            let mut taken = Vec::new();
+            let make = |part: &u32| {
+                // The first ones take longest.
+                thread::sleep(std::time::Duration::from_micros(u64::from(100 - part)));
+                Ok(*part)
+            };
+            let take = |part| -> Result<(), Error> {
+                taken.push(part);
+                Ok(())
+            };
+            in_order(&parts, at_once, make, take).unwrap();
+            assert_eq!(taken, parts, "{at_once}");
+        }
+    }
+
+    #[test]
+    fn what_fails_stops_the_rest() {
+        let parts: Vec<u32> = (0..100).collect();
+        let mut taken = 0;
+        let make = |part: &u32| if *part == 50 { Err(damaged()) } else { Ok(*part) };
+        let failed = in_order(&parts, 4, make, |_| -> Result<(), Error> {
+            taken += 1;
+            Ok(())
+        });
+        assert!(failed.is_err() && taken <= 50, "{taken}");
+        let mut taken = 0;
+        let failed = in_order(
+            &parts,
+            4,
+            |part| Ok(*part),
+            |part| {
+                taken += 1;
+                if part == 9 { Err(damaged()) } else { Ok(()) }
+            },
+        );
+        assert!(failed.is_err() && taken == 10, "{taken}");
+    }
+
+    fn read(outlet: &Outlet<u32>) -> Result<(), Error> {
+        (0..50).try_for_each(|i| outlet.put(vec![2 * i, 2 * i + 1]))
+    }
+
+    #[test]
+    fn what_comes_from_a_reader_is_taken_in_order() {
+        let mut taken = Vec::new();
+        as_it_comes(
+            read,
+            |part| *part,
+            |part| -> Result<(), Error> {
+                taken.push(part);
+                Ok(())
+            },
+        )
+        .unwrap();
+        assert_eq!(taken, (0..100).collect::<Vec<_>>());
+    }
+
+    /// Who no longer takes says why; the reader's own trouble after it is no cause.
+    #[test]
+    fn the_cause_is_told_and_not_its_consequence() {
+        let failed = as_it_comes(read, |part| *part, |part| if part == 7 { Err(damaged()) } else { Ok(()) });
+        assert!(matches!(failed, Err(Error::Damaged(_))), "{failed:?}");
+        let failed = as_it_comes(|_: &Outlet<u32>| Err(damaged()), |part| *part, |_| Ok::<_, Error>(()));
+        assert!(matches!(failed, Err(Error::Damaged(_))), "{failed:?}");
     }
 }

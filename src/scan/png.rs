@@ -53,7 +53,7 @@ pub(super) fn open_png(path: &Path) -> Result<(Facts, PngPicture), Error> {
     };
     let per_pixel = usize::from(colours + extra);
     let samples = Samples { depth, big_endian: true, per_pixel, predicted: false, inverted: false };
-    if info.interlaced && samples.row_bytes(size.width) * u64::from(size.height) > INTERLACED {
+    if info.interlaced && samples.bytes(size) > INTERLACED {
         return Err(Error::unsupported("it is a large interlaced PNG, which cannot be read row by row"));
     }
     let mut facts = Facts::bare(size, Format::Png, Compression::Deflate, (depth.bits(), colours, extra));
@@ -95,7 +95,7 @@ fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mu
     let mut reader = reader(path)?;
     let row_bytes = samples.row_bytes(facts.size.width) as usize;
     if reader.info().interlaced {
-        let mut whole = vec![0; row_bytes * facts.size.height as usize];
+        let mut whole = vec![0; samples.bytes(facts.size) as usize];
         reader.next_frame(&mut whole).map_err(broken)?;
         return whole.chunks_exact(row_bytes).try_for_each(|row| gather.row(|codes| samples.grey(row, pick, codes)));
     }

@@ -1,6 +1,7 @@
 //! Stored samples to grey codes: 16 bits, counted from black.
 
 use super::channel::Channel;
+use crate::plane::Size;
 
 /// How the samples of a row are stored.
 #[derive(Clone, Copy, Debug)]
@@ -66,6 +67,11 @@ impl Samples {
     /// Bytes of a row of `width` pixels; rows begin at whole bytes.
     pub(super) fn row_bytes(&self, width: u32) -> u64 {
         (u64::from(width) * self.per_pixel as u64 * u64::from(self.depth.bits())).div_ceil(8)
+    }
+
+    /// Bytes of a whole picture.
+    pub(super) fn bytes(&self, size: Size) -> u64 {
+        self.row_bytes(size.width) * u64::from(size.height)
     }
 
     /// Whether a stored row is already what [`Self::grey`] would make of it, as this processor keeps numbers.

@@ -1,7 +1,9 @@
 //! What can go wrong with a sheet.
 
+use std::io;
+
 /// Why a sheet, or a picture for it, could not be made.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// The bytes given as a picture are not a readable JPEG.
     #[error("the picture for the sheet cannot be read ({0}): make it again from its scan")]
@@ -9,6 +11,14 @@ pub enum Error {
     /// The JPEG has colour.
     #[error("the picture for the sheet is in colour: give an 8-bit grey JPEG")]
     Colour,
+    /// What is wrong with a picture that is fetched.
+    #[error("{name}: {error}")]
+    Picture {
+        /// Which picture.
+        name: String,
+        /// What is wrong.
+        error: Box<Error>,
+    },
     /// A page was asked for that the sheet does not have.
     #[error("the sheet has {pages} pages, page {page} is not one of them: ask for 0 to {}", .pages.saturating_sub(1))]
     NoSuchPage {
@@ -25,7 +35,7 @@ pub enum Error {
     PictureInSvg,
     /// Nothing more could be written.
     #[error("cannot write: {0}: make room, or choose another folder with --out")]
-    Disk(String),
+    Disk(#[from] io::Error),
     /// The PDF could not be put together.
     #[error("the PDF of the sheet cannot be made ({0}): make the pictures again from their scans")]
     Pdf(String),

@@ -74,7 +74,8 @@ impl Sheet {
     /// All pages as one PDF; the same bytes whenever the sheet is the same.
     ///
     /// # Errors
-    /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded.
+    /// [`Error::Unreadable`] or [`Error::Pdf`] when a picture cannot be embedded; [`Error::Picture`] says it of one that is
+    /// fetched.
     pub fn pdf(&self) -> Result<Vec<u8>, Error> {
         let mut bytes = Vec::new();
         self.write_pdf(&mut bytes)?;
@@ -104,7 +105,8 @@ impl Sheet {
     /// One page, counted from 0, as 8-bit grey with the sRGB tone curve, at 10 to 1200 pixels an inch.
     ///
     /// # Errors
-    /// [`Error::NoSuchPage`], [`Error::Resolution`], or [`Error::Unreadable`] when a picture's bytes are damaged.
+    /// [`Error::NoSuchPage`], [`Error::Resolution`], or [`Error::Unreadable`] when a picture's bytes are damaged;
+    /// [`Error::Picture`] says it of one that is fetched.
     pub fn raster(&self, page: usize, ppi: PixelsPerInch) -> Result<GrayImage, Error> {
         raster::draw(self.page(page)?, ppi)
     }

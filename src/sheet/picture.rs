@@ -26,7 +26,7 @@ type Fetch = dyn Fn() -> io::Result<Vec<u8>> + Send + Sync;
 #[derive(Clone)]
 enum Source {
     Held(Arc<[u8]>),
-    Fetched(Arc<Fetch>),
+    Fetched { name: Arc<str>, fetch: Arc<Fetch> },
 }
 
 /// How a JPEG begins that stands in for another: the start of an image and a comment (ISO/IEC 10918-1, B.1.1.3, B.2.4.5) of
@@ -46,13 +46,15 @@ impl Picture {
         Self::of(&jpeg.clone(), Source::Held(jpeg))
     }
 
-    /// Takes a grey JPEG whose bytes are fetched now, and again each time that they are needed.
+    /// Takes a grey JPEG whose bytes are fetched now, and again each time that they are needed. Errors call it by its `name`,
+    /// now and later.
     ///
     /// # Errors
-    /// As [`from_jpeg`](Self::from_jpeg); [`Error::Unreadable`] too when it cannot be fetched.
-    pub fn fetched(fetch: impl Fn() -> io::Result<Vec<u8>> + Send + Sync + 'static) -> Result<Self, Error> {
-        let jpeg = fetch().map_err(|e| Error::Unreadable(e.to_string()))?;
-        Self::of(&jpeg, Source::Fetched(Arc::new(fetch)))
+    /// [`Error::Picture`] with what [`from_jpeg`](Self::from_jpeg) says of it, or that it cannot be fetched.
+    pub fn fetched(name: &str, fetch: impl Fn() -> io::Result<Vec<u8>> + Send + Sync + 'static) -> Result<Self, Error> {
+        let jpeg = fetch().map_err(unreadable);
+        let source = Source::Fetched { name: name.into(), fetch: Arc::new(fetch) };
+        jpeg.and_then(|jpeg| Self::of(&jpeg, source)).map_err(|error| of_picture(name, error))
     }
 
     fn of(jpeg: &[u8], source: Source) -> Result<Self, Error> {
@@ -91,21 +93,27 @@ impl Picture {
 
     /// The JPEG as it was given.
     pub(super) fn fetch(&self) -> Result<Arc<[u8]>, Error> {
-        let jpeg: Arc<[u8]> = match &self.source {
+        let (name, fetch) = match &self.source {
             Source::Held(jpeg) => return Ok(Arc::clone(jpeg)),
-            Source::Fetched(fetch) => fetch().map_err(|e| Error::Unreadable(e.to_string()))?.into(),
+            Source::Fetched { name, fetch } => (name, fetch),
         };
-        match self.stand_in[STAND_IN.len()..].starts_with(blake3::hash(&jpeg).to_hex().as_bytes()) {
-            true => Ok(jpeg),
-            false => Err(Error::Unreadable("it changed while the sheet was laid out".into())),
-        }
+        let jpeg = fetch().map_err(unreadable).and_then(|jpeg| {
+            match self.stand_in[STAND_IN.len()..].starts_with(blake3::hash(&jpeg).to_hex().as_bytes()) {
+                true => Ok(jpeg.into()),
+                false => Err(Error::Unreadable("it changed while the sheet was laid out".into())),
+            }
+        });
+        jpeg.map_err(|error| of_picture(name, error))
     }
 
     /// The picture's pixels.
     pub(super) fn pixels(&self) -> Result<GrayImage, Error> {
-        image::load_from_memory_with_format(&self.fetch()?, ImageFormat::Jpeg)
-            .map(image::DynamicImage::into_luma8)
-            .map_err(unreadable)
+        let jpeg = self.fetch()?;
+        let pixels = image::load_from_memory_with_format(&jpeg, ImageFormat::Jpeg).map(image::DynamicImage::into_luma8);
+        pixels.map_err(unreadable).map_err(|error| match &self.source {
+            Source::Held(_) => error,
+            Source::Fetched { name, .. } => of_picture(name, error),
+        })
     }
 }
 
@@ -133,8 +141,12 @@ impl std::fmt::Debug for Picture {
     }
 }
 
-fn unreadable(error: image::ImageError) -> Error {
+fn unreadable(error: impl std::fmt::Display) -> Error {
     Error::Unreadable(error.to_string())
+}
+
+fn of_picture(name: &str, error: Error) -> Error {
+    Error::Picture { name: name.to_owned(), error: Box::new(error) }
 }
 
 #[cfg(test)]
@@ -164,10 +176,15 @@ pub(super) mod tests {
     fn a_picture_that_changes_between_two_looks_is_told() {
         let looks = AtomicU32::new(0);
         let fetch = move || Ok(grey_jpeg(7, 5 + looks.fetch_add(1, Ordering::Relaxed) / 2));
-        let picture = Picture::fetched(fetch).expect("grey");
+        let picture = Picture::fetched("proof/coil.jpg", fetch).expect("grey");
         assert_eq!(picture.pixels().expect("whole").dimensions(), (7, 5));
-        assert!(picture.pixels().is_err_and(|e| e.to_string().contains("it changed")));
-        assert!(Picture::fetched(|| Err(std::io::Error::other("gone"))).is_err_and(|e| e.to_string().contains("gone")));
+        let told = |error: Option<Error>| error.map(|e| e.to_string()).unwrap_or_default();
+        assert!(told(picture.pixels().err()).starts_with("proof/coil.jpg: ") && picture.fetch().is_err());
+        assert!(told(picture.pixels().err()).contains("it changed while the sheet was laid out"));
+        let gone = told(Picture::fetched("proof/keg.jpg", || Err(std::io::Error::other("gone"))).err());
+        assert!(gone.starts_with("proof/keg.jpg: ") && gone.contains("gone"), "{gone}");
+        let torn = told(Picture::fetched("proof/keg.jpg", || Ok(b"not a picture".to_vec())).err());
+        assert!(torn.starts_with("proof/keg.jpg: "), "{torn}");
     }
 
     /// Read by the `image` crate, as far as there is something to be read.
@@ -194,7 +211,7 @@ pub(super) mod tests {
     #[test]
     fn colour_and_rubbish_are_refused() {
         let colour = ImageBuffer::from_pixel(7, 5, Rgb([90u8, 10, 10]));
-        assert_eq!(Picture::from_jpeg(jpeg(&colour.into())).err(), Some(Error::Colour));
+        assert!(matches!(Picture::from_jpeg(jpeg(&colour.into())), Err(Error::Colour)));
         assert!(matches!(Picture::from_jpeg(b"not a picture".to_vec()), Err(Error::Unreadable(_))));
     }
 }

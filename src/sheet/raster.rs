@@ -174,9 +174,9 @@ mod tests {
     #[test]
     fn a_missing_page_and_a_senseless_resolution_are_refused() {
         let sheet = sheet(PageSize::A4);
-        assert_eq!(sheet.raster(1, ppi(100.0)).err(), Some(Error::NoSuchPage { page: 1, pages: 1 }));
+        assert!(matches!(sheet.raster(1, ppi(100.0)), Err(Error::NoSuchPage { page: 1, pages: 1 })));
         for senseless in [1.0, 1e9] {
-            assert_eq!(sheet.raster(0, ppi(senseless)).err(), Some(Error::Resolution(senseless)));
+            assert!(matches!(sheet.raster(0, ppi(senseless)), Err(Error::Resolution(told)) if told == senseless));
         }
     }
 }

@@ -15,7 +15,7 @@ use super::picture::{NAME, Picture, STAND_IN};
 /// # Errors
 /// When a picture cannot be fetched, the PDF is not as it was expected, or `out` takes no more.
 pub(super) fn splice(pdf: &[u8], pictures: &[&Picture], out: &mut dyn Write) -> Result<(), Error> {
-    let mut put = |bytes: &[u8]| out.write_all(bytes).map_err(|e| Error::Disk(e.to_string()));
+    let mut put = |bytes: &[u8]| out.write_all(bytes).map_err(Error::Disk);
     let odd = || Error::Pdf("its pictures could not be put in".to_owned());
     let pictures: HashMap<&[u8], &Picture> =
         pictures.iter().map(|picture| (named(picture.stand_in()), *picture)).collect();
@@ -78,7 +78,7 @@ impl Moves {
     fn of(&self, offset: usize) -> u64 {
         let passed = self.0.partition_point(|(from, _)| *from < offset);
         let by = passed.checked_sub(1).map_or(0, |last| self.0[last].1);
-        offset.saturating_add_signed(by as isize) as u64
+        (offset as u64).saturating_add_signed(by)
     }
 }
 

@@ -4,8 +4,9 @@ use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use crate::batch::correction;
+use crate::batch::counting;
 use crate::batch::folders::real;
-use crate::batch::reading::{self, Reading};
+use crate::batch::reading::Reading;
 use crate::batch::recall;
 use crate::light::Density;
 use crate::notes::{Notes, Sidecar};
@@ -101,7 +102,7 @@ impl Noted {
     /// When it is not what was measured, or can no longer be read.
     pub(super) fn verify(&self, path: &Path, scan: &Scan, channel: Channel) -> Result<(), String> {
         let wrong = |what: &dyn Display| format!("{}: {what}", path.display());
-        let codes = reading::fingerprint(scan, channel).map_err(|e| wrong(&e))?;
+        let codes = counting::fingerprint(scan, channel).map_err(|e| wrong(&e))?;
         if codes == self.notes.scan.codes_blake3 && scan.facts().size == self.reading.size {
             return Ok(());
         }
