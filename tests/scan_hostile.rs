@@ -110,6 +110,21 @@ fn a_giant_packed_strip_is_streamed_exactly() {
     }
 }
 
+/// RFC 1950: the check sum is over everything that was packed, also what lies behind the last row.
+#[test]
+fn a_check_sum_is_looked_at_behind_what_a_writer_left_over() {
+    let plain: Vec<u8> = (0..40 * 30 * 2u32).map(|i| (i * i / 7) as u8).collect();
+    for surplus in [0, 1, 2, 9000] {
+        let all = [&plain[..], &vec![7; surplus]].concat();
+        let mut zlib = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::fast());
+        std::io::Write::write_all(&mut zlib, &all).unwrap();
+        let mut packed = zlib.finish().unwrap();
+        assert_eq!(of_bytes(&one_strip(40, 30, 8, &packed)).unwrap(), 1200, "{surplus}");
+        *packed.last_mut().unwrap() ^= 1;
+        assert!(matches!(of_bytes(&one_strip(40, 30, 8, &packed)), Err(Error::Damaged(_))), "{surplus}");
+    }
+}
+
 /// A classic TIFF after TIFF 6.0, section 2: 16-bit grey, one strip, the directory behind it.
 fn one_strip(width: u32, height: u32, method: u32, strip: &[u8]) -> Vec<u8> {
     let length = strip.len() as u32;

@@ -59,15 +59,23 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// Reads what follows the last pixel, so that the stream compares its check sum (RFC 1950).
+/// More than any padding and any writer's surplus behind the last row wanted.
+const MOST_BEHIND: usize = 64 << 20;
+
+/// Reads what follows the last row wanted, padding of tiles among it, so that the stream compares its check sum (RFC 1950).
 pub(super) fn checked_end(stream: &mut impl Read) -> Result<(), Error> {
-    match stream.read(&mut [0]) {
-        Err(e) if e.kind() == io::ErrorKind::InvalidInput || e.kind() == io::ErrorKind::InvalidData => {
-            Err(Error::damaged("its compressed data do not agree with their check sum"))
+    let (mut behind, mut piece) = (0, [0; 4096]);
+    while behind < MOST_BEHIND {
+        match stream.read(&mut piece) {
+            Err(e) if e.kind() == io::ErrorKind::InvalidInput || e.kind() == io::ErrorKind::InvalidData => {
+                return Err(Error::damaged("its compressed data do not agree with their check sum"));
+            }
+            // Writers that end a stream without its check sum exist; all pixels are there.
+            Err(_) | Ok(0) => return Ok(()),
+            Ok(count) => behind += count,
         }
-        // Writers that end a stream without its check sum exist; all pixels are there.
-        _ => Ok(()),
     }
+    Err(Error::damaged("a strip or tile goes on far beyond its last row"))
 }
 
 pub(super) fn short_chunk(error: io::Error) -> Error {

@@ -15,7 +15,7 @@ use super::stream::Wanted;
 use crate::plane::Band;
 
 /// Unpacked bytes from which on a strip is streamed.
-const GIANT: u64 = 16 << 20;
+const GIANT: u64 = 4 << 20;
 /// Bytes read from the file at a time.
 const BUFFER: usize = 256 << 10;
 

@@ -166,7 +166,7 @@ fn chunk_rows(
     let needed = (last - top) as usize + 1;
     let plain = match layout.compression {
         Compression::None => reader.plain(layout, chunk, 0, needed * row_bytes)?,
-        _ => reader.unpack(layout, chunk, needed * row_bytes, needed == layout.stored_rows(down))?,
+        _ => reader.unpack(layout, chunk, needed * row_bytes, needed == layout.rows_of(down).len())?,
     };
     let left = across as usize * layout.chunk_width() as usize;
     let columns = left..(left + layout.chunk_width() as usize).min(width);
