@@ -72,11 +72,11 @@ impl Decided {
         self.stock.table().r(self.grade)
     }
 
-    /// The frame's own exposure, in its grade.
+    /// The frame's exposure, on the scale of its grade; of a split what the stops of its parts count from.
     pub fn exposed(&self) -> Exposure<'_> {
         let tones = Tones { thin: self.thin(), dense: self.dense(), spot: self.spot };
-        let placed =
-            self.placing.expose(&self.stock, self.grade, tones).expect("a spot is read before it is placed by");
+        let placed = self.placing.expose(&self.stock, self.grade, self.split, tones);
+        let placed = placed.expect("a spot is read before it is placed by");
         Exposure { open: placed.open + self.exposure + self.dry_down.stops(), ..placed }
     }
 

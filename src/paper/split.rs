@@ -8,7 +8,7 @@ use super::print::{Exposure, Print};
 use super::stock::Stock;
 use crate::light::{LogExposure, Stops};
 
-/// Two exposures, each a grade and its light in stops from the frame's own exposure. -1 and -1 give half of it each.
+/// Two exposures, each a grade and its light in stops from the frame's exposure. -1 and -1 give half of it each.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Split {
     soft: (Grade, Stops),
@@ -19,8 +19,17 @@ pub struct Split {
 const MOST: f64 = 6.0;
 
 impl Split {
-    /// The print with both exposures, where `open` is what film base receives of the frame's own, on the scale that all
-    /// grades share.
+    /// With the same ratio of its parts, as shares of one whole: what 0 and 0 give is twice that, a stop more.
+    #[must_use]
+    pub(super) fn whole(self) -> Self {
+        let light = 10f64.powf(self.soft.1.log_exposure()) + 10f64.powf(self.hard.1.log_exposure());
+        let share =
+            |(grade, stops): (Grade, Stops)| (grade, Stops::new(stops.value() - Stops::of_factor(light).value()));
+        Self { soft: share(self.soft), hard: share(self.hard) }
+    }
+
+    /// The print with both exposures, where `open` is what film base receives of the frame's exposure, on the scale that
+    /// all grades share.
     pub fn print(self, stock: &Stock, open: LogExposure) -> Print<'_> {
         let part = |(grade, stops): (Grade, Stops)| Exposure {
             curve: stock.curve(grade),
@@ -81,14 +90,15 @@ mod tests {
     use crate::paper::{Placing, Tones, shelf};
 
     /// Data sheets (quoted): where grade 5 is a stop slower, half the light of 00 and all of 5 meet the whole light of
-    /// grade 2 at 0.60 above white.
+    /// grade 2 at 0.60 above white, where the light is fixed.
     #[test]
     fn a_split_keeps_the_middle_tone_of_the_exposure_that_it_parts() {
         let stock = Stock::new(shelf::paper("glossy").unwrap().clone(), shelf::table("rc").unwrap().clone());
         let grade: Grade = "2".parse().unwrap();
         let tones = Tones { thin: Density::new(0.1), dense: Density::new(1.2), spot: None };
-        let whole = Placing::Highlights.expose(&stock, grade, tones).unwrap();
+        let whole = Placing::Fixed.expose(&stock, grade, None, tones).unwrap();
         let split: Split = "00 -1, 5 +0".parse().unwrap();
+        assert_eq!(Placing::Fixed.expose(&stock, grade, Some(split), tones), Some(whole));
         let print = split.print(&stock, stock.shared(grade, whole.open));
         let middle = Print::new(whole).net(Density::new(0.65));
         assert!((print.density(middle).value() - 0.65).abs() < 1e-9);
