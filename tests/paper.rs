@@ -322,6 +322,28 @@ fn a_split_exposure_adds_up() {
     assert!(mixed.2.contains("about "), "{}", mixed.2);
 }
 
+/// ISO 6846, introduction: paper range and negative range are to be equal. The demo's faded sheet (truth.toml) has less
+/// than the 0.575 of grade 5, so every softer print is flatter still.
+#[test]
+fn a_frame_too_short_for_the_hardest_grade_is_told_in_every_grade() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(bench::ropewalk().join("sheet-02.tif"), folder.path().join("sheet-02.tif")).unwrap();
+    for more in [
+        &[][..],
+        &["--grade", "00"],
+        &["--grade", "2", "--place", "fixed"],
+        &["--split", "00 -1, 5 -1"],
+        &["--grade", "5", "--split", "5 -1, 5 -1"],
+    ] {
+        let out = tempfile::tempdir().unwrap();
+        let (scans, path) = (folder.path(), out.path());
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &scans, &"--out", &path];
+        words.extend(more.iter().map(|w| w as &dyn AsRef<std::ffi::OsStr>));
+        let told = printed(&dryside(&words));
+        assert_eq!(told.matches("shorter than grade 5 needs: it will print flat").count(), 1, "{more:?}\n{told}");
+    }
+}
+
 /// A print of a step tablet on a flatbed, drawn here: 21 steps of 0.15 through the logistic paper of R 105 (closed
 /// form), white border, noise of the scanner, 16 linear bits. ISO 6846, 6.2 (quoted) permits 3 % of error in R.
 #[test]
