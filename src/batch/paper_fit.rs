@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use crate::light::{Density, LogExposure};
 use crate::notes::{readings, text_of};
-use crate::paper::{Paper, measured, named, paper_text};
+use crate::paper::{Paper, fitted, named, paper_text};
 use crate::save;
 
 use super::papers::put;
@@ -50,7 +50,7 @@ pub fn fit_paper(order: &FitOrder) -> Result<FitDone, String> {
     let name = order.name.clone().unwrap_or_else(|| stem.clone());
     named(&name).map_err(|e| format!("--name: {e}"))?;
     let source = format!("{} {of} of a printed wedge, {file_name}", readings.len());
-    let paper = measured(name, &readings, source).map_err(|e| wrong(&e))?;
+    let paper = fitted(name, &readings, source).map_err(|e| wrong(&e))?;
 
     let file = order.out.clone().unwrap_or_default().join(format!("{stem}.paper.toml"));
     let text = paper_text(&paper, save::PROGRAM).expect("it was measured");
