@@ -65,7 +65,10 @@ impl FromStr for Split {
     fn from_str(word: &str) -> Result<Self, String> {
         let wrong = || format!("\"{word}\": use a soft and a hard grade, each with its stops, as \"00 -1, 5 -1 1/2\"");
         let part = |part: &str| {
-            let (grade, stops) = part.split_at(part.find(['+', '-']).ok_or_else(wrong)?);
+            let (grade, stops) = match part.find(['+', '-']) {
+                Some(sign) => part.split_at(sign),
+                None => unsigned(part).ok_or_else(wrong)?,
+            };
             let stops: Stops = stops.parse().map_err(|_| wrong())?;
             let grade: Grade = grade.parse().map_err(|e: super::UnknownGrade| e.to_string())?;
             if stops.value().abs() <= MOST {
@@ -81,6 +84,17 @@ impl FromStr for Split {
         }
         Ok(split)
     }
+}
+
+/// Grade and stops where these have no sign. A grade alone, as "2 1/2", is not taken for one with stops.
+fn unsigned(part: &str) -> Option<(&str, &str)> {
+    let part = part.trim();
+    if part.parse::<Grade>().is_ok() {
+        return None;
+    }
+    let mut pairs = part.match_indices(' ').map(|(blank, _)| part.split_at(blank));
+    let both = |(grade, stops): &(&str, &str)| grade.parse::<Grade>().is_ok() && stops.parse::<Stops>().is_ok();
+    pairs.find(both).or_else(|| part.split_once(' '))
 }
 
 #[cfg(test)]
@@ -111,7 +125,16 @@ mod tests {
             assert_eq!(word.parse::<Split>().unwrap().to_string(), word);
         }
         assert_eq!("0.5-1,4.5-1".parse::<Split>().unwrap().to_string(), "1/2 -1, 4 1/2 -1");
+        for (unsigned, signed) in [
+            ("00 0, 5 0", "00 +0, 5 +0"),
+            ("1 1/2 1/3, 4 1/2 1 1/2", "1 1/2 +1/3, 4 1/2 +1 1/2"),
+            ("2 1 1/2,4.5 0.5", "2 +1 1/2, 4 1/2 +1/2"),
+        ] {
+            assert_eq!(unsigned.parse::<Split>().unwrap().to_string(), signed);
+        }
         for (wrong, advice) in [
+            ("2 1/2, 5 -1", "each with its stops"),
+            ("7 0, 8 0", "is no grade"),
             ("00 -1", "a soft and a hard grade"),
             ("00, 5", "each with its stops"),
             ("5 -1, 00 -1", "soft exposure comes first"),
