@@ -36,7 +36,7 @@ pub enum NoPaper {
     },
     /// More exposure, less density.
     #[error(
-        "density falls from {from:.2} to {to:.2} at log exposure {exposure:.2}: read these steps again, and check their order"
+        "density falls from {from:.2} to {to:.2} at log exposure {exposure:.2}: read these steps again, and check their order; write a minus before each step's density where it stands for the log exposure"
     )]
     Falls {
         /// Density before.
@@ -261,6 +261,9 @@ mod tests {
         readings[3].1 = black - Density::new(0.05);
         let told = measured("mine".into(), &readings, String::new()).unwrap_err().to_string();
         assert!(told.contains("density falls from 2.10 to 2.05 at log exposure 2.70"), "{told}");
+        let densities_of_steps: Vec<_> = readings.iter().map(|(x, d)| (LogExposure::new(-x.value()), *d)).collect();
+        let told = measured("mine".into(), &densities_of_steps, String::new()).unwrap_err().to_string();
+        assert!(told.contains("density falls") && told.contains("a minus before each step's density"), "{told}");
     }
 
     /// Common practice: one L* is about what the eye tells side by side. Of full black 2.10 the steps before it are 2.09,
