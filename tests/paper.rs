@@ -386,11 +386,29 @@ fn a_scan_of_a_printed_wedge_makes_a_paper() {
     assert!(run.status.code() == Some(2) && printed(&run).contains("give --apart 0.15"), "{}", printed(&run));
     let run = fit(&["--apart", "0.15"]);
     assert!(run.status.success(), "{}", printed(&run));
+    assert!(printed(&run).contains("scan read as linear (given)"), "{}", printed(&run));
     let found = notes(&folder.path().join("print.paper.toml"));
     let r = found["found"]["r"].as_float().unwrap();
     assert!((r / 105.0 - 1.0).abs() < 0.03, "{r}\n{}", printed(&run));
     let depth = found["found"]["dmax"].as_float().unwrap() - found["found"]["dmin"].as_float().unwrap();
     assert!((depth - 2.05).abs() < 0.02, "{depth}");
+    // The same codes in the sRGB curve, without a profile: what was assumed is said.
+    let srgb = |code: &u16| {
+        let y = f64::from(*code) / 65_535.0;
+        // IEC 61966-2-1.
+        let shown = if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * y.powf(1.0 / 2.4) - 0.055 };
+        (shown * 65_535.0).round() as u16
+    };
+    let codes: Vec<u16> = codes.iter().map(srgb).collect();
+    let bare = folder.path().join("bare.tif");
+    tiff::encoder::TiffEncoder::new(fs::File::create(&bare).unwrap())
+        .and_then(|mut e| e.write_image::<tiff::encoder::colortype::Gray16>(width, height, &codes))
+        .unwrap();
+    let run = dryside(&[&"paper", &"fit", &bare, &"--apart", &"0.15", &"--out", &folder.path()]);
+    assert!(run.status.success(), "{}", printed(&run));
+    for told in ["scan read as srgb (assumed)", "no embedded profile, srgb is assumed"] {
+        assert!(printed(&run).contains(told), "{told}\n{}", printed(&run));
+    }
     // A folder's other picture holds no steps.
     let other = dryside(&[
         &"paper",
