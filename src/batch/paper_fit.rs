@@ -29,6 +29,9 @@ pub struct FitOrder {
     pub force: bool,
 }
 
+/// What a scan's codes were taken for and who said so, and what to look at in that.
+type ReadAs = (String, Vec<Warning>);
+
 /// A paper of one's own, made.
 #[derive(Clone, Debug)]
 pub struct FitDone {
@@ -37,7 +40,7 @@ pub struct FitDone {
     /// Its file.
     pub file: PathBuf,
     /// Of a scan what its codes were taken for and who said so, "srgb (assumed)", and what to look at in that.
-    pub read_as: Option<(String, Vec<Warning>)>,
+    pub read_as: Option<ReadAs>,
 }
 
 /// Makes a paper of readings and writes its file, NAME.paper.toml after the file of the readings.
@@ -69,7 +72,7 @@ pub fn fit_paper(order: &FitOrder) -> Result<FitDone, String> {
 type Readings = Vec<(LogExposure, Density)>;
 
 /// The readings, and of a scan what it was read as.
-fn read(order: &FitOrder) -> Result<(Readings, Option<(String, Vec<Warning>)>), String> {
+fn read(order: &FitOrder) -> Result<(Readings, Option<ReadAs>), String> {
     match (printed_wedge::scan_of(&order.readings), order.apart) {
         (Some(scan), Some(apart)) => {
             let wedge = printed_wedge::read(&scan, &order.settings, apart)?;
