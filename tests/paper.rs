@@ -322,6 +322,28 @@ fn a_split_exposure_adds_up() {
     assert!(mixed.2.contains("about "), "{}", mixed.2);
 }
 
+/// ISO 6846, introduction: paper range and negative range are to be equal. The demo's faded sheet (truth.toml) has less
+/// than the 0.575 of grade 5, so every softer print is flatter still.
+#[test]
+fn a_frame_too_short_for_the_hardest_grade_is_told_in_every_grade() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(bench::ropewalk().join("sheet-02.tif"), folder.path().join("sheet-02.tif")).unwrap();
+    for more in [
+        &[][..],
+        &["--grade", "00"],
+        &["--grade", "2", "--place", "fixed"],
+        &["--split", "00 -1, 5 -1"],
+        &["--grade", "5", "--split", "5 -1, 5 -1"],
+    ] {
+        let out = tempfile::tempdir().unwrap();
+        let (scans, path) = (folder.path(), out.path());
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &scans, &"--out", &path];
+        words.extend(more.iter().map(|w| w as &dyn AsRef<std::ffi::OsStr>));
+        let told = printed(&dryside(&words));
+        assert_eq!(told.matches("shorter than grade 5 needs: it will print flat").count(), 1, "{more:?}\n{told}");
+    }
+}
+
 /// A print of a step tablet on a flatbed, drawn here: 21 steps of 0.15 through the logistic paper of R 105 (closed
 /// form), white border, noise of the scanner, 16 linear bits. ISO 6846, 6.2 (quoted) permits 3 % of error in R.
 #[test]
@@ -364,11 +386,29 @@ fn a_scan_of_a_printed_wedge_makes_a_paper() {
     assert!(run.status.code() == Some(2) && printed(&run).contains("give --apart 0.15"), "{}", printed(&run));
     let run = fit(&["--apart", "0.15"]);
     assert!(run.status.success(), "{}", printed(&run));
+    assert!(printed(&run).contains("scan read as linear (given)"), "{}", printed(&run));
     let found = notes(&folder.path().join("print.paper.toml"));
     let r = found["found"]["r"].as_float().unwrap();
     assert!((r / 105.0 - 1.0).abs() < 0.03, "{r}\n{}", printed(&run));
     let depth = found["found"]["dmax"].as_float().unwrap() - found["found"]["dmin"].as_float().unwrap();
     assert!((depth - 2.05).abs() < 0.02, "{depth}");
+    // The same codes in the sRGB curve, without a profile: what was assumed is said.
+    let srgb = |code: &u16| {
+        let y = f64::from(*code) / 65_535.0;
+        // IEC 61966-2-1.
+        let shown = if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * y.powf(1.0 / 2.4) - 0.055 };
+        (shown * 65_535.0).round() as u16
+    };
+    let codes: Vec<u16> = codes.iter().map(srgb).collect();
+    let bare = folder.path().join("bare.tif");
+    tiff::encoder::TiffEncoder::new(fs::File::create(&bare).unwrap())
+        .and_then(|mut e| e.write_image::<tiff::encoder::colortype::Gray16>(width, height, &codes))
+        .unwrap();
+    let run = dryside(&[&"paper", &"fit", &bare, &"--apart", &"0.15", &"--out", &folder.path()]);
+    assert!(run.status.success(), "{}", printed(&run));
+    for told in ["scan read as srgb (assumed)", "no embedded profile, srgb is assumed"] {
+        assert!(printed(&run).contains(told), "{told}\n{}", printed(&run));
+    }
     // A folder's other picture holds no steps.
     let other = dryside(&[
         &"paper",

@@ -72,11 +72,11 @@ impl Decided {
         self.stock.table().r(self.grade)
     }
 
-    /// The frame's own exposure, in its grade.
+    /// The frame's exposure, on the scale of its grade; of a split what the stops of its parts count from.
     pub fn exposed(&self) -> Exposure<'_> {
         let tones = Tones { thin: self.thin(), dense: self.dense(), spot: self.spot };
-        let placed =
-            self.placing.expose(&self.stock, self.grade, tones).expect("a spot is read before it is placed by");
+        let placed = self.placing.expose(&self.stock, self.grade, self.split, tones);
+        let placed = placed.expect("a spot is read before it is placed by");
         Exposure { open: placed.open + self.exposure + self.dry_down.stops(), ..placed }
     }
 
@@ -110,7 +110,8 @@ pub(super) fn thinner(reading: &FrameReading, base: Density, number: usize) -> O
     (net.value() < -THINNER).then_some(Warning::ThinnerThanBase { frame: number, net })
 }
 
-/// The grade of a frame: the given one, else the one that suits its range; and a warning when it does not hold it.
+/// The grade of a frame: the given one, else the one that suits its range. And a warning when it does not hold it, or
+/// when no grade is hard enough: then a softer one or a split prints it flatter still.
 pub(super) fn grade(
     settings: &Settings,
     table: &GradeTable,
@@ -120,12 +121,12 @@ pub(super) fn grade(
     let range = reading.dense - reading.thin;
     let beyond =
         |grade: Grade, excess| Warning::RangeBeyondGrades { frame: number, range, grade: grade.to_string(), excess };
-    let fit = settings.grade.map_or_else(|| Fit::choose(table, range), Fit::Holds);
-    let grade = fit.grade();
-    let warning = match (fit, GradeTable::excess(table.r(grade), range)) {
-        (_, Some(excess)) => Some(beyond(grade, Some(excess))),
-        (Fit::Shorter(_), None) => Some(beyond(grade, None)),
-        (Fit::Holds(_) | Fit::Longer(_), None) => None,
+    let fit = Fit::choose(table, range);
+    let grade = settings.grade.unwrap_or_else(|| fit.grade());
+    let warning = match (GradeTable::excess(table.r(grade), range), fit) {
+        (Some(excess), _) => settings.split.is_none().then(|| beyond(grade, Some(excess))),
+        (None, Fit::Shorter(hardest)) => Some(beyond(hardest, None)),
+        (None, Fit::Holds(_) | Fit::Longer(_)) => None,
     };
-    (grade, warning.filter(|_| settings.split.is_none()))
+    (grade, warning)
 }

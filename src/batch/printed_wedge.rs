@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::film::Warning;
 use crate::film::wedge::{self, Patch};
 use crate::light::{Densitometer, Density, LogExposure};
 use crate::plane::{Point, Quad, Size};
@@ -26,16 +27,22 @@ pub(super) fn scan_of(path: &Path) -> Option<Scan> {
     scan::open(path).ok()
 }
 
+/// What a scan was read as, and its patches.
+pub(super) struct PrintedWedge {
+    /// What its codes were taken for, and who said so: "srgb (assumed)".
+    pub light: String,
+    /// What to look at in that.
+    pub warnings: Vec<Warning>,
+    /// Log exposures and scanner densities.
+    pub readings: Vec<(LogExposure, Density)>,
+}
+
 /// Log exposure and scanner density of each patch, lightest first. The wedge's steps are `apart`, so each darker patch
 /// had that much more exposure; the first is given 0.
 ///
 /// # Errors
 /// When no row of patches is found, or paper white is at full scale.
-pub(super) fn readings(
-    scan: &Scan,
-    settings: &Settings,
-    apart: Density,
-) -> Result<Vec<(LogExposure, Density)>, String> {
+pub(super) fn read(scan: &Scan, settings: &Settings, apart: Density) -> Result<PrintedWedge, String> {
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let bench = Densitometer::new(&light.encoding);
     let overview = reading::overview(scan, settings.channel, &bench).map_err(|e| e.to_string())?;
@@ -57,7 +64,11 @@ pub(super) fn readings(
     };
     let first = white.len() - (0..white.len()).rev().take_while(fades).count();
     let exposed = |i: usize| LogExposure::new(apart.value() * (i as f64 - white.len() as f64));
-    Ok((first..read.len()).map(|i| (exposed(i), read[i].scanner)).collect())
+    Ok(PrintedWedge {
+        light: format!("{} ({})", light.encoding, light.source),
+        warnings: light.warnings,
+        readings: (first..read.len()).map(|i| (exposed(i), read[i].scanner)).collect(),
+    })
 }
 
 /// Where patches would lie outwards of the lightest, as far as the scan reaches; the outermost first.

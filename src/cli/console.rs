@@ -307,6 +307,10 @@ impl Console {
         ];
         let class = iso_class(r).map_or_else(String::new, |class| format!(", ISO range class {class}"));
         lines.push(format!("R {r:.1}{class}"));
+        if let Some((light, warnings)) = &done.read_as {
+            lines.push(format!("scan read as {light}"));
+            lines.extend(warnings.iter().map(ToString::to_string));
+        }
         lines.push(format!("{}: name it as paper, here or in dryside.toml", done.file.display()));
         print_lines(&lines)
     }

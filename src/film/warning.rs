@@ -117,7 +117,7 @@ pub enum Warning {
         frame: usize,
         /// Its range.
         range: Density,
-        /// The grade taken, the nearest.
+        /// The grade that does not hold it: the one taken, or the hardest.
         grade: String,
         /// Longer by so much, which dodging or burning in would take; or nothing: shorter than the hardest needs.
         excess: Option<Stops>,

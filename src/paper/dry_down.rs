@@ -33,6 +33,10 @@ impl FromStr for DryDown {
 
     fn from_str(word: &str) -> Result<Self, String> {
         let percent: Option<f64> = word.trim().trim_end_matches('%').trim_end().parse().ok();
+        // 0.08 is 8 % to some, and 0.08 % to nobody.
+        if !word.contains('%') && percent.is_some_and(|p| p > 0.0 && p < 1.0) {
+            return Err(format!("\"{word}\": use a percentage, as 8%"));
+        }
         let percent = percent.filter(|p| (0.0..=30.0).contains(p));
         percent.map(Self).ok_or_else(|| format!("\"{word}\": use a number from 0 to 30 (per cent of exposure), as 8%"))
     }
@@ -49,6 +53,8 @@ mod tests {
         assert!((dry.stops().value() + 0.1203).abs() < 1e-4);
         assert_eq!((dry.to_string(), "8".parse(), "0 %".parse()), ("8%".to_owned(), Ok(dry), Ok(DryDown::default())));
         assert_eq!(DryDown::default().stops().value(), 0.0);
+        assert!("0.08".parse::<DryDown>().unwrap_err().ends_with("use a percentage, as 8%"));
+        assert!(["0", "0.5%", "1"].iter().all(|word| word.parse::<DryDown>().is_ok()));
         for wrong in ["-1", "50%", "a bit", "nan"] {
             assert!(wrong.parse::<DryDown>().is_err(), "{wrong}");
         }

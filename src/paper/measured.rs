@@ -3,7 +3,7 @@
 use super::curve::{Figure, Paper};
 use super::file::LEAST_DEPTH;
 use super::shape::Shape;
-use crate::light::{Density, LogExposure, Monotone};
+use crate::light::{Density, LogExposure, Monotone, lightness};
 
 /// Readings of a print, at least: two at either end and three between them.
 pub const LEAST_READINGS: usize = 7;
@@ -12,6 +12,8 @@ pub const LEAST_READINGS: usize = 7;
 const LEAST_BETWEEN: usize = 3;
 /// A reading may be off by this, in D: repeatability of a bench densitometer (makers' manuals, from memory).
 const REPEATS: f64 = 0.01;
+/// Tones that differ by no more, in L*, look the same side by side (common practice).
+const LOOKS_SAME: f64 = 1.0;
 /// Readings closer than this, in D or log exposure, are the same: they are written down to it.
 const SAME: f64 = 1e-4;
 /// Print densities and log exposures that a reading can have.
@@ -34,7 +36,7 @@ pub enum NoPaper {
     },
     /// More exposure, less density.
     #[error(
-        "density falls from {from:.2} to {to:.2} at log exposure {exposure:.2}: read these steps again, and check their order"
+        "density falls from {from:.2} to {to:.2} at log exposure {exposure:.2}: read these steps again, and check their order; write a minus before each step's density where it stands for the log exposure"
     )]
     Falls {
         /// Density before.
@@ -74,16 +76,7 @@ pub enum NoPaper {
 /// # Errors
 /// When they are too few, do not rise, or do not reach from white to black.
 pub fn measured(name: String, readings: &[(LogExposure, Density)], source: String) -> Result<Paper, NoPaper> {
-    let mut points: Vec<(f64, f64)> = readings.iter().map(|(x, d)| (to_four(x.value()), to_four(d.value()))).collect();
-    if let Some(&(exposure, density)) = points.iter().find(|(x, d)| !EXPOSURES.contains(x) || !DENSITIES.contains(d)) {
-        return Err(NoPaper::Beyond { exposure, density });
-    }
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let points = merged(&points, |a, b| b.0 - a.0 < SAME / 2.0);
-    if points.len() < LEAST_READINGS {
-        return Err(NoPaper::Few(points.len()));
-    }
-    let levelled = levelled(&points)?;
+    let levelled = levelled(&points(readings)?)?;
     let n = levelled.len();
     let (white, black) = (levelled[0].1, levelled[n - 1].1);
     if black - white < LEAST_DEPTH {
@@ -104,6 +97,40 @@ pub fn measured(name: String, readings: &[(LogExposure, Density)], source: Strin
     }
     let curve = Monotone::levelling_off(&risen(&levelled)).ok_or(NoPaper::Coarse(between))?;
     Ok(paper(Shape::Measured(curve)))
+}
+
+/// A paper from all readings of a wedge, as [`measured`]; its last two steps at either end must look the same. (Of a
+/// level stretch a paper's file keeps but one.)
+///
+/// # Errors
+/// As there, and when an end is cut off.
+pub fn fitted(name: String, readings: &[(LogExposure, Density)], source: String) -> Result<Paper, NoPaper> {
+    let paper = measured(name, readings, source)?;
+    let levelled = levelled(&points(readings)?)?;
+    let n = levelled.len();
+    let shown = |i: usize| lightness(Density::new(levelled[i].1).transmittance());
+    let apart = |a: usize, b: usize| shown(a) - shown(b) > LOOKS_SAME;
+    if apart(0, 1) {
+        return Err(NoPaper::NoWhite(levelled[0].1, levelled[1].1));
+    }
+    if apart(n - 2, n - 1) {
+        return Err(NoPaper::NoBlack(levelled[n - 2].1, levelled[n - 1].1));
+    }
+    Ok(paper)
+}
+
+/// In the order of their exposure, one for each.
+fn points(readings: &[(LogExposure, Density)]) -> Result<Vec<(f64, f64)>, NoPaper> {
+    let mut points: Vec<(f64, f64)> = readings.iter().map(|(x, d)| (to_four(x.value()), to_four(d.value()))).collect();
+    if let Some(&(exposure, density)) = points.iter().find(|(x, d)| !EXPOSURES.contains(x) || !DENSITIES.contains(d)) {
+        return Err(NoPaper::Beyond { exposure, density });
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let points = merged(&points, |a, b| b.0 - a.0 < SAME / 2.0);
+    if points.len() < LEAST_READINGS {
+        return Err(NoPaper::Few(points.len()));
+    }
+    Ok(points)
 }
 
 fn figure(source: &str) -> Figure {
@@ -234,6 +261,25 @@ mod tests {
         readings[3].1 = black - Density::new(0.05);
         let told = measured("mine".into(), &readings, String::new()).unwrap_err().to_string();
         assert!(told.contains("density falls from 2.10 to 2.05 at log exposure 2.70"), "{told}");
+        let densities_of_steps: Vec<_> = readings.iter().map(|(x, d)| (LogExposure::new(-x.value()), *d)).collect();
+        let told = measured("mine".into(), &densities_of_steps, String::new()).unwrap_err().to_string();
+        assert!(told.contains("density falls") && told.contains("a minus before each step's density"), "{told}");
+    }
+
+    /// Common practice: one L* is about what the eye tells side by side. Of full black 2.10 the steps before it are 2.09,
+    /// 2.07, 2.03, 1.94 (computed); of white 0.05 those after it 0.06, 0.08.
+    #[test]
+    fn a_wedge_that_was_cut_off_is_refused() {
+        let all = readings(105.0, 0.15, 4);
+        let told = |readings: &[(LogExposure, Density)]| fitted("mine".into(), readings, String::new());
+        let from = |density: f64| all.iter().position(|(_, d)| d.value() > density).unwrap();
+        assert!(told(&all).is_ok() && told(&all[from(0.0501)..]).is_ok());
+        for last in [1.80, 1.95] {
+            let cut = told(&all[..from(last)]).unwrap_err();
+            assert!(matches!(cut, NoPaper::NoBlack(..)), "{last}: {cut}");
+        }
+        let cut = told(&all[from(0.065)..]).unwrap_err();
+        assert!(matches!(cut, NoPaper::NoWhite(..)), "{cut}");
     }
 
     #[test]

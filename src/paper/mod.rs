@@ -25,7 +25,7 @@ pub use edge_burn::EdgeBurn;
 pub use file::{FileError, named, paper_text, read_paper, read_table};
 pub use fit::Fit;
 pub use grade::{Grade, UnknownGrade};
-pub use measured::{LEAST_READINGS, NoPaper, measured};
+pub use measured::{LEAST_READINGS, NoPaper, fitted, measured};
 pub use placing::{Placing, Tones, zone_tone};
 pub use print::{Exposure, Print};
 pub use rendering::Rendering;

@@ -5,7 +5,8 @@ use std::str::FromStr;
 
 use super::curve::Paper;
 use super::grade::Grade;
-use super::print::Exposure;
+use super::print::{Exposure, Print};
+use super::split::Split;
 use super::stock::Stock;
 use crate::film::Zone;
 use crate::light::{Density, LogExposure, lightness, luminance};
@@ -43,17 +44,22 @@ pub struct Tones {
 }
 
 impl Placing {
-    /// The exposure of a negative in a grade; `None` without the spot that it is to be placed by.
-    pub fn expose<'s>(self, stock: &'s Stock, grade: Grade, negative: Tones) -> Option<Exposure<'s>> {
-        let (curve, paper) = (stock.curve(grade), stock.paper());
-        let prints_as = |net: Density, tone| LogExposure::new(curve.exposure(tone).value() + net.value());
+    /// The exposure of a negative in a grade, or in the two parts of a split, whose light is told on the own scale of
+    /// `grade`; `None` without the spot that it is to be placed by.
+    ///
+    /// A split is placed by the tones of both its parts together, as shares of one whole. What they are more or less
+    /// than that makes the print darker or lighter.
+    pub fn expose(self, stock: &Stock, grade: Grade, split: Option<Split>, negative: Tones) -> Option<Exposure<'_>> {
+        let paper = stock.paper();
+        let unplaced = Print::parted(stock, grade, LogExposure::new(0.0), split.map(Split::whole));
+        let prints_as = |net: Density, tone| LogExposure::new((net - unplaced.net(tone)).value());
         let open = match self {
             Self::Highlights => prints_as(negative.dense, paper.lightest()),
             Self::Shadows => prints_as(negative.thin, paper.darkest()),
             Self::Fixed => stock.own(grade, stock.shared(Grade::NORMAL, stock.curve(Grade::NORMAL).s())),
             Self::Spot { zone, .. } => prints_as(negative.spot?, zone_tone(paper, zone)?),
         };
-        Some(Exposure { curve, open })
+        Some(Exposure { curve: stock.curve(grade), open })
     }
 }
 
@@ -142,8 +148,9 @@ mod tests {
     #[test]
     fn a_fixed_exposure_is_the_straight_proof_whatever_the_frame() {
         let stock = stock("glossy", "rc");
-        let print =
-            |name, thin, dense| Print::new(Placing::Fixed.expose(&stock, grade(name), negative(thin, dense)).unwrap());
+        let print = |name, thin, dense| {
+            Print::new(Placing::Fixed.expose(&stock, grade(name), None, negative(thin, dense)).unwrap())
+        };
         assert!((print("2", 0.0, 0.5).density(Density::new(0.5)).value() - 0.7849).abs() < 5e-4);
         assert_eq!(print("2", 0.0, 0.5), print("2", 0.4, 1.9));
         let speed_point = print("2", 0.0, 0.5).net(Density::new(0.65));
@@ -162,7 +169,7 @@ mod tests {
     #[expect(clippy::approx_constant, reason = "the figure as published")]
     fn a_stop_more_prints_as_a_thinner_negative() {
         let stock = stock("glossy", "bands");
-        let placed = Placing::Highlights.expose(&stock, grade("2"), negative(0.0, 1.1)).unwrap();
+        let placed = Placing::Highlights.expose(&stock, grade("2"), None, negative(0.0, 1.1)).unwrap();
         let (plain, more) =
             (Print::new(placed), Print::new(Exposure { open: placed.open + Stops::new(1.0), ..placed }));
         assert!((plain.density(Density::new(1.1)).value() - 0.09).abs() < 1e-9, "the dense end prints at T");
@@ -177,11 +184,49 @@ mod tests {
         for (paper, t, s) in [("glossy", 0.09, 1.895), ("semi-matt", 0.10, 1.626), ("matt", 0.11, 1.402)] {
             let stock = stock(paper, "bands");
             for placing in [Placing::Highlights, Placing::Shadows] {
-                let print = Print::new(placing.expose(&stock, grade("2"), negative(0.1, 1.15)).unwrap());
+                let print = Print::new(placing.expose(&stock, grade("2"), None, negative(0.1, 1.15)).unwrap());
                 assert!((print.density(Density::new(1.15)).value() - t).abs() < 1e-9, "{paper}, {placing}");
                 assert!((print.density(Density::new(0.1)).value() - s).abs() < 1e-9, "{paper}, {placing}");
             }
         }
+    }
+
+    /// The rule of `place`, and arithmetic: two halves are one whole, and a stop more of both is a stop more.
+    #[test]
+    fn a_split_is_placed_by_both_its_parts_together() {
+        let tones = Tones { spot: Some(Density::new(0.8)), ..negative(0.1, 1.2) };
+        let by = |stock: &Stock, own: &str, placing: Placing, split: &str, net: f64| {
+            let split = Some(split.parse().unwrap());
+            let open = placing.expose(stock, grade(own), split, tones).unwrap().open;
+            Print::parted(stock, grade(own), open, split).density(Density::new(net)).value()
+        };
+        let spot: Placing = "10,20=V".parse().unwrap();
+        for (paper, table) in [("glossy", "bands"), ("glossy", "rc"), ("matt", "fibre")] {
+            let stock = stock(paper, table);
+            let (t, s) = (stock.paper().lightest().value(), stock.paper().darkest().value());
+            let grey = zone_tone(stock.paper(), "V".parse().unwrap()).unwrap().value();
+            for own in ["00", "2", "5"] {
+                for (placing, net, tone) in
+                    [(Placing::Highlights, 1.2, t), (Placing::Shadows, 0.1, s), (spot, 0.8, grey)]
+                {
+                    let halves = by(&stock, own, placing, "00 -1, 5 -1", net);
+                    assert!((halves - tone).abs() < 1e-9, "{paper} {table} {own} {placing}: {halves} not {tone}");
+                    let twice = by(&stock, own, placing, "00 +0, 5 +0", net + Stops::new(1.0).log_exposure());
+                    assert!((twice - tone).abs() < 1e-9, "{paper} {table} {own} {placing}: {twice} not {tone}");
+                }
+            }
+        }
+    }
+
+    /// By hand, from the logistic curve of the glossy paper: on the shared scale T lies at -0.8934 in grade 00 (R 180)
+    /// and at -0.2854 in 5 (R 57.5), and half the light of each prints it at -0.688.
+    #[test]
+    fn the_dense_end_of_a_split_lies_where_it_was_worked_out() {
+        let stock = stock("glossy", "bands");
+        let split = Some("00 -1, 5 -1".parse().unwrap());
+        let placed = Placing::Highlights.expose(&stock, grade("5"), split, negative(0.1, 0.61)).unwrap();
+        let dense = stock.shared(grade("5"), placed.open).through(Density::new(0.61)).value();
+        assert!((dense + 0.688).abs() < 5e-4, "{dense}");
     }
 
     #[test]
@@ -190,12 +235,12 @@ mod tests {
         let spot = |zone: &str| -> Placing { format!("10,20={zone}").parse().unwrap() };
         let tones = Tones { spot: Some(Density::new(0.8)), ..negative(0.1, 1.2) };
         for (zone, l) in [("I", 16.0), ("V", 51.4), ("VIII", 77.9), ("V 1/3", 54.3)] {
-            let print = Print::new(spot(zone).expose(&stock, grade("3"), tones).unwrap());
+            let print = Print::new(spot(zone).expose(&stock, grade("3"), None, tones).unwrap());
             let printed = lightness(print.density(Density::new(0.8)).transmittance());
             // Ten even steps from L* 7.17 (D 2.10) to 95.63 (D 0.05), the L* of colour-science; by hand.
             assert!((printed - l).abs() < 0.06, "{zone}: {printed}");
         }
-        assert_eq!(spot("V").expose(&stock, grade("3"), negative(0.1, 1.2)), None);
+        assert_eq!(spot("V").expose(&stock, grade("3"), None, negative(0.1, 1.2)), None);
     }
 
     #[test]
