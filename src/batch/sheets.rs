@@ -87,10 +87,11 @@ pub(super) fn save(shown: &[Shown], closing: &Closing, folders: &Folders) -> Res
     let sheet = sheet::proof(&frames, &head, size);
     let mut hash = String::new();
     let saved = save::whole(&pdf, |file| {
-        let mut out = Hashed { out: BufWriter::new(file), hasher: blake3::Hasher::new() };
+        let mut out = BufWriter::new(&mut *file);
         sheet.write_pdf(&mut out)?;
         out.flush()?;
-        hash = out.hasher.finalize().to_hex().to_string();
+        drop(out);
+        hash = file.written().blake3;
         // The seal comes before the PDF has its name, without a key and good for the old PDF and the new one: wherever a run is
         // broken off, the next knows the sheet as its own and as not finished.
         write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes()).map_err(Unsaved::Seal)
@@ -138,24 +139,6 @@ fn save_page(sheet: &Sheet, page: usize, path: &Path) -> Result<(), String> {
     let size = Size { width: picture.width(), height: picture.height() };
     let jpeg = save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(path, &e))?;
     write(path, &jpeg)
-}
-
-/// Hashes what goes through.
-struct Hashed<W> {
-    out: W,
-    hasher: blake3::Hasher,
-}
-
-impl<W: Write> Write for Hashed<W> {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let taken = self.out.write(bytes)?;
-        self.hasher.update(&bytes[..taken]);
-        Ok(taken)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.out.flush()
-    }
 }
 
 /// Whether an earlier run, or somebody else, left a sheet.

@@ -35,13 +35,18 @@ impl<'f> Making<'f> {
         Self { file, at: 0, end: 0, hash: OpenHash::default(), ahead: None, flush_every: FLUSH_EVERY }
     }
 
+    /// What has been written so far.
+    pub fn written(&self) -> Written {
+        Written { bytes: self.end, blake3: self.hash.clone().finish().to_hex().to_string() }
+    }
+
     /// Flushes what is left.
-    pub(super) fn finish(self) -> io::Result<Written> {
-        if let Some(ahead) = self.ahead {
+    pub(super) fn finish(mut self) -> io::Result<Written> {
+        if let Some(ahead) = self.ahead.take() {
             ahead.finish()?;
         }
         self.file.sync_data()?;
-        Ok(Written { bytes: self.end, blake3: self.hash.finish().to_hex().to_string() })
+        Ok(self.written())
     }
 
     fn flush_ahead(&mut self, bytes: usize) -> io::Result<()> {
