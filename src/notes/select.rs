@@ -223,7 +223,8 @@ mod tests {
     #[test]
     fn grades_and_fractions_have_an_order() {
         let grade = [Fact::Written(2.5, "2½".to_owned())];
-        for yes in ["grade>2", "grade>=2 1/2", "grade=2½", "grade=2.5", "grade<3", "grade>00", "grade!=2", "grade<=5/2"] {
+        for yes in ["grade>2", "grade>=2 1/2", "grade=2½", "grade=2.5", "grade<3", "grade>00", "grade!=2", "grade<=5/2"]
+        {
             assert!(holds(yes, &grade), "{yes}");
         }
         assert!(!holds("grade>2.5", &grade) && !holds("grade<2 1/2", &grade));
@@ -233,7 +234,9 @@ mod tests {
     #[test]
     fn of_several_flags_one_is_enough_and_none_may_be_excluded() {
         let flags = [Fact::Text("no-base".into()), Fact::Text("eight-bit".into())];
-        assert!(holds("flag=eight-bit", &flags) && !holds("flag!=no-base", &flags) && holds("flag!=no-profile", &flags));
+        assert!(
+            holds("flag=eight-bit", &flags) && !holds("flag!=no-base", &flags) && holds("flag!=no-profile", &flags)
+        );
     }
 
     #[test]
