@@ -121,3 +121,39 @@ fn results_that_are_moved_away_while_a_run_is_at_work_are_told() {
     assert!(batch(scans.path(), &out).status().unwrap().success());
     assert_eq!(contents(&out).keys().filter(|path| path.extension().is_some_and(|e| e == "tif")).count(), NAMES.len());
 }
+
+#[test]
+fn a_run_that_is_asked_to_stop_says_how_to_go_on_and_leaves_whole_files() {
+    let scans = folder_of_sheets(&NAMES);
+    let top = tempfile::tempdir().unwrap();
+    let undisturbed = top.path().join("undisturbed");
+    assert!(batch(scans.path(), &undisturbed).status().unwrap().success());
+    let expected = contents(&undisturbed);
+    let mut stopped = 0;
+    for (number, signal) in ["INT", "TERM", "INT", "TERM", "INT", "TERM"].into_iter().enumerate() {
+        let out = top.path().join(format!("stopped-{number}"));
+        let run = batch(scans.path(), &out).arg("--jobs=1").stderr(Stdio::piped()).spawn().unwrap();
+        let notes = out.join("flat").join(if number < 3 { "coil.notes.toml" } else { "keg.notes.toml" });
+        let begun = Instant::now();
+        while !notes.exists() && begun.elapsed() < Duration::from_secs(20) {
+            sleep(Duration::from_millis(1));
+        }
+        Command::new("kill").arg(format!("-{signal}")).arg(run.id().to_string()).status().unwrap();
+        let ended = run.wait_with_output().unwrap();
+        let told = printed(&ended);
+        // It may have been done already.
+        if ended.status.code() == Some(130) {
+            stopped += 1;
+            assert!(told.contains("of 4 scans are made") && told.contains("run the same again"), "{told}");
+        } else {
+            assert!(ended.status.success(), "{told}");
+        }
+        let parts = contents(&out).into_keys().filter(|path| path.extension().is_some_and(|e| e == "part")).count();
+        assert_eq!(parts, 0, "nothing is left in the making");
+        assert!(batch(scans.path(), &out).status().unwrap().success());
+        let after: BTreeMap<_, _> = contents(&out).into_iter().filter(|(path, _)| !is_hidden(path)).collect();
+        assert!(after.iter().all(|(path, bytes)| bytes == &expected[path]), "after {signal}");
+        assert_eq!(after.len(), expected.keys().filter(|path| !is_hidden(path)).count());
+    }
+    assert!(stopped > 0, "no run was stopped in time");
+}
