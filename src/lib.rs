@@ -10,6 +10,7 @@
 //!
 //! let order = Order {
 //!     scans: "fixtures/ropewalk".into(),
+//!     leave: Default::default(),
 //!     out: Some("ropewalk-out".into()),
 //!     flags: Wishes::default(),
 //!     force: false,

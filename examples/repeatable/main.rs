@@ -46,6 +46,7 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
     negative::scan(negative, how, &scans.join("coil.tif"))?;
     let out = scans.with_extension("out");
     let order = Order {
+        leave: Default::default(),
         scans,
         out: Some(out.clone()),
         flags: Wishes::default(),

@@ -38,11 +38,13 @@ mod sheets;
 mod spots;
 mod steps;
 mod stock;
+mod watch;
 mod wedge;
 mod which;
 mod wishes;
 mod write;
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -75,6 +77,7 @@ pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
+pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
 
@@ -83,6 +86,8 @@ pub use wishes::{Place, Settled, Wishes};
 pub struct Order {
     /// The folder of scans.
     pub scans: PathBuf,
+    /// Files there that are left alone for now, as their names stand in the folder.
+    pub leave: BTreeSet<PathBuf>,
     /// Where results go; beside the scans' folder if not said.
     pub out: Option<PathBuf>,
     /// Settings given as flags.
@@ -229,7 +234,8 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
-    let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    let mut candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    candidates.retain(|candidate| !order.leave.contains(&candidate.path));
     if candidates.is_empty() {
         return Err(Error::NoScans(scans));
     }

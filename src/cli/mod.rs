@@ -3,6 +3,7 @@
 mod args;
 mod console;
 
+use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::process::{self, ExitCode};
 
@@ -94,6 +95,19 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                 Ok((console.gathered(&gathered) && gathered.all_well()).into())
             }
         },
+        Task::Watch(args) => {
+            let order = args.settle()?;
+            let halt = halt_on_signals()?;
+            console.watching(&order.scans);
+            let progress = console.progress();
+            let (mut well, mut told) = (true, BTreeSet::new());
+            let ended = batch::watch(&order, &halt, &|event| progress.tell(event), &mut |outcome| {
+                progress.suspend(|| well &= console.watched(outcome, &mut told));
+            });
+            progress.finish();
+            ended.map_err(|e| e.to_string())?;
+            Ok((well && told.is_empty()).into())
+        }
         Task::Measure(args) => {
             let json = args.json;
             let (settings, spots, files, memory) = args.settle()?;
