@@ -74,7 +74,7 @@ pub use print::{
 };
 pub use reading::FrameReading;
 pub use room::least_memory;
-pub use settings::{Crop, Ends, Kept, SettingError, Settings};
+pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
 pub use watch::watch;

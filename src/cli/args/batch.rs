@@ -36,7 +36,7 @@ pub(in crate::cli) struct BatchArgs {
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 26] = [
+const NOT_GATHERED: [&str; 29] = [
     "scans",
     "ends",
     "crop",
@@ -49,6 +49,9 @@ const NOT_GATHERED: [&str; 26] = [
     "exposure",
     "dry_down",
     "split",
+    "photographer",
+    "rights",
+    "personal",
     "page",
     "explain",
     "dust_map",

@@ -46,6 +46,16 @@ pub(super) struct WorkArgs {
     /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: none]
     #[arg(long, value_name = "PARTS")]
     split: Option<String>,
+    /// Who made the pictures, for the files made from the scans; a scan's notes may name another [default: none]
+    #[arg(long, value_name = "NAME")]
+    photographer: Option<String>,
+    /// Whose they are, in words, for the same [default: none]
+    #[arg(long, value_name = "WORDS")]
+    rights: Option<String>,
+    /// What scans say of persons, places and machines (owner, GPS, serial numbers): drop it, or keep it in the files made from them
+    /// [default: drop]
+    #[arg(long, value_name = "HOW")]
+    personal: Option<String>,
     /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
     #[arg(long)]
     page: Option<String>,
@@ -93,6 +103,9 @@ impl WorkArgs {
             ("exposure", self.exposure),
             ("dry-down", self.dry_down),
             ("split", self.split),
+            ("photographer", self.photographer),
+            ("rights", self.rights),
+            ("personal", self.personal),
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
