@@ -19,6 +19,7 @@ mod light;
 mod make;
 mod measure;
 mod measured;
+mod noted;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -38,6 +39,7 @@ mod spots;
 mod steps;
 mod stock;
 mod wedge;
+mod which;
 mod wishes;
 mod write;
 

@@ -1,24 +1,12 @@
 //! The words under a picture.
 
-use super::face::{CAPITAL_HEIGHT, Face};
+use super::face::Face;
 use super::frame::Frame;
 use super::page::{Ink, QUIET};
 use super::shorten::shorten;
+use super::sizes::{NAME, SMALL};
 use super::wrap::wrap;
 use crate::light::Millimetres;
-
-/// Distance of two baselines. 9 pt is an eighth of an inch, so the inch sizes of paper are whole numbers of lines.
-pub(super) const LINE: Millimetres = Millimetres::from_points(9.0);
-
-/// Body size of a frame's name, and of the facts under it. Nothing on a sheet is set smaller than the second.
-const NAME: Millimetres = Millimetres::from_points(7.5);
-const FACT: Millimetres = Millimetres::from_points(6.5);
-
-/// Side of the box for a pencil mark: from the top of the name's capitals to the baseline below.
-pub(super) const MARK: Millimetres = Millimetres::from_points(9.0 + 7.5 * CAPITAL_HEIGHT);
-
-/// From the mark's left edge to the text.
-pub(super) const INDENT: Millimetres = Millimetres::from_points(9.0 + 7.5 * CAPITAL_HEIGHT + 4.0);
 
 const NAME_INK: Ink = Ink(0);
 
@@ -41,15 +29,15 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
         ink: NAME_INK,
     }];
     let mut add = |texts: Vec<String>, face: Face, ink: Ink| {
-        lines.extend(texts.into_iter().map(|text| CaptionLine { text, face, size: FACT, ink }));
+        lines.extend(texts.into_iter().map(|text| CaptionLine { text, face, size: SMALL, ink }));
     };
     let subject = frame.subject.as_deref().unwrap_or_default();
     let words: Vec<&str> = subject.split_whitespace().collect();
-    add(wrap(&words, " ", 1, Face::Regular, FACT, room), Face::Regular, NAME_INK);
+    add(wrap(&words, " ", 1, Face::Regular, SMALL, room), Face::Regular, NAME_INK);
     add(fact_lines(frame, room), Face::Regular, QUIET);
     let flags = frame.flags.join(", ");
     let flags: Vec<&str> = flags.split_whitespace().collect();
-    add(wrap(&flags, " ", 2, Face::Regular, FACT, room), Face::Regular, NAME_INK);
+    add(wrap(&flags, " ", 2, Face::Regular, SMALL, room), Face::Regular, NAME_INK);
     lines
 }
 
@@ -65,13 +53,13 @@ fn fact_lines(frame: &Frame, room: Millimetres) -> Vec<String> {
         .filter(|grade| !grade.trim().is_empty())
         .map(|grade| format!("grade {}", with_halves(grade.trim())));
     let base_and_range = [density("base", frame.base), density("range", frame.range)];
-    let one_line = Face::Regular.length("base 0.00  range 0.00  grade 0½", FACT) <= room;
+    let one_line = Face::Regular.length("base 0.00  range 0.00  grade 0½", SMALL) <= room;
     let printed = frame.printed.iter().map(|words| Some(with_halves(words)));
     let print: Vec<_> = std::iter::once(grade).chain(printed).collect();
     let (above, below) = if one_line { (print, Vec::new()) } else { (Vec::new(), print) };
     let set = |facts: Vec<Option<String>>| {
         let facts: Vec<&str> = facts.iter().flatten().map(String::as_str).collect();
-        wrap(&facts, "  ", 3, Face::Regular, FACT, room)
+        wrap(&facts, "  ", 3, Face::Regular, SMALL, room)
     };
     let mut lines = set(base_and_range.into_iter().chain(above).collect());
     lines.extend(set(below));

@@ -8,6 +8,7 @@ use super::page::{Ink, Item, Page, QUIET, TextRun};
 use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::plot::Plot;
+use super::sizes::TEXT;
 use crate::light::{Density, LogExposure, Millimetres};
 use crate::paper::{Grade, Stock};
 
@@ -27,7 +28,6 @@ const HALF: f64 = 0.15;
 const LEAD: f64 = 0.12;
 const GREY: Ink = Ink(150);
 const BLACK: Ink = Ink(0);
-const SMALL: Millimetres = Millimetres::from_points(7.0);
 /// Distance of the table's lines, in mm.
 const ROW: f64 = 4.1;
 
@@ -98,12 +98,12 @@ pub fn family(family: &Family<'_>, head: &Head) -> Sheet {
         items.extend(range(&chart, family, line, light));
     }
     let axis = "log exposure; 0 prints 0.60 above white where grades are matched in speed";
-    let left = area.right() - Face::Medium.length(axis, SMALL);
+    let left = area.right() - Face::Medium.length(axis, TEXT);
     let baseline = area.bottom() + Millimetres::new(RANGE - 5.0);
     items.push(Item::Text(TextRun {
         left,
         baseline,
-        size: SMALL,
+        size: TEXT,
         face: Face::Medium,
         ink: BLACK,
         text: axis.to_owned(),
@@ -128,7 +128,7 @@ fn names(chart: &Plot, lines: &[Line], chosen: Grade, top: f64, dark: f64) -> Ve
     for line in named {
         let text = line.grade.to_string();
         let face = if line.grade == chosen { Face::Medium } else { Face::Regular };
-        let half = face.length(&text, SMALL).value() / 2.0;
+        let half = face.length(&text, TEXT).value() / 2.0;
         let (x, _) = chart.place(line.s, top);
         let free = (0..ends.len()).find(|row| ends[*row] + 1.5 < x.value() - half);
         let row = free.unwrap_or(ends.len() - 1);
@@ -137,14 +137,14 @@ fn names(chart: &Plot, lines: &[Line], chosen: Grade, top: f64, dark: f64) -> Ve
         let through = vec![(x, baseline + Millimetres::new(0.6)), chart.place(line.s, dark)];
         items.push(Item::Line { through, weight: Millimetres::new(LEAD), ink: GREY });
         let left = x - Millimetres::new(half);
-        items.push(Item::Text(TextRun { left, baseline, size: SMALL, face, ink: BLACK, text }));
+        items.push(Item::Text(TextRun { left, baseline, size: TEXT, face, ink: BLACK, text }));
     }
     let baseline = chart.area.top - Millimetres::new(1.2);
     let text = "print density".to_owned();
     items.push(Item::Text(TextRun {
         left: chart.area.left,
         baseline,
-        size: SMALL,
+        size: TEXT,
         face: Face::Medium,
         ink: BLACK,
         text,
@@ -169,9 +169,9 @@ fn range(chart: &Plot, family: &Family<'_>, line: &Line, light: f64) -> Vec<Item
     };
     let text = |left, down: f64, text: &str| {
         let baseline = bar_top + Millimetres::new(down);
-        Item::Text(TextRun { left, baseline, size: SMALL, face: Face::Regular, ink: QUIET, text: text.to_owned() })
+        Item::Text(TextRun { left, baseline, size: TEXT, face: Face::Regular, ink: QUIET, text: text.to_owned() })
     };
-    let length = |text: &str| Face::Regular.length(text, SMALL);
+    let length = |text: &str| Face::Regular.length(text, TEXT);
     let gap = Millimetres::new(1.5);
     let what = format!("negative's range {}: {}", family.range, family.range_is);
     let middle = left + (right - left) / 2.0 - length(&what) / 2.0;
@@ -207,10 +207,10 @@ fn table(stock: &Stock, lines: &[Line], chosen: Grade, left: Millimetres, top: M
     let mut items = Vec::new();
     let mut set = |row: usize, column: usize, face: Face, text: String| {
         // Grades begin at the left, numbers end at the right.
-        let length = if column == 0 { Millimetres::default() } else { face.length(&text, SMALL) };
+        let length = if column == 0 { Millimetres::default() } else { face.length(&text, TEXT) };
         let left = left + Millimetres::new(COLUMNS[column].1) - length;
         let baseline = top + Millimetres::new(ROW * row as f64);
-        items.push(Item::Text(TextRun { left, baseline, size: SMALL, face, ink: BLACK, text }));
+        items.push(Item::Text(TextRun { left, baseline, size: TEXT, face, ink: BLACK, text }));
     };
     let all_matched = Grade::all().all(|grade| stock.table().slower(grade).value() == 0.0);
     let columns = if all_matched { COLUMNS.len() - 1 } else { COLUMNS.len() };

@@ -1,7 +1,7 @@
 //! Columns and rows chosen so that the pictures of a sheet come out large.
 
 use super::area::Area;
-use super::caption::LINE;
+use super::sizes::LINE;
 use crate::light::Millimetres;
 
 /// No more frames on a page than this.

@@ -34,6 +34,7 @@ mod reduce;
 mod ruler;
 mod sectors;
 mod shorten;
+mod sizes;
 mod splice;
 mod stack;
 mod stand;

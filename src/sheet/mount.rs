@@ -1,10 +1,11 @@
 //! One frame mounted in its place: picture or empty box, keyline, mark, caption.
 
 use super::area::Area;
-use super::caption::{CaptionLine, INDENT, LINE, MARK};
+use super::caption::CaptionLine;
 use super::face::{CAPITAL_HEIGHT, Face};
 use super::frame::Frame;
 use super::page::{Ink, Item, QUIET, TextRun};
+use super::sizes::{INDENT, LINE, MARK, SMALL};
 use super::stack::Place;
 use super::wrap::wrap;
 use crate::light::Millimetres;
@@ -14,8 +15,6 @@ const KEYLINE: Millimetres = Millimetres::from_points(0.3);
 const KEYLINE_INK: Ink = Ink(150);
 const MARK_INK: Ink = Ink(110);
 
-/// The reason in the box of a frame without a picture.
-const REASON: Millimetres = Millimetres::from_points(6.5);
 const REASON_INSET: Millimetres = Millimetres::from_points(6.0);
 
 /// Adds one frame to a page: picture or empty box, keyline, mark, caption.
@@ -52,13 +51,13 @@ fn write_reason(items: &mut Vec<Item>, area: Area, reason: &str) {
     let words: Vec<&str> = reason.split_whitespace().collect();
     let room = area.width - REASON_INSET * 2.0;
     let most = ((area.height - REASON_INSET * 2.0) / LINE).max(0.0).floor() as usize;
-    let lines = wrap(&words, " ", most, Face::Regular, REASON, room);
-    let mut baseline = area.top + REASON_INSET + REASON * CAPITAL_HEIGHT;
+    let lines = wrap(&words, " ", most, Face::Regular, SMALL, room);
+    let mut baseline = area.top + REASON_INSET + SMALL * CAPITAL_HEIGHT;
     for text in lines {
         items.push(Item::Text(TextRun {
             left: area.left + REASON_INSET,
             baseline,
-            size: REASON,
+            size: SMALL,
             face: Face::Regular,
             ink: QUIET,
             text,

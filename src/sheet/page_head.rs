@@ -1,21 +1,17 @@
 //! Head and foot of a page, and the room they leave.
 
 use super::area::Area;
-use super::caption::LINE;
 use super::face::Face;
 use super::frame::Head;
 use super::page::{Ink, Item, QUIET, TextRun};
 use super::page_size::PageSize;
 use super::shorten::shorten;
+use super::sizes::{LINE, SMALL, TEXT, TITLE};
 use super::wrap::wrap;
 use crate::light::Millimetres;
 
 /// White at the sheet's sides, head and foot: half an inch, wide enough to hold or pin it by.
 const MARGIN: Millimetres = Millimetres::new(12.7);
-
-const TITLE: Millimetres = Millimetres::from_points(14.0);
-const SMALL: Millimetres = Millimetres::from_points(7.0);
-const FOOT: Millimetres = Millimetres::from_points(6.5);
 
 /// Lines of text below the title, at most.
 const MOST_LINES: usize = 2;
@@ -47,7 +43,7 @@ impl PageHead {
             "" => "proof sheet",
             title => title,
         };
-        let lines = wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width(size));
+        let lines = wrap(&words, " ", MOST_LINES, Face::Regular, TEXT, width(size));
         Self { size, title: title.to_owned(), lines, foot }
     }
 
@@ -65,7 +61,7 @@ impl PageHead {
     /// Title, facts, page number (counted from 1, and of how many) if there is one, rule and foot of a page.
     pub(super) fn items(&self, number: Option<(usize, usize)>) -> Vec<Item> {
         let number = number.map_or_else(String::new, |(page, pages)| format!("page {page} of {pages}"));
-        let number_length = Face::Regular.length(&number, SMALL);
+        let number_length = Face::Regular.length(&number, TEXT);
         let room = width(self.size) - number_length - LINE * 2.0;
         let text = |left, baseline, size, face, ink, text: &str| {
             Item::Text(TextRun { left, baseline, size, face, ink, text: text.to_owned() })
@@ -74,18 +70,18 @@ impl PageHead {
         let right = MARGIN + width(self.size);
         let mut items = vec![
             text(MARGIN, title_line(), TITLE, Face::Medium, BLACK, &title),
-            text(right - number_length, title_line(), SMALL, Face::Regular, QUIET, &number),
+            text(right - number_length, title_line(), TEXT, Face::Regular, QUIET, &number),
         ];
         let mut baseline = title_line() + LINE * 1.5;
         for line in &self.lines {
-            items.push(text(MARGIN, baseline, SMALL, Face::Regular, QUIET, line));
+            items.push(text(MARGIN, baseline, TEXT, Face::Regular, QUIET, line));
             baseline += LINE;
         }
         items.push(Item::Fill {
             area: Area { left: MARGIN, top: self.rule(), width: width(self.size), height: RULE },
             ink: RULE_INK,
         });
-        items.push(text(MARGIN, self.foot(), FOOT, Face::Regular, QUIET, self.foot));
+        items.push(text(MARGIN, self.foot(), SMALL, Face::Regular, QUIET, self.foot));
         items
     }
 

@@ -3,9 +3,9 @@
 use super::area::Area;
 use super::face::Face;
 use super::page::{Ink, Item, QUIET, TextRun};
+use super::sizes::TEXT;
 use crate::light::Millimetres;
 
-const LABEL: Millimetres = Millimetres::from_points(7.0);
 const RULE: Millimetres = Millimetres::from_points(0.4);
 const GRID_INK: Ink = Ink(205);
 const RULE_INK: Ink = Ink(110);
@@ -51,8 +51,8 @@ impl Plot {
             items.push(Item::Fill { area: line, ink: GRID_INK });
             // Adding zero turns the -0 of the middle into 0.
             let text = format!("{:.1}", x + 0.0).replace('-', "\u{2212}");
-            let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, LABEL) / 2.0;
-            items.push(words(left, self.area.bottom() + LABEL * 1.5, Face::Regular, QUIET, text));
+            let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, TEXT) / 2.0;
+            items.push(words(left, self.area.bottom() + TEXT * 1.5, Face::Regular, QUIET, text));
         }
         for y in ticks(self.y, apart.1) {
             let line =
@@ -60,8 +60,8 @@ impl Plot {
             items.push(Item::Fill { area: line, ink: GRID_INK });
             // Adding zero turns the -0 of the middle into 0.
             let text = format!("{:.decimals$}", y + 0.0).replace('-', "\u{2212}");
-            let left = self.area.left - LABEL * 0.7 - Face::Regular.length(&text, LABEL);
-            items.push(words(left, Millimetres::new(self.down(y)) + LABEL * 0.36, Face::Regular, QUIET, text));
+            let left = self.area.left - TEXT * 0.7 - Face::Regular.length(&text, TEXT);
+            items.push(words(left, Millimetres::new(self.down(y)) + TEXT * 0.36, Face::Regular, QUIET, text));
         }
         items.push(Item::Outline { area: self.area, weight: RULE, ink: RULE_INK });
         items
@@ -107,13 +107,13 @@ impl Plot {
 
     /// What the upright axis shows, over its head.
     pub(super) fn title(&self, text: &str) -> Item {
-        words(self.area.left, self.area.top - LABEL * 0.8, Face::Medium, Ink(0), text.to_owned())
+        words(self.area.left, self.area.top - TEXT * 0.8, Face::Medium, Ink(0), text.to_owned())
     }
 
     /// What the level axis shows, under its right end.
     pub(super) fn foot(&self, text: &str) -> Item {
-        let left = self.area.right() - Face::Medium.length(text, LABEL);
-        words(left, self.area.bottom() + LABEL * 3.0, Face::Medium, Ink(0), text.to_owned())
+        let left = self.area.right() - Face::Medium.length(text, TEXT);
+        words(left, self.area.bottom() + TEXT * 3.0, Face::Medium, Ink(0), text.to_owned())
     }
 
     /// Words beside a place in the chart.
@@ -124,7 +124,7 @@ impl Plot {
 }
 
 fn words(left: Millimetres, baseline: Millimetres, face: Face, ink: Ink, text: String) -> Item {
-    Item::Text(TextRun { left, baseline, size: LABEL, face, ink, text })
+    Item::Text(TextRun { left, baseline, size: TEXT, face, ink, text })
 }
 
 fn mm(left: f64, top: f64, width: f64, height: f64) -> Area {

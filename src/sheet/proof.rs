@@ -1,7 +1,7 @@
 //! A proof sheet laid out: every frame of a batch in order, captioned, with a box to mark.
 
 use super::Sheet;
-use super::caption::{CaptionLine, INDENT, caption};
+use super::caption::{CaptionLine, caption};
 use super::frame::{Frame, Head};
 use super::grid::Grid;
 use super::mount::mount;
@@ -9,6 +9,7 @@ use super::page::Page;
 use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::picture::Picture;
+use super::sizes::INDENT;
 use super::stack::stack;
 use crate::light::Millimetres;
 

@@ -1,8 +1,8 @@
 //! The rows of a grid stacked on pages.
 
 use super::area::Area;
-use super::caption::LINE;
 use super::grid::{DESCENDERS, Grid, LEAST_FREE, UNDER, text_lines};
+use super::sizes::LINE;
 use crate::light::Millimetres;
 
 /// Free lines between a row's longest caption and the row below, at most; what is left stays white at the page's foot,

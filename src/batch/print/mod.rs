@@ -3,11 +3,9 @@
 mod easel;
 mod expose;
 mod file;
-mod noted;
 mod placed;
 mod read_as;
 mod recipe;
-mod which;
 
 use std::collections::BTreeSet;
 use std::fmt::Display;
@@ -22,11 +20,11 @@ use crate::scan::{Channel, Scan};
 
 use super::folders::{self, PRINT};
 use super::key::{Stamp, holds};
+use super::noted::Noted;
+use super::which::{self, Wanted};
 use easel::{Laid, Lying};
 use expose::Exposure;
-use noted::Noted;
 use recipe::Recipe;
-use which::Wanted;
 
 pub use easel::{Easel, Meeting};
 pub use recipe::{PPI, PrintWishes, SHARPEN};

@@ -20,9 +20,9 @@ use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{self, Channel, Facts, Orientation, Scan};
 
 use super::easel::{Easel, Lying, Meeting};
-use super::noted::Noted;
 use super::placed::Placed;
 use super::read_as::Read;
+use crate::batch::noted::Noted;
 
 /// What is asked of a print, beside its frame.
 #[derive(Clone, Debug)]

@@ -3,11 +3,11 @@
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use crate::batch::correction;
-use crate::batch::counting;
-use crate::batch::folders::real;
-use crate::batch::reading::Reading;
-use crate::batch::recall;
+use super::correction;
+use super::counting;
+use super::folders::real;
+use super::reading::Reading;
+use super::recall;
 use crate::light::Density;
 use crate::notes::{Notes, Sidecar};
 use crate::plane::Size;

@@ -3,8 +3,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::batch::find::in_name_order;
-use crate::batch::folders::{FLAT, PICTURES, beside};
+use super::find::in_name_order;
+use super::folders::{FLAT, PICTURES, beside};
 
 /// How the name of a scan's notes ends.
 const NOTES: &str = ".notes.toml";

@@ -1,0 +1,61 @@
+//! Arguments as typed, and what they settle to; a file a task.
+
+mod batch;
+mod light;
+mod measure;
+mod memory;
+mod paper;
+mod print;
+mod wedge;
+mod wished;
+
+use clap::{Parser, Subcommand};
+
+use measure::MeasureArgs;
+use print::PrintArgs;
+use wedge::WedgeArgs;
+
+pub(super) use batch::Batch;
+use batch::BatchArgs;
+pub(super) use paper::{PaperArgs, PaperTask};
+
+/// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
+///
+/// A scan is never written to, moved or renamed.
+#[derive(Debug, Parser)]
+#[command(name = "dryside", version, arg_required_else_help = true)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub(super) task: Task,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Task {
+    /// Work through a folder of scans.
+    ///
+    /// Every scan becomes a flat positive, a proof in its grade and notes; all together a proof sheet and a table. What is
+    /// up to date is left alone, so a run that was broken off is finished by running it again.
+    #[command(
+        override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
+    )]
+    Batch(Box<BatchArgs>),
+    /// Measure scans, each for itself, and write nothing.
+    ///
+    /// Settings files and notes are not read: what is given here is what holds.
+    Measure(MeasureArgs),
+    /// Make prints at size, from scans and their notes.
+    ///
+    /// A print is made from the scan itself, upright and cut to its frame, on the paper and in the grade and exposure of
+    /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
+    /// the scans with dryside batch first.
+    Print(PrintArgs),
+    /// Calibrate a scanner: read a scanned step tablet.
+    ///
+    /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the
+    /// tablet as you scan negatives, with the same settings of the scanner and nothing set automatically.
+    Wedge(WedgeArgs),
+    /// Look at printing papers and grades, or make a paper of your own.
+    ///
+    /// Plain "dryside paper" lists papers and tables of grades; with a name it tells that paper's figures and their sources.
+    Paper(PaperArgs),
+}

@@ -1,0 +1,160 @@
+//! `dryside print`.
+
+use std::path::PathBuf;
+
+use clap::Args as Group;
+
+use crate::batch::{GOOD, Meeting, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN};
+use crate::light::{Millimetres, PixelsPerInch, Stops};
+use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
+use crate::save::PictureKind;
+
+use super::wished::wishes;
+
+#[derive(Debug, Group)]
+pub(in crate::cli) struct PrintArgs {
+    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the
+    /// whole folder
+    #[arg(required_unless_present = "from", value_name = "FRAME")]
+    frames: Vec<PathBuf>,
+    /// Make all prints again that a notes file tells of, to the byte
+    #[arg(long, value_name = "NOTES", conflicts_with_all = ["frames", "size", "asked"])]
+    from: Option<PathBuf>,
+    /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture
+    #[arg(long, required_unless_present = "from")]
+    size: Option<PaperSize>,
+    #[command(flatten)]
+    asked: AskedArgs,
+    /// Folder of the scans [default: beside the results, under the name that the notes give]
+    #[arg(long, value_name = "FOLDER")]
+    scans: Option<PathBuf>,
+    /// Folder for the prints [default: print, in the folder of results]
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// Make again what is there, also where other hands have changed it
+    #[arg(long)]
+    force: bool,
+}
+
+#[derive(Debug, Group)]
+#[group(id = "asked", multiple = true)]
+struct AskedArgs {
+    /// Pixels per inch of the print [default: 300]
+    #[arg(long, value_parser = ppi)]
+    ppi: Option<PixelsPerInch>,
+    /// Show all of the picture, and leave white what is left of the sheet [default]
+    #[arg(long, conflicts_with = "fill")]
+    fit: bool,
+    /// Fill the sheet, and cut off what lies beyond
+    #[arg(long)]
+    fill: bool,
+    /// Paper that stays white on all sides, at least: 5mm, 1cm, 0.25in [default: none]
+    #[arg(long, value_name = "WIDTH")]
+    border: Option<Millimetres>,
+    /// Set a frame upright that lies askew in its scan
+    #[arg(long)]
+    straighten: bool,
+    /// Sharpen for the print by an unsharp mask: 0 to 2, 0.5 is mild [default: 0]
+    #[arg(long, value_name = "AMOUNT", value_parser = sharpen)]
+    sharpen: Option<f64>,
+    /// Burn in the edges, in stops at the middle of each side, as 1/4; corners get more [default: 0]
+    #[arg(long, value_name = "STOPS", allow_hyphen_values = true, value_parser = edge_burn)]
+    edge_burn: Option<EdgeBurn>,
+    /// Hue: neutral, warm, cool, or points of density above paper white with CIE a* and b*, as "0.3:1,6 1.8:0,-5"
+    /// [default: neutral]
+    #[arg(long)]
+    tone: Option<Tone>,
+    /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]
+    #[arg(long, value_name = "WHITE")]
+    white: Option<Rendering>,
+    /// Paper: glossy, semi-matt, matt, or a file of your own (.toml) [default: the proof's]
+    #[arg(long)]
+    paper: Option<String>,
+    /// Table that gives grades their range: bands, rc, rc-later, fibre, or a file of your own (.toml) [default: the
+    /// proof's]
+    #[arg(long, value_name = "TABLE")]
+    grades: Option<String>,
+    /// Grade: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: the proof's]
+    #[arg(long)]
+    grade: Option<String>,
+    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default:
+    /// as the proof's]
+    #[arg(long, value_name = "HOW")]
+    place: Option<String>,
+    /// Exposure in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: the proof's]
+    #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
+    exposure: Option<String>,
+    /// Exposure taken away because prints get darker while they dry, as 8% [default: the proof's]
+    #[arg(long, value_name = "PERCENT")]
+    dry_down: Option<String>,
+    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: as
+    /// the proof's]
+    #[arg(long, value_name = "PARTS")]
+    split: Option<String>,
+    /// Kind of file: tiff (16 bits), jpeg or png (8 bits) [default: tiff]
+    #[arg(long = "as", value_name = "KIND")]
+    kind: Option<PictureKind>,
+    /// Print also where the scan has too few pixels for this size
+    #[arg(long)]
+    allow_upsampling: bool,
+}
+
+impl PrintArgs {
+    /// What is ordered.
+    ///
+    /// # Errors
+    /// When a setting cannot take what it is given.
+    pub(in crate::cli) fn settle(self) -> Result<PrintOrder, String> {
+        let task = match (self.from, self.size) {
+            (Some(notes), _) => PrintTask::Again(notes),
+            (None, Some(size)) => PrintTask::New(self.frames, Box::new(self.asked.wishes(size)?)),
+            (None, None) => return Err("give the size of the sheet, as --size 30x24cm".to_owned()),
+        };
+        Ok(PrintOrder { task, scans: self.scans, out: self.out, force: self.force })
+    }
+}
+
+impl AskedArgs {
+    fn wishes(self, size: PaperSize) -> Result<PrintWishes, String> {
+        Ok(PrintWishes {
+            size,
+            ppi: self.ppi.or(PixelsPerInch::new(GOOD)).ok_or("a print has a resolution")?,
+            meeting: if self.fill { Meeting::Fill } else { Meeting::Fit },
+            border: self.border.unwrap_or_default(),
+            straighten: self.straighten,
+            sharpen: self.sharpen.unwrap_or(0.0),
+            edge_burn: self.edge_burn.unwrap_or_default(),
+            tone: self.tone.unwrap_or_default(),
+            white: self.white.unwrap_or(Rendering::Screen),
+            kind: self.kind.unwrap_or(PictureKind::Tiff),
+            upsampling: self.allow_upsampling,
+            graded: wishes([
+                ("paper", self.paper),
+                ("grades", self.grades),
+                ("grade", self.grade),
+                ("place", self.place),
+                ("exposure", self.exposure),
+                ("dry-down", self.dry_down),
+                ("split", self.split),
+            ])?,
+        })
+    }
+}
+
+/// An amount of sharpening.
+fn sharpen(word: &str) -> Result<f64, String> {
+    let number = word.trim().parse().ok().filter(|amount| SHARPEN.contains(amount));
+    number.ok_or_else(|| format!("use a number from {} to {}", SHARPEN.start(), SHARPEN.end()))
+}
+
+/// How edges are burnt in.
+fn edge_burn(word: &str) -> Result<EdgeBurn, String> {
+    let burn = word.parse::<Stops>().ok().and_then(EdgeBurn::new);
+    burn.ok_or_else(|| "use a number from 0 to 2 (stops, or thirds as 1/3)".to_owned())
+}
+
+/// A resolution of a print.
+fn ppi(word: &str) -> Result<PixelsPerInch, String> {
+    let number = word.trim().parse().ok().filter(|ppi| PPI.contains(ppi));
+    number.and_then(PixelsPerInch::new).ok_or_else(|| format!("use a number from {} to {}", PPI.start(), PPI.end()))
+}

@@ -1,0 +1,49 @@
+//! The console. This file alone prints; those beside it put into words what the tasks did.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+mod batch;
+mod measure;
+mod paper;
+mod print;
+mod progress;
+mod table;
+mod wedge;
+mod words;
+
+use std::io::{self, Write};
+
+/// The person's screen: results on standard output, everything else on standard error.
+pub(super) struct Console;
+
+impl Console {
+    /// Help, the version, or what is wrong with the arguments.
+    pub(super) fn usage(error: &clap::Error) {
+        // Nothing is left to be done when even this cannot be printed.
+        let _ = error.print();
+    }
+
+    /// What is wrong.
+    pub(super) fn error(&self, error: &str) {
+        // Nothing is left to be done when nobody listens.
+        let _ = writeln!(io::stderr(), "dryside: {}", one_line(error));
+    }
+}
+
+/// Names of files may hold anything; a line stays a line.
+fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// Prints to standard output; tells whether all of it went out. A reader that has seen enough, such as `head`, is no
+/// error.
+fn print_lines(lines: &[String]) -> bool {
+    let mut out = io::stdout().lock();
+    let printed = lines.iter().try_for_each(|line| writeln!(out, "{}", one_line(line))).and_then(|()| out.flush());
+    match printed {
+        Err(e) if e.kind() != io::ErrorKind::BrokenPipe => {
+            let _ = writeln!(io::stderr(), "dryside: the results cannot be printed: {e}: make room where they go");
+            false
+        }
+        _ => true,
+    }
+}
