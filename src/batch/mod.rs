@@ -9,6 +9,7 @@ mod develop;
 mod dust_map;
 mod entry;
 mod explain;
+mod exposure;
 mod find;
 mod finish;
 mod folders;
@@ -58,6 +59,7 @@ use plan::{Plan, Voice};
 use room::Room;
 use sheets::Shown;
 
+pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};

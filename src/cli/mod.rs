@@ -81,6 +81,10 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             }
         },
         Task::Paper(args) => paper(args, console),
+        Task::Exposure(args) => match args.settle() {
+            Some(order) => batch::ask_exposure(&order).map(|asked| console.exposure(&asked)),
+            None => Ok(console.films()),
+        },
     }
 }
 

@@ -1,12 +1,13 @@
 //! The sums from a reading to the time that is given, in their order.
 
 use std::fmt;
+use std::str::FromStr;
 
 use super::bellows::Bellows;
 use super::f_number::FNumber;
 use super::factor::FilterFactor;
 use super::film::{Corrected, Reciprocity};
-use super::seconds::Seconds;
+use super::seconds::{NoTime, Seconds};
 use super::value::ExposureValue;
 use super::zone::ZoneStep;
 use crate::light::Stops;
@@ -101,10 +102,29 @@ pub struct Working {
     pub cautions: Vec<Caution>,
 }
 
+impl FromStr for Reading {
+    type Err = NoTime;
+
+    /// Reads a time, or "EV 8".
+    fn from_str(word: &str) -> Result<Self, NoTime> {
+        word.parse().map(Self::Value).or_else(|_| word.parse().map(Self::Time))
+    }
+}
+
 impl Working {
     /// The time to give.
     pub fn time(&self) -> Seconds {
         self.steps.last().map_or(Seconds::ONE, |step| step.time)
+    }
+
+    /// What a film's table lets one do instead: this time, and the lens opened by so many stops.
+    pub fn instead(&self) -> Option<(Seconds, Stops)> {
+        match self.steps.last().map(|step| &step.sum) {
+            Some(Sum::Reciprocity { before, corrected, .. }) => {
+                Some((*before, corrected.stops.filter(|s| s.value() > 0.0)?))
+            }
+            _ => None,
+        }
     }
 
     /// The time before the film was thought of.
@@ -219,11 +239,7 @@ impl fmt::Display for Sum {
             Self::Reciprocity { film, p: Some(p), before, .. } => {
                 write!(f, "reciprocity, {film}: {} ^ {p}", Plain(before.value()))
             }
-            Self::Reciprocity { film, corrected, .. } => match (corrected.time, corrected.stops) {
-                (Some(_), Some(stops)) => write!(f, "reciprocity, {film}: or the time above, and {}", opened(stops)),
-                (None, Some(stops)) => write!(f, "reciprocity, {film}: {}", opened(stops)),
-                _ => write!(f, "reciprocity, {film}"),
-            },
+            Self::Reciprocity { film, .. } => write!(f, "reciprocity, {film}: by its table"),
         }
     }
 }
@@ -252,7 +268,8 @@ impl fmt::Display for Caution {
     }
 }
 
-fn opened(stops: Stops) -> String {
+/// "open the lens by 1/2 stop".
+pub fn opened(stops: Stops) -> String {
     format!("open the lens by {}", amount(stops))
 }
 

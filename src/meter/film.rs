@@ -109,7 +109,7 @@ impl FromStr for Reciprocity {
         let own = |p: f64| {
             P_RANGE.contains(&p).then(|| Self {
                 name: format!("P {p}"),
-                source: "your own".to_owned(),
+                source: "a figure of your own".to_owned(),
                 law: Law::Power(p),
             })
         };

@@ -15,7 +15,7 @@ mod value;
 mod zone;
 
 pub use bellows::{Bellows, NoBellows};
-pub use exposure::{Caution, Exposure, Reading, Step, Sum, Working};
+pub use exposure::{Caution, Exposure, Reading, Step, Sum, Working, opened};
 pub use f_number::{FNumber, NoFNumber};
 pub use factor::{FilterFactor, NoFactor};
 pub use film::{Corrected, FilmRow, NoFilm, Reciprocity};

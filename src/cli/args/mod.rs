@@ -1,6 +1,7 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
+mod exposure;
 mod light;
 mod measure;
 mod memory;
@@ -11,6 +12,7 @@ mod wished;
 
 use clap::{Parser, Subcommand};
 
+use exposure::ExposureArgs;
 use measure::MeasureArgs;
 use print::PrintArgs;
 use wedge::WedgeArgs;
@@ -58,4 +60,9 @@ pub(super) enum Task {
     ///
     /// Plain "dryside paper" lists papers and tables of grades; with a name it tells that paper's figures and their sources.
     Paper(PaperArgs),
+    /// Work out an exposure, from the meter's reading to the time you give.
+    ///
+    /// In this order: reading, zone, aperture, filter and bellows, and the film's reciprocity last. Each line can be followed on
+    /// paper.
+    Exposure(ExposureArgs),
 }
