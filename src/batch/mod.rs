@@ -15,12 +15,14 @@ mod finish;
 mod folders;
 mod frame;
 mod gather;
+mod keep;
 mod key;
 mod light;
 mod make;
 mod measure;
 mod measured;
 mod noted;
+mod notebook;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -64,6 +66,10 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
+pub use notebook::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};

@@ -5,7 +5,7 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
-use crate::film::Film;
+use crate::film::{Film, ZoneTable};
 use crate::light::{Density, Encoding, Stops};
 use crate::paper::{DryDown, Grade, Placing, Split, shelf};
 use crate::save::Packing;
@@ -50,6 +50,8 @@ pub struct Settings {
     pub dry_down: DryDown,
     /// `split`: the exposure in two parts; `None` gives it in one.
     pub split: Option<Split>,
+    /// `zones`: the net densities that zones are to have, for `dryside notes zones`.
+    pub zones: ZoneTable,
     /// `page`: size of the proof sheet.
     pub page: PageSize,
 }
@@ -103,6 +105,7 @@ impl Default for Settings {
             exposure: Stops::default(),
             dry_down: DryDown::default(),
             split: None,
+            zones: ZoneTable::default(),
             page: PageSize::A4,
         }
     }
@@ -151,7 +154,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 18] = [
+pub(super) const NAMES: [&str; 19] = [
     "channel",
     "encoding",
     "base",
@@ -169,6 +172,7 @@ pub(super) const NAMES: [&str; 18] = [
     "exposure",
     "dry-down",
     "split",
+    "zones",
     "page",
 ];
 
@@ -214,6 +218,7 @@ impl Settings {
             }
             "dry-down" => read(word).map(|v| self.dry_down = v),
             "split" => unless("none", word, read).map(|v| self.split = v),
+            "zones" => read(word).map(|v| self.zones = v),
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
@@ -241,6 +246,7 @@ impl Settings {
             self.exposure.value().to_string(),
             self.dry_down.to_string(),
             self.split.map_or_else(|| "none".to_owned(), |split| split.to_string()),
+            self.zones.to_string(),
             self.page.to_string(),
         ];
         NAMES.map(str::to_owned).into_iter().zip(values).collect()
@@ -336,7 +342,8 @@ mod tests {
     fn words_of_settings_set_the_same_settings() {
         let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
-                   exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\npage = 'letter'";
+                   exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
+                   zones = '0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();

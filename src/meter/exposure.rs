@@ -225,13 +225,13 @@ impl fmt::Display for Sum {
             Self::Value(value, at) => write!(f, "metered {value} at {at}"),
             Self::Zone(zone) => match zone.from_metered() {
                 none if none.value() == 0.0 => write!(f, "placed on zone {zone}: as metered"),
-                stops => write!(f, "placed on zone {zone}: {}", in_words(stops)),
+                stops => write!(f, "placed on zone {zone}: {}", stops_apart(stops)),
             },
-            Self::Aperture(from, to) => write!(f, "from {from} to {to}: {}", in_words(from.stops_to(to))),
-            Self::Filter(filter) => write!(f, "filter: x {filter}, {}", in_words(filter.stops())),
+            Self::Aperture(from, to) => write!(f, "from {from} to {to}: {}", stops_apart(from.stops_to(to))),
+            Self::Filter(filter) => write!(f, "filter: x {filter}, {}", stops_apart(filter.stops())),
             Self::Bellows(bellows) => {
                 let factor = (bellows.factor() * 100.0).round() / 100.0;
-                write!(f, "bellows: ({bellows})^2 = x {factor}, {}", in_words(bellows.stops()))
+                write!(f, "bellows: ({bellows})^2 = x {factor}, {}", stops_apart(bellows.stops()))
             }
             Self::Reciprocity { before, corrected, .. } if corrected.time == Some(*before) => {
                 write!(f, "reciprocity: no correction at {before}")
@@ -274,7 +274,7 @@ pub fn opened(stops: Stops) -> String {
 }
 
 /// "2 stops less", "1 1/3 stops more".
-fn in_words(stops: Stops) -> String {
+pub fn stops_apart(stops: Stops) -> String {
     format!("{} {}", amount(stops), if stops.value() < 0.0 { "less" } else { "more" })
 }
 

@@ -15,7 +15,7 @@ mod value;
 mod zone;
 
 pub use bellows::{Bellows, NoBellows};
-pub use exposure::{Caution, Exposure, Reading, Step, Sum, Working, opened};
+pub use exposure::{Caution, Exposure, Reading, Step, Sum, Working, opened, stops_apart};
 pub use f_number::{FNumber, NoFNumber};
 pub use factor::{FilterFactor, NoFactor};
 pub use film::{Corrected, FilmRow, NoFilm, Reciprocity};

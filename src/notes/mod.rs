@@ -3,12 +3,14 @@
 
 mod correction;
 mod format;
+mod line_ends;
 mod measured;
 mod misplaced;
 mod prints;
 mod readings;
 mod report;
 mod share;
+mod shot;
 mod sidecar;
 mod table;
 mod text;
@@ -27,7 +29,11 @@ pub use report::{
     ReportSpot, ScanReport, report_json,
 };
 pub use share::{MadeScan, SHARE_VERSION, ShareFile};
-pub use sidecar::{Error, Sidecar};
+pub use shot::{
+    DevelopmentNotes, FIELDS, Field, Kind, MeterNote, Movements, NoDate, ReadField, ShotDate, ShotNotes, Slip,
+    WriteError,
+};
+pub use sidecar::{Error as NotesError, Sidecar};
 pub use table::{Row, csv};
 pub use text::{quotes, text_of};
 pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

@@ -5,6 +5,7 @@ mod exposure;
 mod light;
 mod measure;
 mod memory;
+mod notes;
 mod paper;
 mod print;
 mod wedge;
@@ -14,6 +15,7 @@ use clap::{Parser, Subcommand};
 
 use exposure::ExposureArgs;
 use measure::MeasureArgs;
+pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
 use wedge::WedgeArgs;
 
@@ -65,4 +67,6 @@ pub(super) enum Task {
     /// In this order: reading, zone, aperture, filter and bellows, and the film's reciprocity last. Each line can be followed on
     /// paper.
     Exposure(ExposureArgs),
+    /// Write, read and check what you keep of each picture: [shot] in its notes.
+    Notes(NotesArgs),
 }

@@ -4,12 +4,14 @@
 mod batch;
 mod exposure;
 mod measure;
+mod notes;
 mod paper;
 mod print;
 mod progress;
 mod table;
 mod wedge;
 mod words;
+mod zones;
 
 use std::io::{self, Write};
 
