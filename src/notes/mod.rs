@@ -9,6 +9,7 @@ mod misplaced;
 mod prints;
 mod readings;
 mod report;
+mod select;
 mod share;
 mod shot;
 mod sidecar;
@@ -28,6 +29,7 @@ pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,
 };
+pub use select::{Condition, Fact, NoCondition};
 pub use share::{MadeScan, SHARE_VERSION, ShareFile};
 pub use shot::{
     DevelopmentNotes, FIELDS, Field, Kind, MeterNote, Movements, NoDate, ReadField, ShotDate, ShotNotes, Slip,

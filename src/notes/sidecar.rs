@@ -236,11 +236,6 @@ impl Sidecar {
         Correction::of(&self.document)
     }
 
-    /// A word of the photographer's `[shot]`.
-    pub fn shot(&self, key: &str) -> Option<&str> {
-        self.document.get("shot")?.get(key)?.as_str()
-    }
-
     /// The prints that were made, in order.
     ///
     /// # Errors
@@ -558,7 +553,7 @@ grade = 3  # soft enough
         assert_eq!(sidecar.settings().unwrap(), [("grade".to_owned(), "3".to_owned())]);
         assert!(Sidecar::parse("settings = 3\n").unwrap().settings().is_err());
         assert!(matches!(Sidecar::parse("scan = 3\n"), Err(Error::NotATable("scan"))));
-        assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
+        assert_eq!(sidecar.shot_notes().subject.as_deref(), Some("coil of tarred rope"));
     }
 
     fn print(file: &str, bytes: u64) -> PrintRecord {

@@ -15,7 +15,7 @@ use crate::light::{Density, Stops};
 use crate::meter::ZoneStep;
 use crate::notes::{ReportSpot, ShotNotes};
 use crate::plane::Point;
-use crate::sheet::{Sheet, zones};
+use crate::sheet::{Head, Sheet, zones};
 
 /// What is to be read back.
 #[derive(Clone, Debug)]

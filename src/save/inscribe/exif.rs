@@ -2,7 +2,7 @@
 
 use tiff::tags::Type;
 
-use super::{Inscription, ascii, carried};
+use super::{Inscription, PERSONAL, ascii, carried};
 use crate::scan::CarriedTag;
 
 const EXPOSURE_TIME: u16 = 0x829A;
@@ -19,9 +19,6 @@ const LENS: u16 = 0xA434;
 const FILM_SCANNER: u8 = 1;
 
 /// The scan's directory with what is known of the picture in place of what it says of that.
-///
-/// A scanner's exposure is none of the film's: the scan's times of exposure, apertures and speeds are those of the film as
-/// soon as notes tell of them.
 pub(super) fn over(of: &Inscription, scans: &[CarriedTag]) -> Vec<CarriedTag> {
     let rational = |tag, value: Option<f64>| Some(carried(tag, Type::RATIONAL, ratio(value?)?.concat()));
     let ours = [
@@ -36,7 +33,8 @@ pub(super) fn over(of: &Inscription, scans: &[CarriedTag]) -> Vec<CarriedTag> {
         of.lens.as_ref().map(|lens| ascii(LENS, lens)),
     ];
     let ours: Vec<CarriedTag> = ours.into_iter().flatten().collect();
-    let kept = scans.iter().filter(|tag| ours.iter().all(|own| own.tag != tag.tag)).cloned();
+    let dropped = |tag: &CarriedTag| !of.personal && PERSONAL.contains(&tag.tag.to_u16());
+    let kept = scans.iter().filter(|tag| !dropped(tag) && ours.iter().all(|own| own.tag != tag.tag)).cloned();
     let mut all: Vec<CarriedTag> = kept.chain(ours.iter().cloned()).collect();
     all.sort_by_key(|tag| tag.tag.to_u16());
     all

@@ -20,6 +20,9 @@ const COPYRIGHT: u16 = 33432;
 const XMP: u16 = 700;
 const IIM: u16 = 33723;
 
+/// Who and what: HostComputer (TIFF 6.0); CameraOwnerName, BodySerialNumber, LensSerialNumber, ImageUniqueID, UserComment (Exif 2.32).
+const PERSONAL: [u16; 6] = [316, 0xA430, 0xA431, 0xA435, 0xA420, 0x9286];
+
 /// What is known of a picture; what is not known stays as the scan's file has it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Inscription {
@@ -51,8 +54,10 @@ pub struct Inscription {
     pub lens: Option<String>,
     /// Speed that the film was exposed at (ISO 6).
     pub speed: Option<u16>,
-    /// What no standard has a place for: names as XML has them, and what is to be said.
-    pub own: Vec<(&'static str, String)>,
+    /// What no standard has a place for: names as XML has them (letters, digits, hyphens), and what is to be said.
+    pub own: Vec<(String, String)>,
+    /// Whether what the scan's file says of persons, places and machines is carried on.
+    pub personal: bool,
 }
 
 /// A day, or less or more of it.
@@ -95,8 +100,8 @@ impl Moment {
 }
 
 impl Inscription {
-    /// What a file made from a scan carries: what the scan's had, with this over it. Where a scan's file tells where it was
-    /// made (GPS), that is not carried on.
+    /// What a file made from a scan carries: what the scan's had, with this over it; what that says of persons, places and
+    /// machines only if it is wanted.
     pub fn over(&self, scans: &Carried) -> Carried {
         let said =
             [(DESCRIPTION, self.description()), (ARTIST, self.creator.clone()), (COPYRIGHT, self.rights.clone())];
@@ -111,7 +116,8 @@ impl Inscription {
             let number = tag.tag.to_u16();
             [XMP, IIM].contains(&number) || ours.iter().any(|own| own.tag == tag.tag)
         };
-        let kept = scans.main.iter().filter(|tag| !replaced(tag)).cloned();
+        let dropped = |tag: &CarriedTag| !self.personal && PERSONAL.contains(&tag.tag.to_u16());
+        let kept = scans.main.iter().filter(|tag| !replaced(tag) && !dropped(tag)).cloned();
         Carried { main: kept.chain(ours.iter().cloned()).collect(), exif: exif::over(self, &scans.exif) }
     }
 

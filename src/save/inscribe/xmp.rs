@@ -15,6 +15,9 @@ const BASIC: &str = "http://ns.adobe.com/xap/1.0/";
 const EDITORIAL: &str = "http://ns.adobe.com/photoshop/1.0/";
 const IPTC: &str = "http://iptc.org/std/Iptc4xmpCore/1.0/xmlns/";
 const EXIF: &str = "http://ns.adobe.com/exif/1.0/";
+const EXIF_EX: &str = "http://cipa.jp/exif/1.0/";
+const LENSES: &str = "http://ns.adobe.com/exif/1.0/aux/";
+const HISTORY: &str = "http://ns.adobe.com/xap/1.0/mm/";
 /// What the standards have no place for. A name that leads nowhere, as RFC 2606 keeps them.
 const OWN: &str = "http://ns.dryside.invalid/notes/1.0/";
 
@@ -27,9 +30,9 @@ const BEGIN: &str = "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\
 const END: &str = "<?xpacket end=\"w\"?>";
 
 /// A property: namespace, name, and how it is written.
-struct Property {
+struct Property<'a> {
     space: &'static str,
-    name: &'static str,
+    name: &'a str,
     value: Value,
 }
 
@@ -44,20 +47,21 @@ enum Value {
 }
 
 /// The scan's packet with what is known of the picture in place of what it says of that; a new one where there is none or
-/// none that can be read. Where the scan was made (GPS) is not carried on.
+/// none that can be read.
 pub(super) fn merged(of: &Inscription, scans: Option<&[u8]>) -> Vec<u8> {
     let properties = properties(of);
     let ours = description(&properties);
     let text = scans
         .and_then(|bytes| str::from_utf8(bytes).ok())
         .map(|text| text.trim_matches(['\0', '\u{feff}', ' ', '\n', '\r']));
-    let body = text.and_then(|text| over(text, &properties, &ours)).unwrap_or_else(|| {
+    let anew = Anew { properties: &properties, personal: of.personal };
+    let body = text.and_then(|text| over(text, &anew, &ours)).unwrap_or_else(|| {
         format!("<x:xmpmeta xmlns:x=\"adobe:ns:meta/\"><rdf:RDF xmlns:rdf=\"{RDF}\">\n{ours}</rdf:RDF></x:xmpmeta>")
     });
     format!("{BEGIN}\n{body}\n{END}").into_bytes()
 }
 
-fn properties(of: &Inscription) -> Vec<Property> {
+fn properties(of: &Inscription) -> Vec<Property<'_>> {
     let text = |space, name, text: &Option<String>| {
         text.clone().map(|text| Property { space, name, value: Value::Text(text) })
     };
@@ -77,8 +81,14 @@ fn properties(of: &Inscription) -> Vec<Property> {
         plain(EDITORIAL, "DateCreated", of.exposed.map(super::Moment::iso)),
         plain(IPTC, "Location", of.place.clone()),
     ];
-    let own = of.own.iter().map(|(name, text)| Property { space: OWN, name, value: Value::Plain(text.clone()) });
+    let own = of.own.iter().filter(|(name, _)| is_name(name));
+    let own = own.map(|(name, text)| Property { space: OWN, name, value: Value::Plain(text.clone()) });
     standard.into_iter().flatten().chain(own).collect()
+}
+
+/// Whether it is a name as XML has them; of those few letters that all readers take.
+fn is_name(name: &str) -> bool {
+    name.starts_with(|c: char| c.is_ascii_alphabetic()) && name.bytes().all(|c| c.is_ascii_alphanumeric() || c == b'-')
 }
 
 /// One description of all properties.
@@ -111,7 +121,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// The packet without the properties that are said anew, and with `ours` as its last description; nothing if it is none.
-fn over(packet: &str, properties: &[Property], ours: &str) -> Option<String> {
+fn over(packet: &str, anew: &Anew<'_>, ours: &str) -> Option<String> {
     let mut reader = NsReader::from_str(packet);
     let mut kept = String::with_capacity(packet.len() + ours.len());
     // The names of the open elements, as far as they matter.
@@ -127,16 +137,16 @@ fn over(packet: &str, properties: &[Property], ours: &str) -> Option<String> {
             Event::Text(_) if open.is_empty() => continue,
             Event::Start(ref start) => {
                 let place = Place::of(&reader, start, open.last());
-                if place == Place::Property && is_left(&reader, start.name(), properties, true) {
+                if place == Place::Property && anew.leaves(&reader, start.name(), true) {
                     reader.read_to_end(start.name()).ok()?;
                     continue;
                 }
-                kept += &format!("<{}>", rebuilt(&reader, start, place, properties)?);
+                kept += &format!("<{}>", rebuilt(&reader, start, place, anew)?);
                 open.push(place);
             }
             Event::Empty(ref start) => {
                 let place = Place::of(&reader, start, open.last());
-                if place == Place::Property && is_left(&reader, start.name(), properties, true) {
+                if place == Place::Property && anew.leaves(&reader, start.name(), true) {
                     continue;
                 }
                 if place == Place::Rdf {
@@ -145,7 +155,7 @@ fn over(packet: &str, properties: &[Property], ours: &str) -> Option<String> {
                     closed = true;
                     continue;
                 }
-                kept += &format!("<{}/>", rebuilt(&reader, start, place, properties)?);
+                kept += &format!("<{}/>", rebuilt(&reader, start, place, anew)?);
             }
             Event::End(ref end) => {
                 if open.pop()? == Place::Rdf && !closed {
@@ -192,14 +202,30 @@ impl Place {
     }
 }
 
-/// Whether an element or an attribute is said anew, or says where the scan was made.
-fn is_left(reader: &NsReader<&[u8]>, name: QName<'_>, properties: &[Property], element: bool) -> bool {
-    let resolver = reader.resolver();
-    let (space, name) = if element { resolver.resolve_element(name) } else { resolver.resolve_attribute(name) };
-    let ResolveResult::Bound(space) = space else { return false };
-    let (space, name) = (space.into_inner(), name.into_inner());
-    let anew = properties.iter().any(|property| (property.space, property.name) == (space, name));
-    anew || space == EXIF && name.starts_with("GPS")
+/// What of a scan's packet does not go on.
+struct Anew<'a> {
+    properties: &'a [Property<'a>],
+    personal: bool,
+}
+
+impl Anew<'_> {
+    /// Whether an element or an attribute is said anew, or is personal and not wanted: places, serial numbers and owners, and
+    /// the history of the file, which names programs and folders.
+    fn leaves(&self, reader: &NsReader<&[u8]>, name: QName<'_>, element: bool) -> bool {
+        let resolver = reader.resolver();
+        let (space, name) = if element { resolver.resolve_element(name) } else { resolver.resolve_attribute(name) };
+        let ResolveResult::Bound(space) = space else { return false };
+        let (space, name) = (space.into_inner(), name.into_inner());
+        let anew = self.properties.iter().any(|property| (property.space, property.name) == (space, name));
+        let personal = match space {
+            EXIF => name.starts_with("GPS") || name == "UserComment" || name == "ImageUniqueID",
+            LENSES => name.contains("SerialNumber") || name == "OwnerName",
+            EXIF_EX => name.contains("SerialNumber") || name == "CameraOwnerName",
+            HISTORY => true,
+            _ => false,
+        };
+        anew || personal && !self.personal
+    }
 }
 
 /// An element's name and attributes, of a description those that stay.
@@ -207,7 +233,7 @@ fn rebuilt<'s>(
     reader: &NsReader<&[u8]>,
     start: &'s BytesStart<'_>,
     place: Place,
-    properties: &[Property],
+    anew: &Anew<'_>,
 ) -> Option<Cow<'s, str>> {
     let name = start.name().into_inner();
     if place != Place::Description {
@@ -216,7 +242,7 @@ fn rebuilt<'s>(
     let mut text = name.to_owned();
     for attribute in start.attributes() {
         let attribute = attribute.ok()?;
-        if !is_left(reader, attribute.key, properties, false) {
+        if !anew.leaves(reader, attribute.key, false) {
             // A quote of either kind may stand in a value that the other kind holds.
             let value = attribute.value.replace('"', "&quot;");
             text += &format!(" {}=\"{value}\"", attribute.key.into_inner());
@@ -244,7 +270,7 @@ mod tests {
             title: Some("Coil & \"keg\" <new>\u{7}".into()),
             keywords: vec!["rope".into(), "tar".into()],
             exposed: Some(Moment { year: 2026, month: Some(3), day: None, time: None }),
-            own: vec![("film", "sheet film".into())],
+            own: vec![("film".into(), "sheet film".into()), ("1 no name".into(), "lost".into())],
             ..Inscription::default()
         }
     }
