@@ -33,6 +33,7 @@
 //! ISO densities, unless a scanned step tablet has calibrated the scanner.
 
 pub mod light;
+pub mod meter;
 pub mod plane;
 pub mod scan;
 pub mod film;

@@ -9,17 +9,20 @@ mod develop;
 mod dust_map;
 mod entry;
 mod explain;
+mod exposure;
 mod find;
 mod finish;
 mod folders;
 mod frame;
 mod gather;
+mod keep;
 mod key;
 mod light;
 mod make;
 mod measure;
 mod measured;
 mod noted;
+mod notebook;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -61,10 +64,15 @@ use plan::{Plan, Voice};
 use room::Room;
 use sheets::Shown;
 
+pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
+pub use notebook::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};

@@ -2,13 +2,16 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod exposure;
 mod measure;
+mod notes;
 mod paper;
 mod print;
 mod progress;
 mod table;
 mod wedge;
 mod words;
+mod zones;
 
 use std::io::{self, Write};
 
