@@ -22,7 +22,7 @@ mod make;
 mod measure;
 mod measured;
 mod noted;
-mod notebook;
+mod shots;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -69,10 +69,6 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use measure::measure;
-pub use notebook::{
-    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
-    check_notes, lay_notes, read_zones, show_notes, write_notes,
-};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -84,6 +80,10 @@ pub use reading::FrameReading;
 pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
+pub use shots::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use spots::{Aperture, Spots, ZONES};
 pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
