@@ -11,7 +11,7 @@ use crate::plane::Point;
 use crate::scan::{self, Channel, Facts, Scan};
 
 /// How a scan is read.
-pub(super) struct Read {
+pub(in crate::batch) struct Read {
     settings: Settings,
     /// What makes its densities true ones.
     calibration: Option<Calibration>,
@@ -35,7 +35,7 @@ impl Read {
     }
 
     /// Which channel is read.
-    pub(super) fn channel(&self) -> Channel {
+    pub(in crate::batch) fn channel(&self) -> Channel {
         self.settings.channel
     }
 
@@ -43,7 +43,7 @@ impl Read {
     ///
     /// # Errors
     /// When they cannot be taken as light.
-    pub(super) fn bench(&self, facts: &Facts) -> Result<Densitometer, scan::Error> {
+    pub(in crate::batch) fn bench(&self, facts: &Facts) -> Result<Densitometer, scan::Error> {
         let light = Light::of(facts, &self.settings)?;
         Ok(reading::bench(&light.encoding, self.calibration.as_ref()))
     }

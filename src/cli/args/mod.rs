@@ -1,11 +1,14 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
+mod graded;
 mod light;
 mod measure;
 mod memory;
 mod paper;
+mod place;
 mod print;
+mod strip;
 mod wedge;
 mod wished;
 
@@ -13,6 +16,7 @@ use clap::{Parser, Subcommand};
 
 use measure::MeasureArgs;
 use print::PrintArgs;
+use strip::StripArgs;
 use wedge::WedgeArgs;
 
 pub(super) use batch::Batch;
@@ -49,6 +53,12 @@ pub(super) enum Task {
     /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
     /// the scans with dryside batch first.
     Print(PrintArgs),
+    /// Lay out a test strip of a frame, before it is printed.
+    ///
+    /// A page with the whole frame in bands of exposure, as under an enlarger, and a part of it in five grades and several
+    /// exposures. Each patch is what dryside print makes there; the middle one is the print as its notes, or what is given
+    /// here, decide it. Nothing is recorded. It is a test for the eye: make one on your own paper before the print.
+    Strip(StripArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the

@@ -6,6 +6,7 @@ mod measure;
 mod paper;
 mod print;
 mod progress;
+mod strip;
 mod table;
 mod wedge;
 mod words;
