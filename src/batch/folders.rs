@@ -73,10 +73,11 @@ pub(super) const EXPLAIN: &str = "explain";
 pub(super) const DUST: &str = "dust";
 /// The folder of prints at size.
 pub(super) const PRINT: &str = "print";
-/// The folder of test strips.
+/// Folders of test strips and loupes.
 pub(super) const STRIP: &str = "strip";
+pub(super) const LOUPE: &str = "loupe";
 /// All that hold pictures of frames or scans under their names.
-pub(super) const PICTURES: [&str; 6] = [FLAT, PROOF, EXPLAIN, DUST, PRINT, STRIP];
+pub(super) const PICTURES: [&str; 7] = [FLAT, PROOF, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
 
 /// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
 const HELD: &str = ".dryside-at-work";

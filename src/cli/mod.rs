@@ -80,6 +80,14 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             let outcome = outcome.map_err(|e| e.to_string())?;
             Ok(console.strips(&outcome) && outcome.failures.is_empty())
         }
+        Task::Loupe(args) => {
+            let order = args.settle();
+            let progress = console.printing();
+            let outcome = batch::look(&order, &|frame| progress.look(frame));
+            progress.finish();
+            let outcome = outcome.map_err(|e| e.to_string())?;
+            Ok(console.looked(&outcome) && outcome.failures.is_empty())
+        }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done)),
             Err(WedgeError::Asked(error)) => Err(error),

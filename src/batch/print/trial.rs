@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use crate::batch::frame::Decided;
 use crate::light::{Densitometer, Density, Encoding, Millimetres, PixelsPerInch};
 use crate::paper::{PaperSize, Print, Rendering};
-use crate::plane::{Area, Band, Point, Resampling, Size, per_code};
+use crate::plane::{Area, Band, Point, Quad, Resampling, Size, per_code};
 use crate::scan::{self, Channel, Rows, Scan};
 
 use super::carrier::{Carrier, open};
@@ -81,6 +81,11 @@ impl<'a> Trial<'a> {
     /// Where a place of the scan lies in the picture.
     pub(in crate::batch) fn place(&self, in_scan: Point) -> Point {
         self.laid.mapping.back(in_scan)
+    }
+
+    /// What of the scan shows.
+    pub(in crate::batch) fn outline(&self) -> Quad {
+        self.laid.outline
     }
 
     /// Whether a place of the scan shows.

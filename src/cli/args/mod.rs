@@ -3,6 +3,7 @@
 mod batch;
 mod graded;
 mod light;
+mod loupe;
 mod measure;
 mod memory;
 mod paper;
@@ -14,6 +15,7 @@ mod wished;
 
 use clap::{Parser, Subcommand};
 
+use loupe::LoupeArgs;
 use measure::MeasureArgs;
 use print::PrintArgs;
 use strip::StripArgs;
@@ -59,6 +61,11 @@ pub(super) enum Task {
     /// exposures. Each patch is what dryside print makes there; the middle one is the print as its notes, or what is given
     /// here, decide it. Nothing is recorded. It is a test for the eye: make one on your own paper before the print.
     Strip(StripArgs),
+    /// Look at a frame through the loupe: what is sharp, and how large it can be printed.
+    ///
+    /// A page with the sharpest places, the corners and the places given, pixel by pixel; a map of where the lens was
+    /// focused; and the largest print by pixels and by sharpness.
+    Loupe(LoupeArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the
