@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use crate::scan::{Channel, Scan};
+use crate::scan::{Channel, Halt, Scan};
 
 use super::folders;
 use super::noted::Noted;
@@ -22,6 +22,8 @@ pub(super) struct Asked<'a> {
     pub folder: &'static str,
     /// Bytes of memory that may be used.
     pub memory: u64,
+    /// Asked for when no more is to be begun.
+    pub halt: &'a Halt,
 }
 
 /// A frame to be worked on.
@@ -38,7 +40,7 @@ pub(super) struct Laid<'a> {
     pub folder: &'a Path,
 }
 
-/// Works on each frame; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
+/// Works on each frame until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
 /// them, and the failures.
 ///
 /// # Errors
@@ -59,7 +61,7 @@ pub(super) fn each_frame<T>(
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
     // A frame that was named twice is worked on once.
     for (i, wanted) in all.iter().enumerate() {
-        if !all[..i].contains(wanted) {
+        if !all[..i].contains(wanted) && !asked.halt.is_asked() {
             let told = of_scan(wanted, asked, tell, &work, &mut done, &mut failures);
             failures.extend(told.err());
         }
@@ -82,10 +84,10 @@ fn of_scan<T>(
     folders::for_files(&folder, &path, asked.out.is_none())?;
     let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
     tell(&noted.notes.scan.file);
-    let room = Room::new(asked.memory, 1);
+    let room = Room::new(asked.memory, 1, asked.halt);
     let opened = room.open(&path, channel).map_err(|e| format!("{}: {e}", path.display()))?;
     noted.verify(&path, &opened.scan, channel)?;
-    for number in numbers {
+    for number in numbers.into_iter().take_while(|_| !asked.halt.is_asked()) {
         let name = noted.name(number);
         tell(&name);
         let laid = Laid { noted: &noted, number, name: name.clone(), scan: &opened.scan, folder: &folder };

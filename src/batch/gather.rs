@@ -173,7 +173,7 @@ fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Option<String>, String
             let gone = gone.display();
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
-        None => Ok(notes.shot("subject").map(str::to_owned)),
+        None => Ok(notes.shot_notes().subject),
     }
 }
 

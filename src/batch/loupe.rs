@@ -9,7 +9,7 @@ use crate::flat::{self, Law};
 use crate::light::{Densitometer, Density, Encoding, LengthUnit, Millimetres, PixelsPerInch};
 use crate::paper::PaperSize;
 use crate::plane::{Area, Band, Point, Quad, Size, Table};
-use crate::scan::{self, Channel, Orientation, Rows, Scan};
+use crate::scan::{self, Channel, Halt, Orientation, Rows, Scan};
 use crate::sheet::{self, Crop, FocusMark, Head, LOUPE_PPI, Loupe, PageSize, Pixels, Sheet};
 
 use super::each_frame::{Asked, Laid, each_frame};
@@ -69,13 +69,13 @@ pub struct Found {
     pub by_sharpness: Option<(Millimetres, Millimetres)>,
 }
 
-/// Looks at frames. One that fails is told; the others go on. Meanwhile `tell` learns the name of each.
+/// Looks at frames, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
-pub fn look(order: &LoupeOrder, tell: &dyn Fn(&str)) -> Result<LoupeOutcome, folders::Error> {
+pub fn look(order: &LoupeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<LoupeOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
-    let asked = Asked { frames: &order.frames, scans, out, folder: LOUPE, memory: order.memory };
+    let asked = Asked { frames: &order.frames, scans, out, folder: LOUPE, memory: order.memory, halt };
     let (looks, failures) = each_frame(&asked, tell, |laid| {
         let (sheet, found) = page(laid, &order.at, order.page)?;
         let files = page_files::save(&sheet, laid.folder, &laid.name, ppi(LOUPE_PPI), order.force)?;
@@ -408,12 +408,12 @@ fn facts(laid: &Laid<'_>, focus: Option<&Focus>) -> Vec<String> {
 }
 
 fn head(laid: &Laid<'_>) -> Head {
-    let subject = laid.noted.sidecar.shot("subject").unwrap_or_default();
+    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
     let size = laid.scan.facts().size;
     Head {
         title: format!("loupe: {}", laid.name),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: subject.to_owned(),
+        kind: subject,
         paper_and_table: format!(
             "{}, {} \u{d7} {} pixels; places are in its pixels as stored",
             laid.noted.notes.scan.file, size.width, size.height

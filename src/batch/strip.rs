@@ -6,7 +6,7 @@ use crate::film::{Dust, Nets, meeting};
 use crate::light::{Densitometer, Millimetres, PixelsPerInch, Stops};
 use crate::paper::{Grade, PaperSize, Placing};
 use crate::plane::{Area, Overview, Point, Size};
-use crate::scan::{Facts, Scan};
+use crate::scan::{Facts, Halt, Scan};
 use crate::sheet::{Head, Label, PageSize, STRIP_PPI, Strip, StripPage, StripPictures};
 
 use super::each_frame::{Asked, Laid, each_frame};
@@ -80,13 +80,13 @@ pub struct StripMade {
     pub advice: Vec<String>,
 }
 
-/// Makes test strips. One that fails is told; the others go on. Meanwhile `tell` learns the name of each frame.
+/// Makes test strips, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each frame.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
-pub fn make_strips(order: &StripOrder, tell: &dyn Fn(&str)) -> Result<StripOutcome, folders::Error> {
+pub fn make_strips(order: &StripOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<StripOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
-    let asked = Asked { frames: &order.frames, scans, out, folder: STRIP, memory: order.memory };
+    let asked = Asked { frames: &order.frames, scans, out, folder: STRIP, memory: order.memory, halt };
     let (strips, failures) = each_frame(&asked, tell, |laid| one(laid, order))?;
     Ok(StripOutcome { strips, failures })
 }
@@ -333,7 +333,7 @@ fn nets(seen: &Overview, area: Area, carrier: &Carrier, bench: &Densitometer) ->
 }
 
 fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
-    let subject = laid.noted.sidecar.shot("subject").unwrap_or_default();
+    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
     let dry_down = match decided.dry_down.percent() {
         0.0 => String::new(),
         _ => format!(", {} less for dry-down", decided.dry_down),
@@ -341,7 +341,7 @@ fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
     Head {
         title: format!("test strip: {}", laid.name),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: subject.to_owned(),
+        kind: subject,
         paper_and_table: format!("paper {}{dry_down}", decided.stock),
     }
 }

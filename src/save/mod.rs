@@ -5,6 +5,7 @@ mod ahead;
 mod colours;
 mod deflate;
 mod fingerprint;
+mod inscribe;
 mod jpeg;
 mod kind;
 mod lzw;
@@ -18,6 +19,7 @@ mod whole;
 
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
+pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png};
 pub use jpeg::{grey_jpeg, rgb_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};

@@ -46,6 +46,7 @@ mod strip;
 mod svg;
 mod wedge;
 mod wrap;
+mod zones;
 
 use std::io;
 
@@ -67,6 +68,7 @@ pub use pixels::Pixels;
 pub use proof::proof;
 pub use strip::{Label, STRIP_PPI, Strip, StripPage, StripPictures};
 pub use wedge::wedge;
+pub use zones::zones;
 
 /// Pages laid out and ready to be drawn.
 #[derive(Debug, Clone)]

@@ -11,15 +11,15 @@ mod trial;
 
 use std::collections::BTreeSet;
 use std::fmt::Display;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
 use crate::notes::{PrintRecord, Sidecar};
 use crate::save::{self, Written};
-use crate::scan::{Channel, Scan};
+use crate::scan::{Channel, Halt, Scan};
 
 use super::folders::{self, PRINT};
+use super::keep;
 use super::key::{Stamp, holds};
 use super::noted::Noted;
 use super::which::{self, Wanted};
@@ -29,6 +29,7 @@ use recipe::Recipe;
 
 pub(super) use carrier::{Carrier, open};
 pub use easel::{Easel, Meeting};
+pub(super) use read_as::Read;
 pub use recipe::{PPI, PrintWishes, SHARPEN};
 pub(super) use trial::{Lamp, Part, Trial};
 
@@ -93,11 +94,11 @@ pub enum PrintState {
     Kept,
 }
 
-/// Makes prints. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
+/// Makes prints, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
-pub fn make_prints(order: &PrintOrder, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
+pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
     let mut outcome = PrintOutcome::default();
     let mut all: Vec<Wanted> = Vec::new();
     match &order.task {
@@ -118,9 +119,9 @@ pub fn make_prints(order: &PrintOrder, tell: &dyn Fn(&str)) -> Result<PrintOutco
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
     // A frame that was named twice is printed once.
     for (i, wanted) in all.iter().enumerate() {
-        if !all[..i].contains(wanted) {
+        if !all[..i].contains(wanted) && !halt.is_asked() {
             match Noted::open(wanted.clone()) {
-                Ok(noted) => Enlarger::work(noted, order, tell, &mut outcome),
+                Ok(noted) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
                 Err(error) => outcome.failures.push(error),
             }
         }
@@ -142,8 +143,8 @@ struct Enlarger<'a> {
 }
 
 impl<'a> Enlarger<'a> {
-    fn work(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
-        let mut enlarger = match Self::new(noted, order, tell) {
+    fn work(noted: Noted, asked: (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
+        let mut enlarger = match Self::new(noted, asked, tell) {
             Ok(enlarger) => enlarger,
             Err(error) => return outcome.failures.push(error),
         };
@@ -151,8 +152,9 @@ impl<'a> Enlarger<'a> {
         outcome.failures.extend(told.err());
     }
 
-    fn new(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str)) -> Result<Self, String> {
+    fn new(noted: Noted, (order, halt): (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str)) -> Result<Self, String> {
         let (path, scan) = noted.scan(order.scans.as_deref())?;
+        let scan = scan.heeding(halt);
         let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
         folders::for_files(&folder, &path, order.out.is_none())?;
         Ok(Self { noted, order, tell, path, scan, folder, verified: false })
@@ -293,8 +295,7 @@ impl<'a> Enlarger<'a> {
     fn note(&mut self, record: &PrintRecord) -> Result<(), String> {
         let path = &self.noted.wanted.notes;
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
-        let text = Sidecar::open(path).and_then(|sidecar| sidecar.with_print(record)).map_err(|e| wrong(&e))?;
-        save::whole(path, |file| file.write_all(text.as_bytes())).map_err(|e| wrong(&format!("cannot write: {e}")))?;
+        keep::change(path, |sidecar| sidecar.with_print(record)).map_err(|e| wrong(&e))?;
         self.noted.sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
         Ok(())
     }

@@ -22,7 +22,7 @@ impl Read {
     ///
     /// # Errors
     /// When one of them is none.
-    pub(super) fn of(encoding: &str, channel: &str, notes: &Notes) -> Result<Self, String> {
+    pub(in crate::batch) fn of(encoding: &str, channel: &str, notes: &Notes) -> Result<Self, String> {
         let mut settings = Settings::default();
         settings.set("encoding", encoding).map_err(|e| e.to_string())?;
         settings.set("channel", channel).map_err(|e| e.to_string())?;
@@ -37,6 +37,11 @@ impl Read {
     /// Which channel is read.
     pub(in crate::batch) fn channel(&self) -> Channel {
         self.settings.channel
+    }
+
+    /// What makes its densities true ones.
+    pub(in crate::batch) fn calibration(&self) -> Option<&Calibration> {
+        self.calibration.as_ref()
     }
 
     /// What its codes mean.

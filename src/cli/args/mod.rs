@@ -2,23 +2,30 @@
 
 mod batch;
 mod graded;
+mod exposure;
 mod light;
 mod loupe;
 mod measure;
 mod memory;
+mod notes;
 mod paper;
 mod place;
 mod print;
 mod strip;
+mod watch;
 mod wedge;
 mod wished;
+mod work;
 
 use clap::{Parser, Subcommand};
 
+use exposure::ExposureArgs;
 use loupe::LoupeArgs;
 use measure::MeasureArgs;
+pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
 use strip::StripArgs;
+use watch::WatchArgs;
 use wedge::WedgeArgs;
 
 pub(super) use batch::Batch;
@@ -45,6 +52,11 @@ pub(super) enum Task {
         override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
     )]
     Batch(Box<BatchArgs>),
+    /// Work through scans as the scanner finishes them.
+    ///
+    /// Looks into the folder every second, works on each scan as soon as its file is whole and no longer grows, and keeps table and
+    /// proof sheet up to date. Ctrl-C ends it; started again, or with dryside batch, it goes on where it was.
+    Watch(Box<WatchArgs>),
     /// Measure scans, each for itself, and write nothing.
     ///
     /// Settings files and notes are not read: what is given here is what holds.
@@ -75,4 +87,11 @@ pub(super) enum Task {
     ///
     /// Plain "dryside paper" lists papers and tables of grades; with a name it tells that paper's figures and their sources.
     Paper(PaperArgs),
+    /// Work out an exposure, from the meter's reading to the time you give.
+    ///
+    /// In this order: reading, zone, aperture, filter and bellows, and the film's reciprocity last. Each line can be followed on
+    /// paper.
+    Exposure(ExposureArgs),
+    /// Write, read and check what you keep of each picture: [shot] in its notes.
+    Notes(NotesArgs),
 }

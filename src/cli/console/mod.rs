@@ -3,7 +3,9 @@
 
 mod batch;
 mod loupe;
+mod exposure;
 mod measure;
+mod notes;
 mod paper;
 mod print;
 mod progress;
@@ -11,6 +13,7 @@ mod strip;
 mod table;
 mod wedge;
 mod words;
+mod zones;
 
 use std::io::{self, Write};
 
