@@ -39,5 +39,6 @@ pub mod paper;
 pub mod save;
 pub mod sheet;
 pub mod notes;
+pub mod notebook;
 pub mod batch;
 pub mod cli;

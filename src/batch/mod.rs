@@ -20,6 +20,7 @@ mod make;
 mod measure;
 mod measured;
 mod noted;
+mod notebook;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -39,6 +40,7 @@ mod spots;
 mod steps;
 mod stock;
 mod wedge;
+mod thumbnail;
 mod which;
 mod wishes;
 mod write;
@@ -258,6 +260,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         sheets: Vec::new(),
         pictures: Vec::new(),
         troubles: troubles.into_iter().flatten().collect(),
+        page: None,
     };
     if order.measure_only {
         let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };
@@ -316,6 +319,13 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     outcome.troubles.extend(troubles);
     Ok(outcome)
 }
+    if order.sheets {
+        let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
+        match notebook::save(&shown, &closing, &settings, &folders) {
+            Ok(page) => outcome.page = page,
+            Err(trouble) => outcome.troubles.push(trouble),
+        }
+    }
 
 fn shown(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Shown> {
     let subject = entry.state.as_ref().ok().and_then(|known| known.subject.clone());

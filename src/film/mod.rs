@@ -33,6 +33,7 @@ mod speck;
 mod spot;
 mod squares;
 mod strip;
+mod tones;
 mod warning;
 mod zone;
 pub mod wedge;
@@ -48,6 +49,7 @@ pub use region::{Region, Regions};
 pub use speck::Speck;
 pub use spot::{Cell, Opening, SpotReading};
 pub use squares::{Evened, Squares};
+pub use tones::{CELLS, Tones};
 pub use warning::Warning;
 pub use zone::{Zone, ZoneTable};
 

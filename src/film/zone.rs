@@ -75,6 +75,11 @@ impl ZoneTable {
         self.name
     }
 
+    /// Each zone with its net density, I first.
+    pub fn zones(&self) -> impl Iterator<Item = (&'static str, Density)> {
+        NAMES.into_iter().zip(self.net.map(Density::new))
+    }
+
     /// The zone of a net density, joined by straight lines between the table's.
     pub fn zone(&self, net: Density) -> Zone {
         let n = net.value();

@@ -266,7 +266,9 @@ fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::notes::format::{FlatNotes, MeasuredFrame, MeasuredNotes, PrintNotes, RecordNotes, ScanNotes};
+    use crate::notes::format::{
+        FlatNotes, MeasuredFrame, MeasuredNotes, PrintNotes, RecordNotes, ScanNotes, TonesNotes,
+    };
     use std::collections::BTreeMap;
 
     fn notes(base: f64, frames: u32) -> Notes {
@@ -292,6 +294,7 @@ mod tests {
                 bytes: 10,
                 modified: "2026-03-14T10:00:00Z".into(),
                 codes_blake3: "00".into(),
+            tones: (number > 1).then(|| TonesNotes { from: -0.02, step: 0.025, parts: vec![0, 9_000, 1_000] }),
                 width: 10,
                 height: 10,
                 bits: 16,

@@ -17,7 +17,7 @@ mod whole;
 
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
-pub use jpeg::{grey_jpeg, rgb_jpeg};
+pub use jpeg::{bare_jpeg, grey_jpeg, rgb_jpeg, small_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};
 pub use png::{grey_png, is_our_png, rgb_png};
