@@ -15,12 +15,13 @@ mod folders;
 mod frame;
 mod gather;
 mod key;
+mod layout;
 mod light;
 mod make;
 mod measure;
 mod measured;
-mod noted;
 mod notebook;
+mod noted;
 mod outcome;
 mod paper_fit;
 mod papers;
@@ -39,8 +40,8 @@ mod sheets;
 mod spots;
 mod steps;
 mod stock;
-mod wedge;
 mod thumbnail;
+mod wedge;
 mod which;
 mod wishes;
 mod write;
@@ -63,6 +64,7 @@ use sheets::Shown;
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
+pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
@@ -258,9 +260,9 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
         stock,
         sheets: Vec::new(),
+        page: None,
         pictures: Vec::new(),
         troubles: troubles.into_iter().flatten().collect(),
-        page: None,
     };
     if order.measure_only {
         let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };
@@ -317,8 +319,6 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     let (sheets, troubles) = close(&shown, &closing, &folders);
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
-    Ok(outcome)
-}
     if order.sheets {
         let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
         match notebook::save(&shown, &closing, &settings, &folders) {
@@ -326,6 +326,8 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
             Err(trouble) => outcome.troubles.push(trouble),
         }
     }
+    Ok(outcome)
+}
 
 fn shown(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Shown> {
     let subject = entry.state.as_ref().ok().and_then(|known| known.subject.clone());

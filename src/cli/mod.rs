@@ -72,6 +72,7 @@ fn perform(task: Task, console: &Console) -> Result<bool, String> {
             let outcome = outcome.map_err(|e| e.to_string())?;
             Ok(console.printed(&outcome) && outcome.failures.is_empty())
         }
+        Task::Layout(args) => Ok(console.laid(&batch::make_layout(&args.settle()?)?)),
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done)),
             Err(WedgeError::Asked(error)) => Err(error),

@@ -162,6 +162,14 @@ impl Sidecar {
         self.document.get("shot")?.get(key)?.as_str()
     }
 
+    /// A word, a number or a date of the photographer's `[shot]`, without the quotes around it.
+    pub fn shot_word(&self, key: &str) -> Option<String> {
+        let mut value = self.document.get("shot")?.get(key)?.as_value()?.clone();
+        value.decor_mut().clear();
+        let plain = !value.is_array() && !value.is_inline_table();
+        plain.then(|| value.as_str().map_or_else(|| value.to_string(), str::to_owned))
+    }
+
     /// The prints that were made, in order.
     ///
     /// # Errors
@@ -286,6 +294,7 @@ mod tests {
             at_zero: 0,
             dust: 7,
             dust_share: 0.0002,
+            tones: (number > 1).then(|| TonesNotes { from: -0.02, step: 0.025, parts: vec![0, 9_000, 1_000] }),
         };
         Notes {
             scan: ScanNotes {
@@ -294,7 +303,6 @@ mod tests {
                 bytes: 10,
                 modified: "2026-03-14T10:00:00Z".into(),
                 codes_blake3: "00".into(),
-            tones: (number > 1).then(|| TonesNotes { from: -0.02, step: 0.025, parts: vec![0, 9_000, 1_000] }),
                 width: 10,
                 height: 10,
                 bits: 16,
@@ -415,6 +423,8 @@ grade = 3  # soft enough
         assert!(Sidecar::parse("settings = 3\n").unwrap().settings().is_err());
         assert!(matches!(Sidecar::parse("scan = 3\n"), Err(Error::NotATable("scan"))));
         assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
+        assert_eq!(sidecar.shot_word("exposed").as_deref(), Some("2026-03-12"));
+        assert_eq!(sidecar.shot_word("readings"), None, "that is more than a word");
     }
 
     fn print(file: &str, bytes: u64) -> PrintRecord {

@@ -1,6 +1,7 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
+mod layout;
 mod light;
 mod measure;
 mod memory;
@@ -11,6 +12,7 @@ mod wished;
 
 use clap::{Parser, Subcommand};
 
+use layout::LayoutArgs;
 use measure::MeasureArgs;
 use print::PrintArgs;
 use wedge::WedgeArgs;
@@ -49,6 +51,11 @@ pub(super) enum Task {
     /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
     /// the scans with dryside batch first.
     Print(PrintArgs),
+    /// Lay finished prints on one paper, each at its own size, with captions.
+    ///
+    /// Pixels are placed one to one, never resampled, so all prints of a paper have one resolution and one profile. Writes a
+    /// 16-bit TIFF and a PDF with the same pixels, unpacked, and its words as letters.
+    Layout(LayoutArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the

@@ -2,6 +2,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod layout;
 mod measure;
 mod paper;
 mod print;
