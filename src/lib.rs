@@ -6,9 +6,11 @@
 //!
 //! ```no_run
 //! use dryside::batch::{self, Order, Wishes};
+//! use dryside::scan::Halt;
 //!
 //! let order = Order {
 //!     scans: "fixtures/ropewalk".into(),
+//!     leave: Default::default(),
 //!     out: Some("ropewalk-out".into()),
 //!     flags: Wishes::default(),
 //!     force: false,
@@ -21,8 +23,8 @@
 //!     share: None,
 //!     measure_only: false,
 //! };
-//! // Nobody watches.
-//! let outcome = batch::run(&order, &|_| {})?;
+//! // Nobody stops it, and nobody watches.
+//! let outcome = batch::run(&order, &Halt::default(), &|_| {})?;
 //! println!("{} scans failed", outcome.failed());
 //! # Ok::<(), batch::Error>(())
 //! ```

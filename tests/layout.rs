@@ -10,6 +10,7 @@ use dryside::batch::{Captions, LayoutDone, LayoutOrder, make_layout};
 use dryside::light::{Encoding, Millimetres, PixelsPerInch, grey_profile, srgb_profile};
 use dryside::plane::Size;
 use dryside::save::{self, Colours, DeepTiff, Packing};
+use dryside::scan::Halt;
 use dryside::sheet::{LayoutPaper, Stand};
 use tiff::decoder::{Decoder, DecodingResult};
 use tiff::tags::Tag;
@@ -94,7 +95,7 @@ fn places(done: &LayoutDone) -> Vec<(usize, usize)> {
 }
 
 fn told(order: &LayoutOrder) -> String {
-    make_layout(order).unwrap_err()
+    make_layout(order, &Halt::default()).unwrap_err()
 }
 
 /// Every pixel of the paper is either a print's own, to the code, or what is drawn: white, words, marks.
@@ -115,7 +116,7 @@ fn the_pixels_of_a_layout_are_those_of_its_prints() {
         let mut order = order(&prints.iter().collect::<Vec<_>>(), "a2", &out);
         (order.cut_marks, order.key_line, order.stand) = (true, true, Stand::Raised);
         order.captions = Captions::Given(vec!["Coil; 2026; 2/10".to_owned()]);
-        let done = make_layout(&order).unwrap();
+        let done = make_layout(&order, &Halt::default()).unwrap();
         let (width, height, samples, profile) = read(&out);
         // ISO 216 A2, 420 x 594 mm, at 100 ppi: 1653.5 x 2338.6.
         assert_eq!([width.min(height), width.max(height)], [1654, 2339]);
@@ -143,7 +144,7 @@ fn the_pdf_holds_the_prints_as_they_are_on_a_page_of_the_papers_size() {
         noise(top.path(), "b.tif", (211, 301), Colours::Grey, 300.0),
     ];
     let out = top.path().join("wall.pdf");
-    make_layout(&order(&prints.iter().collect::<Vec<_>>(), "13x19in", &out)).unwrap();
+    make_layout(&order(&prints.iter().collect::<Vec<_>>(), "13x19in", &out), &Halt::default()).unwrap();
     let pdf = fs::read(&out).unwrap();
     let count = |part: &[u8]| pdf.windows(part.len()).filter(|window| *window == part).count();
     for print in &prints {
@@ -172,7 +173,7 @@ fn every_paper_has_its_size_in_the_pdf() {
         ("24x36in", 24.0 * inch, 36.0 * inch),
     ] {
         let out = top.path().join(format!("{paper}.pdf"));
-        make_layout(&order(&[&print], paper, &out)).unwrap();
+        make_layout(&order(&[&print], paper, &out), &Halt::default()).unwrap();
         let pdf = String::from_utf8_lossy(&fs::read(&out).unwrap()).into_owned();
         let page = pdf.split("/MediaBox[0 0 ").nth(1).and_then(|rest| rest.split(']').next()).unwrap();
         let sides: Vec<f64> = page.split(' ').map(|points| points.parse::<f64>().unwrap() / 72.0 * inch).collect();
@@ -186,7 +187,7 @@ fn a_roll_is_cut_to_what_lies_on_it() {
     let print = noise(top.path(), "a.tif", (900, 500), Colours::Grey, 100.0);
     let out = top.path().join("roll.tif");
     let order = LayoutOrder { paper: LayoutPaper::Roll(mm(609.6)), ..order(&[&print, &print, &print], "a4", &out) };
-    make_layout(&order).unwrap();
+    make_layout(&order, &Halt::default()).unwrap();
     let (width, height, ..) = read(&out);
     // Two lie beside one another on 24 in, the third below: 10 mm are 39.4 pixels, rounded up.
     assert_eq!((width, height), (2400, 40 + 500 + 40 + 500 + 40));
@@ -206,7 +207,7 @@ fn eight_bits_become_sixteen_and_a_jpeg_lies_beside_a_tiff() {
     let out = top.path().join("three");
     let mut order = order(&[&deep], "a4", &out);
     order.prints.extend([top.path().join("b.jpg"), top.path().join("c.png")]);
-    let done = make_layout(&order).unwrap();
+    let done = make_layout(&order, &Halt::default()).unwrap();
     assert_eq!(done.files, [top.path().join("three.tif"), top.path().join("three.pdf")]);
     assert!(done.advice.is_empty(), "{:?}", done.advice);
     let (width, _, samples, _) = read(&done.files[0]);
@@ -260,7 +261,7 @@ fn too_small_a_paper_is_refused_with_one_that_would_do() {
     let out = top.path().join("wall.tif");
     let refused = told(&order(&[&print], "a4", &out));
     assert!(refused.contains("a4 is too small") && refused.ends_with("use --paper a3"), "{refused}");
-    make_layout(&order(&[&print], "a3", &out)).unwrap();
+    make_layout(&order(&[&print], "a3", &out), &Halt::default()).unwrap();
     let narrow = LayoutOrder { cut_marks: true, gap: mm(3.0), ..order(&[&print], "a2", &out) };
     assert!(told(&narrow).contains("cut marks take 5 mm"));
 }
@@ -274,13 +275,13 @@ fn no_print_is_written_over_and_no_other_file_unasked() {
     assert!(told(&over).contains("a.tif: this is one of the prints"));
     let out = top.path().join("wall.tif");
     let first = order(&[&print], "a4", &out);
-    make_layout(&first).unwrap();
+    make_layout(&first, &Halt::default()).unwrap();
     let before = fs::read(&out).unwrap();
-    make_layout(&first).expect("the same file may come once more");
+    make_layout(&first, &Halt::default()).expect("the same file may come once more");
     let other = LayoutOrder { key_line: true, ..first };
     assert!(told(&other).contains("wall.tif: another file of this name is there"));
     assert!(fs::read(&out).unwrap() == before);
-    make_layout(&LayoutOrder { force: true, ..other }).unwrap();
+    make_layout(&LayoutOrder { force: true, ..other }, &Halt::default()).unwrap();
     assert!(fs::read(&out).unwrap() != before);
 }
 

@@ -113,7 +113,7 @@ fn what_cannot_be_read_is_refused_by_who_must_act() {
             Error::Damaged(_) => "damaged",
             Error::Unsupported(_) => "unsupported",
             Error::TooLarge(_) => "too large",
-            Error::Disk(_) | Error::NotAnImage(_) | Error::Unsuited(_) => "other",
+            Error::Disk(_) | Error::NotAnImage(_) | Error::Unsuited(_) | Error::Stopped => "other",
         };
         assert_eq!(kind, words[2], "{}: {error}", words[0]);
         let (what, remedy) = error.to_string().split_once(": ").map(|(a, b)| (a.to_owned(), b.to_owned())).unwrap();

@@ -15,6 +15,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use dryside::batch::{self, Order, Wishes};
+use dryside::scan::Halt;
 use negative::{REFERENCE, Scanned};
 
 /// Spread of density in one pixel of the full scan at net density 1: a fast film in a 4 x 5 inch sheet has less.
@@ -45,6 +46,7 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
     negative::scan(negative, how, &scans.join("coil.tif"))?;
     let out = scans.with_extension("out");
     let order = Order {
+        leave: Default::default(),
         scans,
         out: Some(out.clone()),
         flags: Wishes::default(),
@@ -58,7 +60,7 @@ fn tones(folder: &Path, negative: &[f64], how: Scanned) -> Result<Vec<f64>, Box<
         share: None,
         measure_only: false,
     };
-    let outcome = batch::run(&order, &|_| {})?;
+    let outcome = batch::run(&order, &Halt::default(), &|_| {})?;
     for done in &outcome.scans {
         done.result.as_ref().map_err(String::as_str)?;
     }

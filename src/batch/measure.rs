@@ -8,7 +8,7 @@ use crate::notes::{
     ScanReport, WarningNote,
 };
 use crate::paper::{GradeTable, Stock};
-use crate::scan::{self, Facts};
+use crate::scan::{self, Facts, Halt};
 
 use super::Error;
 use super::calibrated::Wedge;
@@ -27,7 +27,7 @@ use super::stock::stock;
 pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots, memory: u64) -> Result<Vec<ScanReport>, Error> {
     let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
     let stock = stock(settings).map_err(Error::Stock)?;
-    let room = Room::new(memory, 1);
+    let room = Room::new(memory, 1, &Halt::default());
     Ok(files.iter().map(|file| one(file, settings, spots, (wedge.as_ref(), &stock), &room)).collect())
 }
 

@@ -41,17 +41,20 @@ mod spots;
 mod steps;
 mod stock;
 mod thumbnail;
+mod watch;
 mod wedge;
 mod which;
 mod wishes;
 mod write;
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::{io, thread};
 
 use crate::notes;
+use crate::scan::Halt;
 
 use calibrated::Wedge;
 use closing::{Closing, Printing, close};
@@ -75,9 +78,10 @@ pub use print::{
 };
 pub use reading::FrameReading;
 pub use room::least_memory;
-pub use settings::{Crop, Ends, Kept, SettingError, Settings};
+pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
 pub use spots::{Aperture, Spots, ZONES};
+pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
 
@@ -86,6 +90,8 @@ pub use wishes::{Place, Settled, Wishes};
 pub struct Order {
     /// The folder of scans.
     pub scans: PathBuf,
+    /// Files there that are left alone for now, as their names stand in the folder.
+    pub leave: BTreeSet<PathBuf>,
     /// Where results go; beside the scans' folder if not said.
     pub out: Option<PathBuf>,
     /// Settings given as flags.
@@ -154,6 +160,16 @@ pub enum Error {
     /// The paper or the table of grades that all scans are to be printed with.
     #[error("{0}")]
     Stock(String),
+    /// The person at the desk stopped it.
+    #[error("stopped: {done} of {of} scans are {what}, and all files are whole: run the same again to go on")]
+    Stopped {
+        /// Scans that were done.
+        done: usize,
+        /// All of them.
+        of: usize,
+        /// measured or made.
+        what: &'static str,
+    },
     /// Something could not be read.
     #[error("{}: {error}", path.display())]
     Disk {
@@ -210,11 +226,11 @@ struct Run<'a> {
     room: &'a Room,
 }
 
-/// Does what is ordered. A scan that fails is told in the outcome; the others go on.
+/// Does what is ordered, until `halt` is asked. A scan that fails is told in the outcome; the others go on.
 ///
 /// # Errors
 /// When nothing can be done at all: no scans, wrong settings, folders that cannot be used.
-pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
+pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, Error> {
     let scans = folders::of_scans(&order.scans)?;
     let folders = Folders::new(&scans, order.out.as_deref())?;
     let in_file = settings_file(&scans)?;
@@ -222,7 +238,8 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
-    let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    let mut candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    candidates.retain(|candidate| !order.leave.contains(&candidate.path));
     if candidates.is_empty() {
         return Err(Error::NoScans(scans));
     }
@@ -240,11 +257,11 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     };
     let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
     let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
-    let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs) };
+    let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs, halt) };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
     // 2. Every scan is measured, or it is already written down what it is.
-    let entries = side_by_side(jobs, &ours, |i| {
+    let entries = side_by_side(jobs, halt, &ours, |i| {
         let before = measured.as_ref().map(|all| &all[*i]);
         let entry = Entry::of(&candidates[*i], before, &run);
         let saved = if order.measure_only && !order.dry_run { measured::save(&entry, &folders) } else { Ok(()) };
@@ -252,6 +269,10 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         (entry, saved.err())
     });
     let (entries, troubles): (Vec<_>, Vec<_>) = entries.into_iter().unzip();
+    if halt.is_asked() {
+        let done = entries.iter().filter(|entry| entry.state.is_ok()).count();
+        return Err(Error::Stopped { done, of: ours.len(), what: "measured" });
+    }
     let mut outcome = Outcome {
         share: order.share,
         scans: Vec::new(),
@@ -277,7 +298,7 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
     };
     let plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
     // 4. Every scan is made, or is up to date.
-    let made = side_by_side(jobs, &entries, |entry| {
+    let made = side_by_side(jobs, halt, &entries, |entry| {
         let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &run) };
         // 5. Pictures of what was measured, as often as they are asked for.
         let troubles = pictures::draw(entry, &done, &folders, order);
@@ -285,6 +306,10 @@ pub fn run(order: &Order, tell: &(dyn Fn(Event<'_>) + Sync)) -> Result<Outcome, 
         (done, troubles)
     });
     let (scans, troubles): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+    if halt.is_asked() {
+        let done = scans.iter().filter(|done| done.result.is_ok()).count();
+        return Err(Error::Stopped { done, of: entries.len(), what: "made" });
+    }
     outcome.scans = scans;
     outcome.troubles.extend(troubles.into_iter().flatten());
     outcome.common = plan.common.filter(|_| for_all.ends == Ends::Common);
@@ -353,12 +378,15 @@ fn settings_file(scans: &Path) -> Result<Wishes, Error> {
     }
 }
 
-/// Does `work` on all items, `jobs` at a time, and gives the results in the order of the items.
-fn side_by_side<T: Sync, R: Send>(jobs: usize, items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+/// Does `work` on all items, `jobs` at a time, and gives the results in the order of the items. When `halt` is asked no
+/// further item is begun.
+fn side_by_side<T: Sync, R: Send>(jobs: usize, halt: &Halt, items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let next = AtomicUsize::new(0);
     let take = || {
         let mut done = Vec::new();
-        while let Some((i, item)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|i| Some((i, items.get(i)?))) {
+        while let Some((i, item)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|i| Some((i, items.get(i)?)))
+            && !halt.is_asked()
+        {
             done.push((i, work(item)));
         }
         done

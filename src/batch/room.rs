@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
-use crate::scan::{self, Channel, Scan};
+use crate::scan::{self, Channel, Halt, Scan};
 
 /// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their way.
 /// Measured with 1 to 16 threads: see `docs/performance.md`.
@@ -21,6 +21,7 @@ pub(super) struct Room {
     total: u64,
     inner: Mutex<Inner>,
     freed: Condvar,
+    halt: Halt,
 }
 
 struct Inner {
@@ -67,11 +68,12 @@ impl Drop for Place<'_> {
 }
 
 impl Room {
-    /// What `memory` leaves beside `jobs` scans in work.
-    pub(super) fn new(memory: u64, jobs: usize) -> Self {
+    /// What `memory` leaves beside `jobs` scans in work. Scans that are opened here heed `halt`.
+    pub(super) fn new(memory: u64, jobs: usize, halt: &Halt) -> Self {
         // With none at all nobody would have to wait for another.
         let total = memory.saturating_sub(least_memory() * jobs as u64).max(1);
-        Self { total, inner: Mutex::new(Inner { left: total, waiting: VecDeque::new() }), freed: Condvar::new() }
+        let inner = Mutex::new(Inner { left: total, waiting: VecDeque::new() });
+        Self { total, inner, freed: Condvar::new(), halt: halt.clone() }
     }
 
     /// Opens a scan to be read several times. One that is packed is unpacked into memory where there is room, so that this is
@@ -80,7 +82,7 @@ impl Room {
     /// # Errors
     /// When it cannot be read.
     pub(super) fn open(&self, path: &Path, channel: Channel) -> Result<Opened<'_>, scan::Error> {
-        let mut scan = scan::open(path)?;
+        let mut scan = scan::open(path)?.heeding(&self.halt);
         let whole = self.wait_for(scan.bytes_to_read());
         if !scan.is_packed() {
             return Ok(Opened { scan, place: whole });
@@ -110,7 +112,7 @@ impl Room {
             return Ok(Opened { scan, place: Place { room: self, bytes } });
         }
         drop(inner);
-        let scan = scan::open(path)?;
+        let scan = scan::open(path)?.heeding(&self.halt);
         let place = self.wait_for(scan.bytes_to_read());
         Ok(Opened { scan, place })
     }
@@ -148,7 +150,7 @@ mod tests {
     }
 
     fn room(bytes: u64) -> Room {
-        Room::new(least_memory() + bytes, 1)
+        Room::new(least_memory() + bytes, 1, &Halt::default())
     }
 
     #[test]

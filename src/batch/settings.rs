@@ -50,6 +50,12 @@ pub struct Settings {
     pub dry_down: DryDown,
     /// `split`: the exposure in two parts; `None` gives it in one.
     pub split: Option<Split>,
+    /// `photographer`: who made the pictures, unless a scan's notes name another.
+    pub photographer: Option<String>,
+    /// `rights`: whose they are, unless a scan's notes say otherwise.
+    pub rights: Option<String>,
+    /// `personal`: whether what the scans' files say of persons, places and machines goes on into the files made from them.
+    pub personal: Personal,
     /// `page`: size of the proof sheet.
     pub page: PageSize,
 }
@@ -83,6 +89,15 @@ pub enum Crop {
     None,
 }
 
+/// What becomes of what a scan's file says of persons, places and machines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Personal {
+    /// It goes no further.
+    Drop,
+    /// It is carried on.
+    Keep,
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -103,6 +118,9 @@ impl Default for Settings {
             exposure: Stops::default(),
             dry_down: DryDown::default(),
             split: None,
+            photographer: None,
+            rights: None,
+            personal: Personal::Drop,
             page: PageSize::A4,
         }
     }
@@ -151,7 +169,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 18] = [
+pub(super) const NAMES: [&str; 21] = [
     "channel",
     "encoding",
     "base",
@@ -169,6 +187,9 @@ pub(super) const NAMES: [&str; 18] = [
     "exposure",
     "dry-down",
     "split",
+    "photographer",
+    "rights",
+    "personal",
     "page",
 ];
 
@@ -214,6 +235,9 @@ impl Settings {
             }
             "dry-down" => read(word).map(|v| self.dry_down = v),
             "split" => unless("none", word, read).map(|v| self.split = v),
+            "photographer" => unless("none", word, line).map(|v| self.photographer = v),
+            "rights" => unless("none", word, line).map(|v| self.rights = v),
+            "personal" => read(word).map(|v| self.personal = v),
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
@@ -241,6 +265,9 @@ impl Settings {
             self.exposure.value().to_string(),
             self.dry_down.to_string(),
             self.split.map_or_else(|| "none".to_owned(), |split| split.to_string()),
+            self.photographer.clone().unwrap_or_else(|| "none".to_owned()),
+            self.rights.clone().unwrap_or_else(|| "none".to_owned()),
+            self.personal.to_string(),
             self.page.to_string(),
         ];
         NAMES.map(str::to_owned).into_iter().zip(values).collect()
@@ -301,6 +328,27 @@ pub(super) fn after_match(word: &str) -> Option<&str> {
     before.eq_ignore_ascii_case("match=").then_some(path)
 }
 
+impl fmt::Display for Personal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Drop => "drop",
+            Self::Keep => "keep",
+        })
+    }
+}
+
+impl FromStr for Personal {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "drop" => Ok(Self::Drop),
+            "keep" => Ok(Self::Keep),
+            _ => Err(format!("\"{word}\": use drop or keep")),
+        }
+    }
+}
+
 impl fmt::Display for Crop {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
@@ -322,6 +370,15 @@ impl FromStr for Crop {
     }
 }
 
+/// Words that stand on one line.
+fn line(word: &str) -> Result<String, String> {
+    let words = word.trim();
+    if words.is_empty() || words.contains(char::is_control) {
+        return Err(format!("\"{}\": use words on one line, or none", word.escape_debug()));
+    }
+    Ok(words.to_owned())
+}
+
 fn within(word: &str, number: Option<f64>, low: f64, high: f64, unit: &str) -> Result<f64, String> {
     let number = number.filter(|v| (low..=high).contains(v));
     number.ok_or_else(|| format!("\"{word}\": use a number from {low} to {high} ({unit})"))
@@ -336,7 +393,8 @@ mod tests {
     fn words_of_settings_set_the_same_settings() {
         let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
-                   exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\npage = 'letter'";
+                   exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
+                   photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();

@@ -3,13 +3,15 @@
 mod args;
 mod console;
 
+use std::collections::BTreeSet;
 use std::ffi::OsString;
-use std::process::ExitCode;
+use std::process::{self, ExitCode};
 
 use clap::Parser;
 
 use crate::batch::{self, WedgeError};
 use crate::notes::ScanReport;
+use crate::scan::Halt;
 use args::{Args, Batch, PaperArgs, PaperTask, Task};
 use console::Console;
 
@@ -17,8 +19,10 @@ use console::Console;
 const SOME_FAILED: u8 = 1;
 /// Nothing could be done as it was asked.
 const WRONG_USAGE: u8 = 2;
+/// The person at the desk stopped it: 128 and the number of the interrupt (common practice of shells).
+const STOPPED: u8 = 130;
 
-/// Runs the program. Exit status: 0 all well, 1 some scans failed, 2 wrong usage.
+/// Runs the program. Exit status: 0 all well, 1 some scans failed, 2 wrong usage, 130 stopped.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(words) {
         Ok(args) => args,
@@ -29,8 +33,9 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let console = Console;
     match perform(args.task, &console) {
-        Ok(true) => ExitCode::SUCCESS,
-        Ok(false) => ExitCode::from(SOME_FAILED),
+        Ok(Ended::Well) => ExitCode::SUCCESS,
+        Ok(Ended::SomeFailed) => ExitCode::from(SOME_FAILED),
+        Ok(Ended::Stopped) => ExitCode::from(STOPPED),
         Err(error) => {
             console.error(&error);
             ExitCode::from(WRONG_USAGE)
@@ -38,50 +43,107 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-/// Does the task; tells whether all went well.
-fn perform(task: Task, console: &Console) -> Result<bool, String> {
+/// How a task ended.
+enum Ended {
+    Well,
+    SomeFailed,
+    Stopped,
+}
+
+impl From<bool> for Ended {
+    fn from(well: bool) -> Self {
+        if well { Self::Well } else { Self::SomeFailed }
+    }
+}
+
+/// Ctrl-C, or a polite end by another program, asks the work to stop: what is in hand is dropped, and what is made is whole.
+/// Asked twice, the program ends at once; files in the making have no name yet.
+fn halt_on_signals() -> Result<Halt, String> {
+    let halt = Halt::default();
+    let asked = halt.clone();
+    let set = ctrlc::set_handler(move || {
+        if asked.ask() {
+            process::exit(STOPPED.into());
+        }
+    });
+    set.map(|()| halt).map_err(|e| format!("cannot listen for Ctrl-C: {e}"))
+}
+
+/// Does the task; tells how it ended.
+fn perform(task: Task, console: &Console) -> Result<Ended, String> {
     match task {
         Task::Batch(args) => match args.settle()? {
             Batch::Run(order) => {
+                let halt = halt_on_signals()?;
                 let progress = console.progress();
-                let outcome = batch::run(&order, &|event| progress.tell(event));
+                let outcome = batch::run(&order, &halt, &|event| progress.tell(event));
                 progress.finish();
-                let outcome = outcome.map_err(|e| e.to_string())?;
-                Ok(console.batch(&outcome, &order) && outcome.all_well())
+                match outcome {
+                    Err(stopped @ batch::Error::Stopped { .. }) => {
+                        console.error(&stopped.to_string());
+                        Ok(Ended::Stopped)
+                    }
+                    Err(error) => Err(error.to_string()),
+                    Ok(outcome) => Ok((console.batch(&outcome, &order) && outcome.all_well()).into()),
+                }
             }
             Batch::Gather(order) => {
                 let progress = console.progress();
                 let gathered = batch::gather(&order, &|event| progress.tell(event));
                 progress.finish();
                 let gathered = gathered.map_err(|e| e.to_string())?;
-                Ok(console.gathered(&gathered) && gathered.all_well())
+                Ok((console.gathered(&gathered) && gathered.all_well()).into())
             }
         },
+        Task::Watch(args) => {
+            let order = args.settle()?;
+            let halt = halt_on_signals()?;
+            console.watching(&order.scans);
+            let progress = console.progress();
+            let (mut well, mut told) = (true, BTreeSet::new());
+            let ended = batch::watch(&order, &halt, &|event| progress.tell(event), &mut |outcome| {
+                progress.suspend(|| well &= console.watched(outcome, &mut told));
+            });
+            progress.finish();
+            ended.map_err(|e| e.to_string())?;
+            Ok((well && told.is_empty()).into())
+        }
         Task::Measure(args) => {
             let json = args.json;
             let (settings, spots, files, memory) = args.settle()?;
             let reports = batch::measure(&files, &settings, &spots, memory).map_err(|e| e.to_string())?;
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
-            Ok(console.measured(&reports, json) && !failed)
+            Ok((console.measured(&reports, json) && !failed).into())
         }
         Task::Print(args) => {
             let order = args.settle()?;
+            let halt = halt_on_signals()?;
             let progress = console.printing();
-            let outcome = batch::make_prints(&order, &|file| progress.print(file));
+            let outcome = batch::make_prints(&order, &halt, &|file| progress.print(file));
             progress.finish();
             let outcome = outcome.map_err(|e| e.to_string())?;
-            Ok(console.printed(&outcome) && outcome.failures.is_empty())
+            let well = console.printed(&outcome) && outcome.failures.is_empty();
+            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
         }
-        Task::Layout(args) => Ok(console.laid(&batch::make_layout(&args.settle()?)?)),
+        Task::Layout(args) => {
+            let halt = halt_on_signals()?;
+            match batch::make_layout(&args.settle()?, &halt) {
+                Err(error) if halt.is_asked() => {
+                    console.error(&error);
+                    Ok(Ended::Stopped)
+                }
+                done => Ok(console.laid(&done?).into()),
+            }
+        }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
-            Ok(done) => Ok(console.wedge(&done)),
+            Ok(done) => Ok(console.wedge(&done).into()),
             Err(WedgeError::Asked(error)) => Err(error),
             Err(of_the_scan) => {
                 console.error(&of_the_scan.to_string());
-                Ok(false)
+                Ok(Ended::SomeFailed)
             }
         },
-        Task::Paper(args) => paper(args, console),
+        Task::Paper(args) => paper(args, console).map(Ended::from),
     }
 }
 

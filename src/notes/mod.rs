@@ -8,6 +8,7 @@ mod misplaced;
 mod prints;
 mod readings;
 mod report;
+mod select;
 mod share;
 mod sidecar;
 mod table;
@@ -27,6 +28,7 @@ pub use report::{
     ReportBase, ReportDust, ReportEncoding, ReportFacts, ReportFrame, ReportGrade, ReportNet, ReportRebate, ReportScan,
     ReportSpot, ScanReport, report_json,
 };
+pub use select::{Condition, Fact, NoCondition};
 pub use share::{MadeScan, SHARE_VERSION, ShareFile};
 pub use sidecar::{Error, Sidecar};
 pub use table::{Row, csv};

@@ -5,6 +5,7 @@ mod ahead;
 mod colours;
 mod deflate;
 mod fingerprint;
+mod inscribe;
 mod jpeg;
 mod kind;
 mod lzw;
@@ -17,6 +18,7 @@ mod whole;
 
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
+pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png};
 pub use jpeg::{bare_jpeg, grey_jpeg, rgb_jpeg, small_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};

@@ -113,6 +113,18 @@ fn write<W: Write + Seek, K: TiffKind, E: From<Error>>(
     Ok(())
 }
 
+/// A classic TIFF of tags alone, as the blocks of other files hold them (Exif 2.32, 4.5.1).
+pub(super) fn small_tiff<W: Write + Seek>(file: W, main: &[CarriedTag], exif: &[CarriedTag]) -> Result<(), Error> {
+    let mut encoder = TiffEncoder::<W, TiffKindStandard>::new_generic(file)?;
+    let exif = exif_directory(&mut encoder, exif)?;
+    let mut directory = encoder.image_directory()?;
+    carry(&mut directory, main)?;
+    if let Some(offset) = exif {
+        directory.write_tag(Tag::ExifDirectory, offset)?;
+    }
+    Ok(directory.finish()?)
+}
+
 /// The Exif directory is complete before the picture's begins; its offset goes into the picture's.
 fn exif_directory<W: Write + Seek, K: TiffKind>(
     encoder: &mut TiffEncoder<W, K>,

@@ -21,6 +21,9 @@ pub enum Error {
     /// It is sound, and what was asked for does not suit it; the text says what to ask for.
     #[error("{0}")]
     Unsuited(Cow<'static, str>),
+    /// The person at the desk wants it so.
+    #[error("stopped")]
+    Stopped,
     /// It is, or claims to be, beyond what is read.
     #[error("{0}: scan at a lower resolution, or cut the scan into parts")]
     TooLarge(Cow<'static, str>),

@@ -26,6 +26,7 @@ mod expand;
 mod facts;
 mod gather;
 mod giant;
+mod halt;
 mod jpeg;
 mod kept;
 mod layout;
@@ -45,6 +46,7 @@ use std::path::{Path, PathBuf};
 pub use channel::{Channel, UnknownChannel};
 pub use error::Error;
 pub use facts::{Carried, CarriedTag, Compression, Facts, Format, Resolution};
+pub use halt::Halt;
 pub use orientation::Orientation;
 pub use rows::Rows;
 
@@ -63,6 +65,7 @@ pub struct Scan {
     facts: Facts,
     picture: Picture,
     kept: Option<Kept>,
+    halt: Halt,
 }
 
 /// How the codes are got at.
@@ -102,13 +105,18 @@ pub fn open(path: &Path) -> Result<Scan, Error> {
     } else {
         return Err(Error::NotAnImage("it is no picture of a known kind".into()));
     };
-    Ok(Scan { path: path.to_owned(), facts, picture, kept: None })
+    Ok(Scan { path: path.to_owned(), facts, picture, kept: None, halt: Halt::default() })
 }
 
 impl Scan {
     /// What the file says.
     pub fn facts(&self) -> &Facts {
         &self.facts
+    }
+
+    /// The same scan, whose reading stops when it is asked to.
+    pub fn heeding(self, halt: &Halt) -> Self {
+        Self { halt: halt.clone(), ..self }
     }
 
     /// Whether reading it again means unpacking it again.
@@ -161,8 +169,8 @@ impl Scan {
     /// bands is given to `take` in order, top first, on this thread.
     ///
     /// # Errors
-    /// What `take` returns, or if the file can no longer be read or proves damaged; some rows before the damage may then
-    /// have been taken.
+    /// What `take` returns, if it is asked to stop, or if the file can no longer be read or proves damaged; some rows before may
+    /// then have been taken.
     pub fn read<T: Send, E: From<Error>>(
         &self,
         channel: Channel,
@@ -190,8 +198,9 @@ impl Scan {
         &self,
         wanted: Wanted,
         work: impl Fn(&Band<'_>) -> T + Sync,
-        take: impl FnMut(T) -> Result<(), E>,
+        mut take: impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
+        let take = |of_band| if self.halt.is_asked() { Err(Error::Stopped.into()) } else { take(of_band) };
         if let Some(kept) = self.kept.as_ref().filter(|kept| kept.pick == wanted.pick) {
             return kept.stream(wanted.rows, work, take);
         }

@@ -9,6 +9,7 @@ mod written;
 use std::path::PathBuf;
 
 use crate::light::{Millimetres, PixelsPerInch};
+use crate::scan::Halt;
 use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, layout};
 
 use opened::{Opened, agree};
@@ -78,13 +79,13 @@ pub struct LaidPrint {
     pub caption: String,
 }
 
-/// Lays prints on one paper and writes the files.
+/// Lays prints on one paper and writes the files; `halt` stops it between two bands of a print.
 ///
 /// # Errors
 /// When a print cannot be read, two of them do not belong on one paper, the paper is too small, or a file cannot be written:
 /// which, and what to do.
-pub fn make_layout(order: &LayoutOrder) -> Result<LayoutDone, String> {
-    let prints = order.prints.iter().map(|path| Opened::open(path)).collect::<Result<Vec<_>, _>>()?;
+pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, String> {
+    let prints = order.prints.iter().map(|path| Opened::open(path, halt)).collect::<Result<Vec<_>, _>>()?;
     let common = agree(&prints)?;
     let mut advice: Vec<String> = prints.iter().filter_map(Opened::untagged).collect();
     let captioned = captions(&prints, &order.captions, &mut advice)?;
@@ -102,7 +103,7 @@ pub fn make_layout(order: &LayoutOrder) -> Result<LayoutDone, String> {
     };
     let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
     let files = named::files(order, &prints)?;
-    written::write(&files, &laid, &prints, &common, order.force)?;
+    written::write(&files, &laid, &prints, &common, (order.force, halt))?;
     let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
     let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {
         file: print.name(),

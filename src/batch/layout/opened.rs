@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::light::{Encoding, PixelsPerInch, grey_profile, srgb_profile};
 use crate::plane::Size;
 use crate::save::Colours;
-use crate::scan::{self, Facts, Scan};
+use crate::scan::{self, Facts, Halt, Scan};
 
 /// A print whose file has been looked at.
 pub(super) struct Opened {
@@ -29,9 +29,9 @@ impl Opened {
     ///
     /// # Errors
     /// When it cannot be read, or is no print.
-    pub(super) fn open(path: &Path) -> Result<Self, String> {
+    pub(super) fn open(path: &Path, halt: &Halt) -> Result<Self, String> {
         let wrong = |what: &str| format!("{}: {what}", path.display());
-        let scan = scan::open(path).map_err(|e| wrong(&e.to_string()))?;
+        let scan = scan::open(path).map_err(|e| wrong(&e.to_string()))?.heeding(halt);
         let facts = scan.facts();
         if facts.orientation.value() != 1 {
             return Err(wrong("it is stored turned: save it upright, then lay it out"));

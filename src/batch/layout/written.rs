@@ -9,7 +9,7 @@ use std::thread;
 use crate::batch::key::on_disk;
 use crate::plane::Band;
 use crate::save::{self, DeepTiff, Making, Packing};
-use crate::scan::{self, Rows};
+use crate::scan::{self, Halt, Rows};
 use crate::sheet::{self, Deep, Laid};
 
 use super::named::Files;
@@ -40,7 +40,13 @@ impl From<io::Error> for Error {
 ///
 /// # Errors
 /// Which file, and why.
-pub(super) fn write(files: &Files, laid: &Laid, prints: &[Opened], common: &Common, force: bool) -> Result<(), String> {
+pub(super) fn write(
+    files: &Files,
+    laid: &Laid,
+    prints: &[Opened],
+    common: &Common,
+    (force, halt): (bool, &Halt),
+) -> Result<(), String> {
     for file in files.all() {
         let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(folder).map_err(|e| told(folder, &e))?;
@@ -50,7 +56,7 @@ pub(super) fn write(files: &Files, laid: &Laid, prints: &[Opened], common: &Comm
     }
     if let Some(file) = &files.pdf {
         let title = file.file_stem().unwrap_or_default().to_string_lossy();
-        whole(file, force, |making| pdf(BufWriter::new(making), &title, laid, prints, common))?;
+        whole(file, force, |making| pdf(BufWriter::new(making), &title, laid, prints, (common, halt)))?;
     }
     Ok(())
 }
@@ -99,16 +105,22 @@ fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &C
     })
 }
 
-fn pdf(mut file: impl Write, title: &str, laid: &Laid, prints: &[Opened], common: &Common) -> Result<(), Error> {
+fn pdf(
+    mut file: impl Write,
+    title: &str,
+    laid: &Laid,
+    prints: &[Opened],
+    (common, halt): (&Common, &Halt),
+) -> Result<(), Error> {
     let deep = |(number, print): (usize, &Opened)| {
-        let path = print.path().to_owned();
+        let (path, halt) = (print.path().to_owned(), halt.clone());
         // Its place among the others is part of its name: one print may lie there twice.
         let name = format!("{number} {}", path.display());
         Deep::new(&name, print.size(), common.colours, &common.icc, move |out| {
             let samples =
                 |band: &Band<'_>| -> Vec<u8> { band.samples().iter().flat_map(|code| code.to_be_bytes()).collect() };
             let told = |e: &dyn Display| io::Error::other(format!("{}: {e}", path.display()));
-            let scan = scan::open(&path).map_err(|e| told(&e))?;
+            let scan = scan::open(&path).map_err(|e| told(&e))?.heeding(&halt);
             let read = scan.read_colours(Rows::All, samples, |bytes| out.write_all(&bytes).map_err(scan::Error::Disk));
             read.map_err(|e| told(&e))
         })

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
 use crate::notes::{PrintRecord, Sidecar};
 use crate::save::{self, Written};
-use crate::scan::{Channel, Scan};
+use crate::scan::{Channel, Halt, Scan};
 
 use super::folders::{self, PRINT};
 use super::key::{Stamp, holds};
@@ -90,11 +90,11 @@ pub enum PrintState {
     Kept,
 }
 
-/// Makes prints. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
+/// Makes prints, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
-pub fn make_prints(order: &PrintOrder, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
+pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
     let mut outcome = PrintOutcome::default();
     let mut all: Vec<Wanted> = Vec::new();
     match &order.task {
@@ -115,9 +115,9 @@ pub fn make_prints(order: &PrintOrder, tell: &dyn Fn(&str)) -> Result<PrintOutco
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
     // A frame that was named twice is printed once.
     for (i, wanted) in all.iter().enumerate() {
-        if !all[..i].contains(wanted) {
+        if !all[..i].contains(wanted) && !halt.is_asked() {
             match Noted::open(wanted.clone()) {
-                Ok(noted) => Enlarger::work(noted, order, tell, &mut outcome),
+                Ok(noted) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
                 Err(error) => outcome.failures.push(error),
             }
         }
@@ -139,8 +139,8 @@ struct Enlarger<'a> {
 }
 
 impl<'a> Enlarger<'a> {
-    fn work(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
-        let mut enlarger = match Self::new(noted, order, tell) {
+    fn work(noted: Noted, asked: (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
+        let mut enlarger = match Self::new(noted, asked, tell) {
             Ok(enlarger) => enlarger,
             Err(error) => return outcome.failures.push(error),
         };
@@ -148,8 +148,9 @@ impl<'a> Enlarger<'a> {
         outcome.failures.extend(told.err());
     }
 
-    fn new(noted: Noted, order: &'a PrintOrder, tell: &'a dyn Fn(&str)) -> Result<Self, String> {
+    fn new(noted: Noted, (order, halt): (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str)) -> Result<Self, String> {
         let (path, scan) = noted.scan(order.scans.as_deref())?;
+        let scan = scan.heeding(halt);
         let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
         let wrong = |e: &dyn Display| format!("{}: {e}", folder.display());
         let among = fs::canonicalize(&path).map_err(|e| wrong(&e))?;

@@ -6,9 +6,7 @@ use clap::Args as Group;
 
 use crate::batch::{GatherOrder, Order, Share};
 
-use super::light::LightArgs;
-use super::memory::MemoryArgs;
-use super::wished::wishes;
+use super::work::WorkArgs;
 
 #[derive(Debug, Group)]
 pub(in crate::cli) struct BatchArgs {
@@ -18,62 +16,14 @@ pub(in crate::cli) struct BatchArgs {
     /// Folder for the results [default: beside the scans, with "-out"]
     #[arg(long, value_name = "FOLDER")]
     out: Option<PathBuf>,
-    /// Ends of the tone scale: each, common, or match=NOTES of an earlier scan [default: each]
-    #[arg(long)]
-    ends: Option<String>,
-    /// What flat positives hold: frame or none (the whole scan) [default: frame]
-    #[arg(long)]
-    crop: Option<String>,
-    /// Encoding of flat positives: gamma2.2, gamma1.8, srgb, lstar, linear [default: gamma2.2]
-    #[arg(long, value_name = "CURVE")]
-    out_encoding: Option<String>,
-    /// Compression of flat positives: same, none, lzw, deflate, packbits [default: same as the scan]
-    #[arg(long)]
-    compression: Option<String>,
-    /// Paper of the proofs: glossy, semi-matt, matt, or a file of your own (.toml) [default: glossy]
-    #[arg(long)]
-    paper: Option<String>,
-    /// Table that gives grades their range: bands, rc, rc-later, fibre, or a file of your own (.toml) [default: bands]
-    #[arg(long, value_name = "TABLE")]
-    grades: Option<String>,
-    /// Grade of the proofs: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: auto]
-    #[arg(long)]
-    grade: Option<String>,
-    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default: highlights]
-    #[arg(long, value_name = "HOW")]
-    place: Option<String>,
-    /// Exposure of the proofs in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: 0]
-    #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
-    exposure: Option<String>,
-    /// Exposure taken away because prints get darker while they dry, as 8% [default: 0%]
-    #[arg(long, value_name = "PERCENT")]
-    dry_down: Option<String>,
-    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: none]
-    #[arg(long, value_name = "PARTS")]
-    split: Option<String>,
-    /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
-    #[arg(long)]
-    page: Option<String>,
-    /// Lay out no proof sheet
-    #[arg(long)]
-    no_sheet: bool,
-    /// Draw an overview of each scan that shows what was taken for what
-    #[arg(long)]
-    explain: bool,
-    /// Draw a map of the dust on each scan, for spotting
-    #[arg(long)]
-    dust_map: bool,
+    #[command(flatten)]
+    work: WorkArgs,
     /// Make again what is up to date
     #[arg(long)]
     force: bool,
     /// Only tell what would be done
     #[arg(long)]
     dry_run: bool,
-    /// Scans worked on side by side [default: one a core, at most 4]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
-    jobs: Option<u8>,
-    #[command(flatten)]
-    memory: MemoryArgs,
     /// Only a share of the folder, as 3/16, for runs on several machines (docs/many-machines.md)
     #[arg(long, value_name = "K/N")]
     share: Option<Share>,
@@ -83,12 +33,10 @@ pub(in crate::cli) struct BatchArgs {
     /// Gather the shares in these folders of results: one table, one proof sheet
     #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
     gather: Vec<PathBuf>,
-    #[command(flatten)]
-    light: LightArgs,
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 26] = [
+const NOT_GATHERED: [&str; 29] = [
     "scans",
     "ends",
     "crop",
@@ -101,6 +49,9 @@ const NOT_GATHERED: [&str; 26] = [
     "exposure",
     "dry_down",
     "split",
+    "photographer",
+    "rights",
+    "personal",
     "page",
     "explain",
     "dust_map",
@@ -125,9 +76,6 @@ pub(in crate::cli) enum Batch {
     Gather(GatherOrder),
 }
 
-/// Most scans worked on side by side unless told otherwise: each holds some tens of megabytes.
-const MOST_JOBS: usize = 4;
-
 impl BatchArgs {
     /// What is ordered.
     ///
@@ -135,38 +83,16 @@ impl BatchArgs {
     /// When a setting cannot take what it is given.
     pub(in crate::cli) fn settle(self) -> Result<Batch, String> {
         let Some(scans) = self.scans else {
-            let sheets = !self.no_sheet;
+            let sheets = self.work.sheets();
             return Ok(Batch::Gather(GatherOrder { outs: self.gather, out: self.out, force: self.force, sheets }));
         };
-        let own = [
-            ("ends", self.ends),
-            ("crop", self.crop),
-            ("out-encoding", self.out_encoding),
-            ("compression", self.compression),
-            ("paper", self.paper),
-            ("grades", self.grades),
-            ("grade", self.grade),
-            ("place", self.place),
-            ("exposure", self.exposure),
-            ("dry-down", self.dry_down),
-            ("split", self.split),
-            ("page", self.page),
-        ];
-        let cores = std::thread::available_parallelism().map_or(1, usize::from);
-        let jobs = self.jobs.map_or(cores.min(MOST_JOBS), usize::from);
         Ok(Batch::Run(Order {
-            flags: wishes(own.into_iter().chain(self.light.words()))?,
-            scans,
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
-            jobs,
-            memory: self.memory.settle(jobs),
-            sheets: !self.no_sheet,
-            explain: self.explain,
-            dust_map: self.dust_map,
             share: self.share,
             measure_only: self.measure_only,
+            ..self.work.order(scans)?
         }))
     }
 }

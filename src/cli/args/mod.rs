@@ -7,14 +7,17 @@ mod measure;
 mod memory;
 mod paper;
 mod print;
+mod watch;
 mod wedge;
 mod wished;
+mod work;
 
 use clap::{Parser, Subcommand};
 
 use layout::LayoutArgs;
 use measure::MeasureArgs;
 use print::PrintArgs;
+use watch::WatchArgs;
 use wedge::WedgeArgs;
 
 pub(super) use batch::Batch;
@@ -41,6 +44,11 @@ pub(super) enum Task {
         override_usage = "dryside batch [OPTIONS] <SCANS>\n       dryside batch --gather <OUT>... [--out <FOLDER>]"
     )]
     Batch(Box<BatchArgs>),
+    /// Work through scans as the scanner finishes them.
+    ///
+    /// Looks into the folder every second, works on each scan as soon as its file is whole and no longer grows, and keeps table and
+    /// proof sheet up to date. Ctrl-C ends it; started again, or with dryside batch, it goes on where it was.
+    Watch(Box<WatchArgs>),
     /// Measure scans, each for itself, and write nothing.
     ///
     /// Settings files and notes are not read: what is given here is what holds.

@@ -1,6 +1,7 @@
 //! What a batch tells, and what gathering shares tells.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use crate::batch::{Decided, Done, DoneScan, Gathered, Order, Outcome, State};
@@ -29,12 +30,34 @@ impl Console {
         lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         lines.extend(closing(outcome, order));
         let printed = print_lines(&lines);
-        for scan in &outcome.scans {
-            if let Err(error) = &scan.result {
-                self.error(&format!("{}: {error}", scan.file));
+        troubles(outcome).for_each(|trouble| self.error(&trouble));
+        printed
+    }
+
+    /// That a folder is watched.
+    pub(in crate::cli) fn watching(&self, scans: &Path) {
+        self.error(&format!("watching {}: Ctrl-C ends it", scans.display()));
+    }
+
+    /// What came of the scans that are new; nothing of those that were done before, and no trouble that was `told`. Tells
+    /// whether it could be printed.
+    pub(in crate::cli) fn watched(&self, outcome: &Outcome, told: &mut BTreeSet<String>) -> bool {
+        let made = |of: &&DoneScan| of.state == State::Made;
+        let new = outcome.scans.iter().filter_map(|scan| scan.result.as_ref().ok().filter(made));
+        let row = |of: &DoneScan, frame: &Decided| {
+            let [name, base, thin, dense, range, grade, _, flags] = &batch_row(of, frame)[..] else {
+                return String::new();
+            };
+            let line = format!("{name}: base {base}, net {thin} to {dense}, range {range}, grade {grade}  {flags}");
+            line.trim_end().to_owned()
+        };
+        let lines: Vec<String> = new.flat_map(|of| of.frames.iter().map(move |frame| row(of, frame))).collect();
+        let printed = print_lines(&lines);
+        for trouble in troubles(outcome) {
+            if told.insert(trouble.clone()) {
+                self.error(&trouble);
             }
         }
-        outcome.troubles.iter().for_each(|trouble| self.error(trouble));
         printed
     }
 
@@ -118,6 +141,12 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
     let stocks: Vec<String> = outcome.stocks().iter().map(|stock| format!("paper {stock}")).collect();
     lines.push(format!("{}; {densities}, net of base", stocks.join("; ")));
     lines
+}
+
+/// What failed, scans first.
+fn troubles(outcome: &Outcome) -> impl Iterator<Item = String> {
+    let failed = |scan: &Done| scan.result.as_ref().err().map(|error| format!("{}: {error}", scan.file));
+    outcome.scans.iter().filter_map(failed).chain(outcome.troubles.iter().cloned())
 }
 
 /// A path as a shell takes it when it is pasted.

@@ -64,6 +64,11 @@ impl Progress {
         self.bar.set_message(format!("printing {}", one_line(file)));
     }
 
+    /// Lets something else be printed.
+    pub(in crate::cli) fn suspend(&self, print: impl FnOnce()) {
+        self.bar.suspend(print);
+    }
+
     /// Clears the line.
     pub(in crate::cli) fn finish(self) {
         self.bar.finish_and_clear();
