@@ -1,6 +1,6 @@
 //! One scan measured: opened, looked over, counted.
 
-use crate::film::{self, BEYOND, Dust, Given, Squares, Tones, Warning};
+use crate::film::{self, BEYOND, Dust, Given, Spread, Squares, Warning};
 use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
 use crate::plane::{Across, Band, Down, Overview, Point, Quad, Size};
@@ -30,7 +30,7 @@ pub(super) struct Reading {
     pub frames: Vec<FrameReading>,
     /// How the tones of each are spread; notes of an earlier program do not say it. No file is made by them, so they stand
     /// beside the frames, whose numbers decide what is up to date.
-    pub tones: Vec<Option<Tones>>,
+    pub tones: Vec<Option<Spread>>,
     /// BLAKE3 over the hashes of all rows, each of its codes as 16-bit little-endian numbers; hexadecimal.
     pub codes_blake3: String,
     /// What to look at.
@@ -165,7 +165,7 @@ pub(super) fn read(
         if let Some(reach) = reach.filter(|reach| ends.dense > *reach) {
             warnings.push(Warning::BeyondWedge { frame: frames.len() + 1, density: ends.dense, reach });
         }
-        spread.push(Some(Tones::of(tones, bench.densities(), &ends)));
+        spread.push(Some(Spread::of(tones, bench.densities(), &ends)));
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
             confidence: hundredth(frame.confidence),

@@ -1,6 +1,6 @@
 //! From what is written down back to what was measured.
 
-use crate::film::{CELLS, Tones};
+use crate::film::{CELLS, Spread};
 use crate::light::Density;
 use crate::notes::{MeasuredFrame, MeasuredNotes, TonesNotes};
 use crate::plane::{Point, Quad, Size};
@@ -71,8 +71,8 @@ fn frame(f: &MeasuredFrame, base: f64) -> FrameReading {
 }
 
 /// A histogram over full scale. One that cannot be a frame's is as good as none: nothing is made by it.
-fn tones(noted: &TonesNotes, base: f64) -> Option<Tones> {
+fn tones(noted: &TonesNotes, base: f64) -> Option<Spread> {
     let parts: [u16; CELLS] = noted.parts.clone().try_into().ok()?;
     let (from, step) = (Density::new(noted.from + base).noted(), Density::new(noted.step).noted());
-    (is_of_film(from) && step.value() > 0.0 && is_of_film(step)).then_some(Tones { from, step, parts })
+    (is_of_film(from) && step.value() > 0.0 && is_of_film(step)).then_some(Spread { from, step, parts })
 }

@@ -1,6 +1,6 @@
 //! From what was done to what is written down, and back.
 
-use crate::film::Tones;
+use crate::film::Spread;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
@@ -82,7 +82,7 @@ fn wedge(wedge: &Wedge) -> WedgeNotes {
 
 /// What was measured, with a base taken off its frames.
 pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source: &str) -> MeasuredNotes {
-    let frame = |(number, (f, tones)): (u32, (&FrameReading, &Option<Tones>))| MeasuredFrame {
+    let frame = |(number, (f, tones)): (u32, (&FrameReading, &Option<Spread>))| MeasuredFrame {
         number,
         corners: f.corners.0.map(|p| [p.x, p.y]),
         confidence: f.confidence,

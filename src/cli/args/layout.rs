@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args as Group;
 
 use crate::batch::{Captions, LayoutOrder};
-use crate::light::Millimetres;
+use crate::light::{LengthUnit, Millimetres, UnknownLength};
 use crate::sheet::{LayoutPaper, Stand};
 
 /// White at the edges of a paper, and between prints: what most printers leave white by themselves, and room for a knife (common
@@ -23,11 +23,11 @@ pub(in crate::cli) struct LayoutArgs {
     /// Paper from a roll of this width, as 24in or 61cm; its length follows from what lies on it
     #[arg(long, value_name = "WIDTH", conflicts_with = "paper")]
     roll: Option<Millimetres>,
-    /// White at the paper's edges, at least: 15mm, 0.5in [default: 10mm]
-    #[arg(long, value_name = "WIDTH")]
+    /// White at the paper's edges, at least: 15mm, 0.5in, or 0 [default: 10mm]
+    #[arg(long, value_name = "WIDTH", value_parser = white)]
     margin: Option<Millimetres>,
     /// White between prints, at least [default: 10mm]
-    #[arg(long, value_name = "WIDTH")]
+    #[arg(long, value_name = "WIDTH", value_parser = white)]
     gap: Option<Millimetres>,
     /// Caption "TITLE; YEAR; EDITION", once for all or once for each print in order [default: title, date and edition
     /// of [shot] in the notes that name the print]
@@ -81,4 +81,10 @@ impl LayoutArgs {
             force: self.force,
         })
     }
+}
+
+/// A width of white, which may be none.
+fn white(word: &str) -> Result<Millimetres, UnknownLength> {
+    let number = LengthUnit::behind(word).map_or(word, |(number, _)| number);
+    if number.trim().parse() == Ok(0.0) { Ok(Millimetres::default()) } else { word.parse() }
 }

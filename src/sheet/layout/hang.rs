@@ -34,8 +34,8 @@ pub(super) struct Wall {
 /// The foot is so many times the head where prints are raised (common practice: a fifth wider).
 const FOOT: f64 = 1.2;
 
-/// The longest piece of a roll, in m: rolls end at 30 m or before (common practice), and so does a TIFF's patience.
-const LONGEST: f64 = 10.0;
+/// The longest side of a page, in mm: 14,400 units of 1/72 in, the limit that readers of PDF have (ISO 32000-1, annex C).
+const LONGEST: f64 = 14_400.0 / 72.0 * 25.4;
 
 /// Rows of prints, in pixels.
 struct Rows {
@@ -62,9 +62,8 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             let foot = if wished.stand == Stand::Raised { (f64::from(margin) * FOOT).round() as u32 } else { margin };
             let down = margin + rows.height + foot;
             let height = Millimetres::of_pixels(f64::from(down), wished.ppi);
-            if height.value() > LONGEST * 1000.0 {
-                return Err(Misfit::Long(height.value() / 1000.0, LONGEST));
-            }
+            no_longer(*width)?;
+            no_longer(height)?;
             let size = Size { width: across, height: down };
             Ok(Wall {
                 sides: Sides { width: *width, height },
@@ -73,6 +72,7 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             })
         }
         LayoutPaper::Sheet(_, width, height) => {
+            no_longer(width.max(*height))?;
             let ways = [(*width, *height), (*height, *width)];
             let fitting = ways.into_iter().filter_map(|way| on_sheet(blocks, way, wished));
             // The first of two that leave the same.
@@ -88,6 +88,11 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             Ok(Wall { sides, size, places: places(blocks, &rows, size, head, wished) })
         }
     }
+}
+
+fn no_longer(side: Millimetres) -> Result<(), Misfit> {
+    let metres = |mm: f64| mm / 1000.0;
+    if side.value() > LONGEST { Err(Misfit::Long(metres(side.value()), metres(LONGEST))) } else { Ok(()) }
 }
 
 /// The rows on a sheet that lies this way, and the least white that they leave around them; nothing if they do not fit.

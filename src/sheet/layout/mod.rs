@@ -75,8 +75,8 @@ pub enum Misfit {
     /// There is no room for cut marks.
     #[error("cut marks take {0:.0} mm beside each print: give a --margin and a --gap of as much, or leave --cut-marks")]
     Marks(f64),
-    /// A roll would be longer than any.
-    #[error("these prints take {0:.1} m of the roll, and {1:.0} m is the most: lay fewer at a time")]
+    /// The page would be longer than readers of PDF take.
+    #[error("the page would be {0:.2} m long, and {1:.2} m is the most that programs read: lay fewer prints at a time")]
     Long(f64, f64),
 }
 

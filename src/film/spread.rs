@@ -6,7 +6,7 @@ use crate::plane::Histogram;
 
 /// Shares of a frame by density, in cells of one width, the thinnest first.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tones {
+pub struct Spread {
     /// Where the first cell begins, over whatever the densities count from.
     pub from: Density,
     /// Width of a cell.
@@ -27,7 +27,7 @@ const GRAIN: f64 = 0.005;
 /// What a whole frame counts as.
 const WHOLE: f64 = 10_000.0;
 
-impl Tones {
+impl Spread {
     /// Counts a frame's `tones` by the density of each code, around its ends; densities and ends count from the same.
     pub fn of(tones: &Histogram, densities: &[f64], ends: &Ends) -> Self {
         let inside = (CELLS - OUTSIDE) as f64;
@@ -68,7 +68,7 @@ mod tests {
         histogram.add(&[6_540; 600]);
         histogram.add(&[0; 60]);
         histogram.add(&[65_535; 40]);
-        let tones = Tones::of(&histogram, &linear(), &ends(0.2, 1.4));
+        let tones = Spread::of(&histogram, &linear(), &ends(0.2, 1.4));
         assert_eq!((tones.from.value(), tones.step.value()), (0.16, 0.02));
         let cell = |density: f64| ((density - 0.16) / 0.02).floor() as usize;
         assert_eq!((tones.parts[cell(0.3012)], tones.parts[cell(1.0009)]), (3000, 6000));
@@ -78,7 +78,7 @@ mod tests {
     #[test]
     fn the_ends_lie_inside_whatever_the_range() {
         for (thin, dense) in [(0.0, 0.0), (0.1, 0.11), (0.3, 2.9), (-0.02, 3.4), (0.499, 0.501)] {
-            let tones = Tones::of(&Histogram::default(), &linear(), &ends(thin, dense));
+            let tones = Spread::of(&Histogram::default(), &linear(), &ends(thin, dense));
             let to = tones.from.value() + CELLS as f64 * tones.step.value();
             assert!(tones.from.value() <= thin && dense <= to, "{thin} to {dense}: {} to {to}", tones.from);
         }
