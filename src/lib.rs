@@ -33,6 +33,7 @@
 //! ISO densities, unless a scanned step tablet has calibrated the scanner.
 
 pub mod light;
+pub mod meter;
 pub mod plane;
 pub mod scan;
 pub mod film;
@@ -41,6 +42,6 @@ pub mod paper;
 pub mod save;
 pub mod sheet;
 pub mod notes;
-pub mod notebook;
+pub mod logbook;
 pub mod batch;
 pub mod cli;

@@ -74,6 +74,20 @@ fn no_changed_byte_makes_it_panic() {
     }
 }
 
+/// Found by turning bits: readers differ in which of the two they take.
+#[test]
+fn a_tag_that_says_two_things_is_refused() {
+    let whole = fixture("g16-plain.tif");
+    // In its directory, which is the first thing in the file, Predictor or ResolutionUnit becomes a second ImageWidth.
+    let directory = u32::from_le_bytes(whole[4..8].try_into().unwrap()) as usize;
+    let mut changed = whole.clone();
+    let rows = (directory + 2..).step_by(12);
+    let unit = rows.take(30).find(|at| whole[*at..*at + 2] == 296u16.to_le_bytes()).unwrap();
+    changed[unit..unit + 2].copy_from_slice(&256u16.to_le_bytes());
+    let told = of_bytes(&changed).unwrap_err().to_string();
+    assert!(told.contains("tag 256 stands in it twice"), "{told}");
+}
+
 /// One strip of 20 MB, packed: larger than is unpacked at once, so its rows are streamed.
 #[test]
 fn a_giant_packed_strip_is_streamed_exactly() {

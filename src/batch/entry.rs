@@ -171,7 +171,7 @@ fn known(
         }
         _ => Ok(None),
     };
-    let subject = sidecar.shot("subject").map(str::to_owned);
+    let subject = sidecar.shot_notes().subject;
     Ok(Known { settled, subject, before, outputs, stamp, wedge, stock, spot, measure_key, reading, recalled, matched })
 }
 

@@ -1,16 +1,16 @@
 //! A scan's files: found up to date, or made.
 
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use crate::notes::{Notes, OutputFile, Outputs, Sidecar};
-use crate::save::{self, Written};
+use crate::notes::{Notes, OutputFile, Outputs};
+use crate::save::Written;
 
 use super::Run;
 use super::entry::{Entry, Known};
 use super::folders::Folders;
 use super::frame::Decided;
+use super::keep;
 use super::key;
 use super::light::Light;
 use super::make::{self, Made};
@@ -160,7 +160,7 @@ impl Finishing<'_> {
     /// Read again just before writing: a person may have written in them meanwhile.
     fn write_notes(&self, notes: &Notes) -> Result<(), String> {
         let path = self.folders.notes(&self.entry.name);
-        write_notes(&path, notes).map_err(|e| format!("{}: {e}", path.display()))
+        keep::change(&path, |sidecar| sidecar.with(notes)).map_err(|e| format!("{}: {e}", path.display()))
     }
 }
 
@@ -172,10 +172,4 @@ fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Written)> {
     let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), written(f)));
     let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), written(f)));
     flats.chain(proofs).collect()
-}
-
-fn write_notes(path: &Path, notes: &Notes) -> Result<(), String> {
-    let text = Sidecar::open(path).and_then(|sidecar| sidecar.with(notes)).map_err(|e| e.to_string())?;
-    let saved = save::whole(path, |file| file.write_all(text.as_bytes()));
-    saved.map(drop).map_err(|e| format!("cannot write: {e}"))
 }

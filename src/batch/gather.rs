@@ -9,7 +9,7 @@ use crate::notes::{MadeScan, Row, Sidecar};
 
 use super::closing::{Closing, Printing, close};
 use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
-use super::notebook;
+use super::logbook;
 use super::settings::Settings;
 use super::share::Share;
 use super::shares::{self, ShareMade};
@@ -121,7 +121,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     let (sheets, mut troubles) = close(&shown, &closing, &results);
     let mut page = None;
     if order.sheets {
-        match notebook::save(&shown, &closing, settings, &results) {
+        match logbook::save(&shown, &closing, settings, &results) {
             Ok(saved) => page = saved,
             Err(trouble) => troubles.push(trouble),
         }
@@ -184,7 +184,7 @@ fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Option<String>, String
             let gone = gone.display();
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
-        None => Ok(notes.shot("subject").map(str::to_owned)),
+        None => Ok(notes.shot_notes().subject),
     }
 }
 

@@ -9,14 +9,17 @@ mod develop;
 mod dust_map;
 mod entry;
 mod explain;
+mod exposure;
 mod find;
 mod finish;
 mod folders;
 mod frame;
 mod gather;
+mod keep;
 mod key;
 mod layout;
 mod light;
+mod logbook;
 mod make;
 mod measure;
 mod measured;
@@ -64,11 +67,16 @@ use plan::{Plan, Voice};
 use room::Room;
 use sheets::Shown;
 
+pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
 pub use measure::measure;
+pub use notebook::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -346,7 +354,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     outcome.troubles.extend(troubles);
     if order.sheets {
         let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
-        match notebook::save(&shown, &closing, &settings, &folders) {
+        match logbook::save(&shown, &closing, &settings, &folders) {
             Ok(page) => outcome.page = page,
             Err(trouble) => outcome.troubles.push(trouble),
         }

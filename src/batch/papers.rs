@@ -9,7 +9,7 @@ use crate::light::{Density, PixelsPerInch};
 use crate::paper::{Fit, Grade, Stock};
 use crate::plane::Size;
 use crate::save;
-use crate::sheet::{self, Family, Head, PICTURE_PPI};
+use crate::sheet::{self, Family, Head, PICTURE_PPI, Sheet};
 
 use super::settings::Settings;
 use super::stock;
@@ -54,7 +54,6 @@ pub fn ask_paper(order: &PaperOrder) -> Result<PaperAsked, String> {
 }
 
 fn plot(stock: &Stock, grade: Grade, range: Option<Density>, path: &Path) -> Result<Vec<u8>, String> {
-    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     let r = stock.table().r(grade);
     let (range, range_is) = match range {
         Some(range) => (range, format!("on grade {grade}")),
@@ -66,7 +65,15 @@ fn plot(stock: &Stock, grade: Grade, range: Option<Density>, path: &Path) -> Res
         kind: format!("Dmin {}, Dmax {}", stock.paper().white(), stock.paper().black()),
         paper_and_table: format!("grades after {} \u{b7} heavy line: grade {grade}, R {r}", stock.table().name()),
     };
-    let page = sheet::family(&Family { stock, grade, range, range_is }, &head);
+    drawn(&sheet::family(&Family { stock, grade, range, range_is }, &head), path)
+}
+
+/// The first page of a sheet as a file of the kind that `path` ends in.
+///
+/// # Errors
+/// When it ends in another, or the page cannot be drawn.
+pub(super) fn drawn(page: &Sheet, path: &Path) -> Result<Vec<u8>, String> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
     match ending.as_str() {
         "svg" => page.svg(0).map(String::into_bytes).map_err(|e| e.to_string()),
         "png" => {

@@ -236,12 +236,17 @@ impl Decision {
     /// Everything that the files and the notes of a scan depend on.
     pub(super) fn key(&self, known: &Known) -> String {
         let mut parts = vec![known.measure_key.clone(), self.base.value().to_string(), self.base_source.to_owned()];
-        // The page is the sheet's, not the scan's; of the wedge counts what is in it, which the measuring goes by.
+        // The page is the sheet's, not the scan's, and zones are for looking back; of the wedge counts what is in it, which the
+        // measuring goes by.
         let words = known.settled.settings.words();
         parts.extend(
-            words.into_iter().filter(|(name, _)| !["page", "wedge"].contains(&name.as_str())).map(|(_, word)| word),
+            words
+                .into_iter()
+                .filter(|(name, _)| !["page", "wedge", "zones"].contains(&name.as_str()))
+                .map(|(_, word)| word),
         );
-        parts.extend(known.settled.decided_by.iter().map(|(name, place)| format!("{name} {place}")));
+        let decided = known.settled.decided_by.iter().filter(|(name, _)| **name != "zones");
+        parts.extend(decided.map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
         // What is in a paper's file, not its name.
         parts.push(format!("{:?} {:?}", known.stock, self.spot));

@@ -5,7 +5,7 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
-use crate::film::Film;
+use crate::film::{Film, ZoneTable};
 use crate::light::{Density, Encoding, Stops};
 use crate::paper::{DryDown, Grade, Placing, Split, shelf};
 use crate::save::Packing;
@@ -50,6 +50,8 @@ pub struct Settings {
     pub dry_down: DryDown,
     /// `split`: the exposure in two parts; `None` gives it in one.
     pub split: Option<Split>,
+    /// `zones`: the net densities that zones are to have, for `dryside notes zones`.
+    pub zones: ZoneTable,
     /// `photographer`: who made the pictures, unless a scan's notes name another.
     pub photographer: Option<String>,
     /// `rights`: whose they are, unless a scan's notes say otherwise.
@@ -118,6 +120,7 @@ impl Default for Settings {
             exposure: Stops::default(),
             dry_down: DryDown::default(),
             split: None,
+            zones: ZoneTable::default(),
             photographer: None,
             rights: None,
             personal: Personal::Drop,
@@ -169,7 +172,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 21] = [
+pub(super) const NAMES: [&str; 22] = [
     "channel",
     "encoding",
     "base",
@@ -187,6 +190,7 @@ pub(super) const NAMES: [&str; 21] = [
     "exposure",
     "dry-down",
     "split",
+    "zones",
     "photographer",
     "rights",
     "personal",
@@ -235,6 +239,7 @@ impl Settings {
             }
             "dry-down" => read(word).map(|v| self.dry_down = v),
             "split" => unless("none", word, read).map(|v| self.split = v),
+            "zones" => read(word).map(|v| self.zones = v),
             "photographer" => unless("none", word, line).map(|v| self.photographer = v),
             "rights" => unless("none", word, line).map(|v| self.rights = v),
             "personal" => read(word).map(|v| self.personal = v),
@@ -265,6 +270,7 @@ impl Settings {
             self.exposure.value().to_string(),
             self.dry_down.to_string(),
             self.split.map_or_else(|| "none".to_owned(), |split| split.to_string()),
+            self.zones.to_string(),
             self.photographer.clone().unwrap_or_else(|| "none".to_owned()),
             self.rights.clone().unwrap_or_else(|| "none".to_owned()),
             self.personal.to_string(),
@@ -394,6 +400,7 @@ mod tests {
         let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
                    exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
+                   zones = '0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45'\n\
                    photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;

@@ -102,7 +102,7 @@ pub(super) fn read(
 }
 
 /// The opening through which a place is read that an exposure is found by, where the scan does not say its resolution.
-const WITHOUT_RESOLUTION: Aperture = Aperture::Pixels(40.0);
+pub(super) const WITHOUT_RESOLUTION: Aperture = Aperture::Pixels(40.0);
 
 /// The density of one place: through 3 mm of film, as a densitometer reads it.
 ///

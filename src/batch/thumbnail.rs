@@ -4,7 +4,7 @@ use image::ImageFormat;
 use rayon::prelude::*;
 
 use crate::light::{Densitometer, Encoding, ScreenCodes};
-use crate::notebook::Small;
+use crate::logbook::Small;
 use crate::plane::{Across, Down, Size};
 use crate::save;
 

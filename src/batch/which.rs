@@ -35,6 +35,12 @@ impl Wanted {
     }
 }
 
+/// A frame's name without the ending of a picture.
+pub(super) fn without_ending(name: &str) -> String {
+    let ending = |(_, ending): &(&str, &str)| ENDINGS.contains(&ending.to_lowercase().as_str());
+    name.rsplit_once('.').filter(ending).map_or(name, |(stem, _)| stem).to_owned()
+}
+
 fn parent(path: &Path) -> PathBuf {
     path.parent().map(Path::to_path_buf).unwrap_or_default()
 }
@@ -51,18 +57,18 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
         let inner = path.join(FLAT);
         let all = names(if inner.is_dir() { &inner } else { &path });
         let wanted = |notes| Wanted { notes, frame: None };
-        let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
+        let mut all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
+        if all.is_empty() {
+            // A folder of scans: its results lie beside it.
+            all = names(&beside(&path).join(FLAT)).into_iter().map(|(_, notes)| wanted(notes)).collect();
+        }
         return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
     }
     if name.ends_with(NOTES) {
         let there = path.is_file().then(|| vec![Wanted { notes: path, frame: None }]);
         return there.ok_or_else(|| told(typed, None));
     }
-    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-    let name = match ending.filter(|ending| ENDINGS.contains(&ending.as_str())) {
-        Some(_) => path.file_stem().unwrap_or_default().to_string_lossy().into_owned(),
-        None => name,
-    };
+    let name = without_ending(&name);
     let folder = parent(&path);
     let folders = flats(&folder);
     let found = folders.iter().find_map(|flat| in_folder(flat, &name));

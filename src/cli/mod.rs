@@ -12,7 +12,7 @@ use clap::Parser;
 use crate::batch::{self, WedgeError};
 use crate::notes::ScanReport;
 use crate::scan::Halt;
-use args::{Args, Batch, PaperArgs, PaperTask, Task};
+use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
 use console::Console;
 
 /// Some scans failed, the others went well.
@@ -144,6 +144,30 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             }
         },
         Task::Paper(args) => paper(args, console).map(Ended::from),
+        Task::Notes(args) => notes(args.task, console).map(Ended::from),
+        Task::Exposure(args) => match args.settle() {
+            Some(order) => batch::ask_exposure(&order).map(|asked| console.exposure(&asked).into()),
+            None => Ok(console.films().into()),
+        },
+    }
+}
+
+/// Lays notes out, writes in them, tells what stands in them.
+fn notes(task: NotesTask, console: &Console) -> Result<bool, String> {
+    match task {
+        NotesTask::New(args) => batch::lay_notes(&args.settle()).map(|done| console.notes_laid(&done)),
+        NotesTask::Set(args) => {
+            batch::write_notes(&args.notes, &args.fields).map(|changed| console.notes_written(&changed))
+        }
+        NotesTask::Show(args) => batch::show_notes(&args.notes).map(|shown| console.notes_shown(&shown)),
+        NotesTask::Check(args) => {
+            let checked = batch::check_notes(&args.notes)?;
+            Ok(console.notes_checked(&checked) && checked.iter().all(batch::Checked::is_sound))
+        }
+        NotesTask::Zones(args) => {
+            let read = batch::read_zones(&args.settle()?)?;
+            Ok(console.zones_read(&read) && read.failures.is_empty())
+        }
     }
 }
 

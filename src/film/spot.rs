@@ -166,7 +166,7 @@ fn about_plane(points: &[[f64; 4]]) -> Option<f64> {
 
 /// Student's t that 95 % lie within, for so many degrees of freedom, 3 at least: its expansion about the normal
 /// distribution's z = 1.960 (Abramowitz and Stegun, 26.7.5, from memory), within 1 %: 3.16 for 3, 2.23 for 10.
-fn student(freedom: usize) -> f64 {
+pub(super) fn student(freedom: usize) -> f64 {
     const Z: f64 = 1.959_964;
     let n = freedom as f64;
     let z = |power: i32| Z.powi(power);

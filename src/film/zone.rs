@@ -1,14 +1,18 @@
 //! Zones: the steps of exposure by which photographers place a tone, and the net density that a negative has in each.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
 
 use crate::light::Density;
+use crate::meter::{ZONE_NAMES, ZoneStep};
 
 /// Zones that a table holds: I to IX. 0 is film base and X is paper white, and no density belongs to them.
-const NAMES: [&str; 9] = ["I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX"];
+const ZONES: usize = 9;
 /// Parts of a zone that are told apart: thirds, as lenses and meters are marked.
 const PARTS: f64 = 3.0;
+/// Net densities that a zone can have.
+const OF_A_ZONE: std::ops::RangeInclusive<f64> = 0.0..=4.0;
 
 /// Where a net density lies among the zones of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,8 +33,8 @@ impl fmt::Display for Zone {
             Self::Above => return f.pad("above IX"),
             Self::At(number) => number,
         };
-        let thirds = ((number - 1.0) * PARTS).round().clamp(0.0, PARTS * (NAMES.len() - 1) as f64) as usize;
-        let (whole, part) = (NAMES[thirds / 3], thirds % 3);
+        let thirds = ((number - 1.0) * PARTS).round().clamp(0.0, PARTS * (ZONES - 1) as f64) as usize;
+        let (whole, part) = (ZONE_NAMES[1 + thirds / 3], thirds % 3);
         if part == 0 { f.pad(whole) } else { f.pad(&format!("{whole} {part}/3")) }
     }
 }
@@ -40,14 +44,9 @@ impl FromStr for Zone {
 
     /// Reads one of I to IX, with thirds: "VIII", "V 1/3".
     fn from_str(word: &str) -> Result<Self, String> {
-        let upper = word.trim().to_uppercase();
-        let (name, third) = match upper.split_once(' ') {
-            Some((name, part)) => (name, ["1/3", "2/3"].iter().position(|p| *p == part.trim()).map(|p| p + 1)),
-            None => (upper.as_str(), Some(0)),
-        };
-        let number = NAMES.iter().position(|known| *known == name).zip(third);
-        let number = number.map(|(zone, third)| 1.0 + zone as f64 + third as f64 / PARTS);
-        let number = number.filter(|number| *number <= NAMES.len() as f64);
+        let number = word.parse().ok().map(ZoneStep::number);
+        let in_thirds = |number: &f64| ((number * PARTS).round() - number * PARTS).abs() < 1e-9;
+        let number = number.filter(in_thirds).filter(|number| (1.0..=ZONES as f64).contains(number));
         number.map(Self::At).ok_or_else(|| format!("\"{word}\" is no zone: use I to IX, or a third as V 1/3"))
     }
 }
@@ -56,8 +55,8 @@ impl FromStr for Zone {
 /// its table.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ZoneTable {
-    name: &'static str,
-    net: [f64; 9],
+    name: Cow<'static, str>,
+    net: [f64; ZONES],
 }
 
 impl ZoneTable {
@@ -65,35 +64,91 @@ impl ZoneTable {
     /// V 0.62, VI 0.76, VII 0.97, VIII 1.18, IX 1.33.
     pub const fn condenser_test() -> Self {
         Self {
-            name: "a published zone test (35 mm film, condenser enlarger)",
+            name: Cow::Borrowed("a published zone test (35 mm film, condenser enlarger)"),
             net: [0.10, 0.21, 0.34, 0.48, 0.62, 0.76, 0.97, 1.18, 1.33],
         }
     }
 
     /// The table's name, to be printed wherever one of its zones is.
-    pub const fn name(&self) -> &'static str {
-        self.name
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The net density that a zone is to have, joined by straight lines between the table's; nothing for what lies below I or above IX.
+    pub fn net(&self, zone: ZoneStep) -> Option<Density> {
+        let number = zone.number();
+        (1.0..=ZONES as f64).contains(&number).then(|| self.density(number))
+    }
+
+    /// The net density at the number of a zone, on along the outer lines beyond I and IX.
+    pub fn density(&self, number: f64) -> Density {
+        let below = (number.floor().clamp(1.0, (ZONES - 1) as f64) - 1.0) as usize;
+        let part = number - 1.0 - below as f64;
+        Density::new(self.net[below] + part * (self.net[below + 1] - self.net[below]))
+    }
+
+    /// The number of the zone that a net density lies at, on along the outer lines beyond I and IX.
+    pub fn number(&self, net: Density) -> f64 {
+        let n = net.value();
+        let i = self.net[1..ZONES - 1].iter().take_while(|above| **above <= n).count();
+        1.0 + i as f64 + (n - self.net[i]) / (self.net[i + 1] - self.net[i])
     }
 
     /// Each zone with its net density, I first.
     pub fn zones(&self) -> impl Iterator<Item = (&'static str, Density)> {
-        NAMES.into_iter().zip(self.net.map(Density::new))
+        ZONE_NAMES.into_iter().skip(1).zip(self.net.map(Density::new))
     }
 
     /// The zone of a net density, joined by straight lines between the table's.
     pub fn zone(&self, net: Density) -> Zone {
-        let n = net.value();
         // The outer intervals run on by half a third, so that I and IX are rounded to as any other.
-        let i = self.net[1..self.net.len() - 1].iter().take_while(|above| **above <= n).count();
-        let number = 1.0 + i as f64 + (n - self.net[i]) / (self.net[i + 1] - self.net[i]);
+        let number = self.number(net);
         let half_a_part = 0.5 / PARTS;
         if number < 1.0 - half_a_part {
             Zone::Below
-        } else if number > NAMES.len() as f64 + half_a_part {
+        } else if number > ZONES as f64 + half_a_part {
             Zone::Above
         } else {
             Zone::At(number)
         }
+    }
+}
+
+impl Default for ZoneTable {
+    fn default() -> Self {
+        Self::condenser_test()
+    }
+}
+
+/// Its nine densities, as they are read; the default by its word.
+impl fmt::Display for ZoneTable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if *self == Self::condenser_test() {
+            return f.write_str(CONDENSER);
+        }
+        let words: Vec<String> = self.net.iter().map(|net| format!("{net:.2}")).collect();
+        f.write_str(&words.join(" "))
+    }
+}
+
+/// The word for the default table.
+const CONDENSER: &str = "condenser";
+
+impl FromStr for ZoneTable {
+    type Err = String;
+
+    /// Reads nine net densities, I to IX, each denser than the one before, with blanks or commas between; or "condenser".
+    fn from_str(word: &str) -> Result<Self, String> {
+        if word.trim().eq_ignore_ascii_case(CONDENSER) {
+            return Ok(Self::default());
+        }
+        let words = word.split([' ', ',']).filter(|part| !part.is_empty());
+        let numbers: Option<Vec<f64>> = words.map(|n| n.parse().ok().filter(|n| OF_A_ZONE.contains(n))).collect();
+        let net = numbers.and_then(|numbers| <[f64; ZONES]>::try_from(numbers).ok());
+        let net = net.filter(|net| net.windows(2).all(|pair| pair[0] < pair[1]));
+        net.map(|net| Self { name: Cow::Borrowed("aims of your own"), net }).ok_or_else(|| {
+            format!("\"{word}\" are no zones: use condenser, or nine net densities, I to IX, as 0.10 0.21 0.34 0.48 0.62 0.76 0.97 1.18 1.33")
+        })
     }
 }
 
@@ -110,7 +165,7 @@ mod tests {
     fn each_published_density_is_its_zone() {
         let published = [0.10, 0.21, 0.34, 0.48, 0.62, 0.76, 0.97, 1.18, 1.33];
         for (i, net) in published.into_iter().enumerate() {
-            assert_eq!(name(net), NAMES[i]);
+            assert_eq!(name(net), ZONE_NAMES[i + 1]);
             let Zone::At(number) = ZoneTable::condenser_test().zone(Density::new(net)) else { panic!("{net}") };
             assert!((number - (i as f64 + 1.0)).abs() < 1e-9);
         }
@@ -132,6 +187,26 @@ mod tests {
         }
         for wrong in ["", "X", "0", "V 1/2", "IX 1/3", "8"] {
             assert!(wrong.parse::<Zone>().unwrap_err().contains("I to IX"), "{wrong}");
+        }
+    }
+
+    /// The published figures again, and half-way between two of them.
+    #[test]
+    fn a_zone_has_its_density_and_own_aims_are_read_as_they_are_written() {
+        let table = ZoneTable::condenser_test();
+        let net = |zone: &str| table.net(zone.parse().unwrap()).map(|d| (d.value() * 1e4).round() / 1e4);
+        assert_eq!(["I", "III", "IX", "III 1/2"].map(net), [Some(0.10), Some(0.34), Some(1.33), Some(0.41)]);
+        assert_eq!(["0", "X", "0 2/3", "IX 1/3"].map(net), [None; 4]);
+        for number in [-1.0, 0.5, 1.0, 3.4, 9.0, 11.0] {
+            assert!((table.number(table.density(number)) - number).abs() < 1e-9, "{number}");
+        }
+        let own = "0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45";
+        assert_eq!(own.replace(' ', ", ").parse::<ZoneTable>().unwrap().to_string(), own);
+        assert_eq!("Condenser".parse::<ZoneTable>().unwrap().to_string(), "condenser");
+        for wrong in
+            ["", "0.1", "0.1 0.2 0.3 0.4 0.5 0.6 0.7 0.8 0.8", "0.1 0.2 0.3 0.4 0.5 0.6 0.7 0.8 nan", "own.toml"]
+        {
+            assert!(wrong.parse::<ZoneTable>().unwrap_err().contains("nine net densities"), "{wrong}");
         }
     }
 

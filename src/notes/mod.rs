@@ -3,6 +3,7 @@
 
 mod correction;
 mod format;
+mod line_ends;
 mod measured;
 mod misplaced;
 mod prints;
@@ -10,6 +11,7 @@ mod readings;
 mod report;
 mod select;
 mod share;
+mod shot;
 mod sidecar;
 mod table;
 mod text;
@@ -30,7 +32,11 @@ pub use report::{
 };
 pub use select::{Condition, Fact, NoCondition};
 pub use share::{MadeScan, SHARE_VERSION, ShareFile};
-pub use sidecar::{Error, Sidecar};
+pub use shot::{
+    DevelopmentNotes, FIELDS, Field, Kind, MeterNote, Movements, NoDate, ReadField, ShotDate, ShotNotes, Slip,
+    WriteError,
+};
+pub use sidecar::{Error as NotesError, Sidecar};
 pub use table::{Row, csv};
 pub use text::{quotes, text_of};
 pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

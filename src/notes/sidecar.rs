@@ -7,8 +7,10 @@ use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
+use super::line_ends::LineEnds;
 use super::misplaced;
 use super::prints::PrintRecord;
+use super::shot::{self, FIELDS, ShotNotes, WriteError};
 use super::text::{quotes, text_of};
 
 /// How a new notes file begins.
@@ -18,6 +20,10 @@ const FIRST_WORDS: &str = "\
 # The tables below [shot] are the program's. Only picture and base, written under [scan], put frames and base right.
 
 [shot]
+";
+
+/// Above the fields of a form.
+const FORM: &str = "# What there is to fill in: take the # away, the values are examples. All of it may stay out, and words of your own may come in.
 ";
 
 /// The program's tables, in order.
@@ -91,12 +97,55 @@ pub enum Error {
 #[derive(Clone, Debug)]
 pub struct Sidecar {
     document: DocumentMut,
+    ends: LineEnds,
 }
 
 impl Sidecar {
     /// Notes that nobody has written in yet.
     pub fn new() -> Self {
-        Self { document: FIRST_WORDS.parse().expect("the first words are TOML") }
+        let document = FIRST_WORDS.parse().expect("the first words are TOML");
+        Self { document, ends: LineEnds::default() }
+    }
+
+    /// New notes as a form: what is `given` as `key=value` stands in it, all other fields as comments with an example.
+    ///
+    /// # Errors
+    /// When a field cannot take what it is given.
+    pub fn form(given: &[String]) -> Result<String, WriteError> {
+        // Checked as they will be read, and those that no field of the form is for are written after it is laid out.
+        Self::new().with_shot(given)?;
+        let word = |name: &str| {
+            let of = |asked: &String| {
+                let (key, word) = asked.split_once('=')?;
+                (key.trim() == name && !word.trim().is_empty()).then(|| word.trim().to_owned())
+            };
+            given.iter().rev().find_map(of)
+        };
+        let (mut text, mut head) = (format!("{}{FORM}", Self::new().text()), "");
+        for field in FIELDS.iter().filter(|field| !field.name.contains('*')) {
+            let (table, key) = field.name.rsplit_once('.').unwrap_or(("", field.name));
+            if table != head && !table.is_empty() {
+                let any = FIELDS.iter().any(|field| {
+                    field.name.rsplit_once('.').is_some_and(|(of, _)| of == table) && word(field.name).is_some()
+                });
+                text += &format!("\n{}[shot.{table}]\n", if any { "" } else { "# " });
+                head = table;
+            }
+            match word(field.name) {
+                Some(word) => text += &format!("{key} = {}\n", field.kind.value(&word)),
+                None => text += &format!("# {key} = {}\n", field.kind.value(field.example)),
+            }
+        }
+        text += "\n# [shot.readings]\n# shadow = { metered = \"2m\", zone = \"III\", at = [512, 300] }\n\
+                 # highlight = { metered = \"1/8\", zone = \"VII\" }\n";
+        let known = |asked: &&String| {
+            asked.split_once('=').is_some_and(|(key, _)| FIELDS.iter().any(|field| field.name == key.trim()))
+        };
+        let others: Vec<String> = given.iter().filter(|asked| !known(asked)).cloned().collect();
+        if !others.is_empty() {
+            text = Self::parse(&text).expect("a form is TOML").with_shot(&others)?;
+        }
+        Ok(text)
     }
 
     /// Reads the notes at `path`; new ones when there is no such file.
@@ -111,6 +160,8 @@ impl Sidecar {
     }
 
     fn parse(text: &str) -> Result<Self, Error> {
+        let ends = LineEnds::of(text);
+        let text = text.trim_start_matches('\u{feff}');
         let document: DocumentMut = text.parse().map_err(|e: toml_edit::TomlError| slip(text, &e))?;
         let version = document.get("record").and_then(|r| r.get("version")).and_then(Item::as_integer);
         if let Some(newer) = version.filter(|v| *v > i64::from(VERSION)) {
@@ -119,8 +170,36 @@ impl Sidecar {
         let other = |name: &&str| document.get(name).is_some_and(|item| !item.is_table());
         match OURS.into_iter().find(other) {
             Some(name) => Err(Error::NotATable(name)),
-            None => misplaced::check(&document).map(|()| Self { document }),
+            None => misplaced::check(&document).map(|()| Self { document, ends }),
         }
+    }
+
+    /// The whole file as it stands.
+    fn text(&self) -> String {
+        self.ends.restore(&self.document.to_string())
+    }
+
+    /// The photographer's `[shot]`, read.
+    pub fn shot_notes(&self) -> ShotNotes {
+        // Without the mark that columns are not counted from.
+        ShotNotes::of(&self.document.to_string())
+    }
+
+    /// The whole file with fields of `[shot]` written, each as `key=value`; `key=` takes one away. Everything else stays to
+    /// the byte.
+    ///
+    /// # Errors
+    /// When a field cannot take its value, or there is no place for it.
+    pub fn with_shot(mut self, asked: &[String]) -> Result<String, WriteError> {
+        asked.iter().try_for_each(|asked| shot::write(&mut self.document, asked))?;
+        Ok(self.text())
+    }
+
+    /// What stands below the last line that says something, so that it stays above a table that is added.
+    fn take_tail(&mut self) -> String {
+        let tail = self.document.trailing().as_str().unwrap_or_default().to_owned();
+        self.document.set_trailing("");
+        tail
     }
 
     /// The program's part as it was last written, if it is all there.
@@ -157,19 +236,6 @@ impl Sidecar {
         Correction::of(&self.document)
     }
 
-    /// A word of the photographer's `[shot]`.
-    pub fn shot(&self, key: &str) -> Option<&str> {
-        self.document.get("shot")?.get(key)?.as_str()
-    }
-
-    /// A word, a number or a date of the photographer's `[shot]`, without the quotes around it.
-    pub fn shot_word(&self, key: &str) -> Option<String> {
-        let mut value = self.document.get("shot")?.get(key)?.as_value()?.clone();
-        value.decor_mut().clear();
-        let plain = !value.is_array() && !value.is_inline_table();
-        plain.then(|| value.as_str().map_or_else(|| value.to_string(), str::to_owned))
-    }
-
     /// The prints that were made, in order.
     ///
     /// # Errors
@@ -195,6 +261,7 @@ impl Sidecar {
         let fresh = toml::to_string(record).expect("a print is plain values");
         let mut fresh = fresh.parse::<DocumentMut>().expect("what was just written is TOML").into_table();
         unplace(&mut fresh);
+        let tail = if self.document.contains_key(PRINTS) { String::new() } else { self.take_tail() };
         let prints = self.document.entry(PRINTS).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
         let prints = prints.as_array_of_tables_mut().ok_or(Error::NotPrints)?;
         let of_file = |table: &Table| table.get("file").and_then(Item::as_str) == Some(record.file.as_str());
@@ -202,11 +269,11 @@ impl Sidecar {
         match earlier.and_then(|at| prints.get_mut(at)) {
             Some(old) => renew(old, fresh, &[]),
             None => {
-                fresh.decor_mut().set_prefix("\n");
+                fresh.decor_mut().set_prefix(tail + "\n");
                 prints.push(fresh);
             }
         }
-        Ok(self.document.to_string())
+        Ok(self.text())
     }
 
     /// The whole file with the program's part brought up to date. Everything else stays to the byte.
@@ -216,19 +283,21 @@ impl Sidecar {
     pub fn with(mut self, notes: &Notes) -> Result<String, Error> {
         let fresh = toml::to_string(notes).expect("notes are plain values");
         let mut fresh: DocumentMut = fresh.parse().expect("what was just written is TOML");
+        let first = !OURS.iter().any(|name| self.document.contains_key(name)) && !self.document.contains_key(PRINTS);
+        let mut tail = if first { self.take_tail() } else { String::new() };
         for name in OURS {
             let Some(Item::Table(mut table)) = fresh.remove(name) else { continue };
             unplace(&mut table);
             match self.document.get_mut(name) {
                 None => {
-                    table.decor_mut().set_prefix("\n");
+                    table.decor_mut().set_prefix(std::mem::take(&mut tail) + "\n");
                     self.document.insert(name, Item::Table(table));
                 }
                 Some(Item::Table(old)) => renew(old, table, if name == "scan" { &HELD } else { &[] }),
                 Some(_) => return Err(Error::NotATable(name)),
             }
         }
-        Ok(self.document.to_string())
+        Ok(self.text())
     }
 }
 
@@ -264,11 +333,32 @@ fn unplace(table: &mut Table) {
 
 fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let at = error.span().map_or(0, |span| span.start).min(text.len());
-    let before = text.get(..at).unwrap_or(text);
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    let line = before.matches('\n').count() + 1;
-    let what = format!("{}{}", error.message().lines().next().unwrap_or("not TOML"), quotes(text, line));
-    Error::Slip { line, column: before[line_start..].chars().count() + 1, what }
+    let (line, column) = shot::place(text, at);
+    let said = error.message().lines().next().unwrap_or("not TOML");
+    let what = match error.span().filter(|_| said == "duplicate key").and_then(|span| text.get(span)) {
+        Some(key) => twice(text, line, key),
+        None => format!("{said}{}", quotes(text, line)),
+    };
+    Error::Slip { line, column, what }
+}
+
+/// Which key stands twice, and in which table.
+fn twice(text: &str, line: usize, key: &str) -> String {
+    let is_head = |line: &&str| line.trim_start().starts_with('[');
+    let lines: Vec<&str> = text.lines().take(line).collect();
+    match lines.iter().rev().copied().find(is_head) {
+        Some(head) if lines.last().is_some_and(is_head) => {
+            format!("duplicate key: {} stands there twice", head_of(head))
+        }
+        Some(head) => format!("duplicate key: {key} stands twice in {}", head_of(head)),
+        None => format!("duplicate key: {key} stands twice at the top"),
+    }
+}
+
+/// `[shot]` of a line that begins with it.
+fn head_of(line: &str) -> &str {
+    let line = line.trim();
+    line.rfind(']').map_or(line, |end| &line[..=end])
 }
 
 #[cfg(test)]
@@ -410,6 +500,50 @@ grade = 3  # soft enough
         assert!(error.to_string().contains("stand in quotes"), "{error}");
     }
 
+    /// The keys may lie far apart.
+    #[test]
+    fn a_key_that_stands_twice_is_told_with_its_table() {
+        let told = |text: &str| Sidecar::parse(text).unwrap_err().to_string();
+        let shot = told("[shot]\nfilm = 1\nlens = 2\nfilm = 3 # again\n");
+        assert!(shot.contains("line 4, column 1: duplicate key: film stands twice in [shot]"), "{shot}");
+        assert!(told("a = 1\na = 2\n").contains("a stands twice at the top"));
+        assert!(told("[shot]\na = 1\n[scan]\n[shot] # x\n").contains("duplicate key: [shot] stands there twice"));
+    }
+
+    #[test]
+    fn line_ends_and_the_mark_before_them_are_kept() {
+        let hand = format!("\u{feff}{}", HAND.replace('\n', "\r\n"));
+        let text = Sidecar::parse(&hand).unwrap().with(&notes(0.2, 2)).unwrap();
+        assert!(text.starts_with(&hand), "{text:?}");
+        assert!(!text.replace("\r\n", "").contains('\n'), "the program's lines end so as well");
+        let text = Sidecar::parse(&text).unwrap().with_print(&print("a.tif", 0)).unwrap();
+        let back = Sidecar::parse(&text).unwrap();
+        assert_eq!(back.prints().unwrap(), [print("a.tif", 0)]);
+        assert_eq!((back.ours().unwrap(), back.text()), (notes(0.2, 2), text));
+        // A column is counted without the mark.
+        assert!(Sidecar::parse("\u{feff}a = b\r\n").unwrap_err().to_string().contains("line 1, column 5"));
+    }
+
+    #[test]
+    fn a_form_is_read_as_notes_and_stays_above_what_is_added() {
+        let given = ["holder=7", "side=a", "development.developer=two-bath", "plate=glass", "readings.shadow.zone=III"];
+        let form = Sidecar::form(&given.map(str::to_owned)).unwrap();
+        let shot = ShotNotes::of(&form);
+        assert_eq!((shot.holder.as_deref(), shot.side.as_deref()), (Some("7"), Some("a")), "{form}");
+        assert_eq!(shot.development.developer.as_deref(), Some("two-bath"));
+        assert_eq!((shot.readings.len(), shot.own.len(), shot.slips.len()), (1, 1, 0));
+        let text = Sidecar::parse(&form).unwrap().with(&notes(0.2, 1)).unwrap();
+        assert!(text.starts_with(&(form.clone() + "\n[scan]\n")), "{text}");
+        // Every field, its # taken away.
+        let form = Sidecar::form(&given[..3].iter().map(|&g| g.to_owned()).collect::<Vec<_>>()).unwrap();
+        let (_, fields) = form.split_once(FORM).unwrap();
+        let all = format!("[shot]\n{}", fields.replace("# ", ""));
+        let shot = Sidecar::parse(&all).unwrap().shot_notes();
+        assert!(shot.slips.is_empty() && shot.hints.is_empty() && shot.own.is_empty(), "{shot:?}");
+        assert_eq!((shot.readings.len(), shot.holder.as_deref()), (2, Some("7")));
+        assert!(matches!(Sidecar::form(&["aperture=f/banana".to_owned()]), Err(WriteError::Value { .. })));
+    }
+
     #[test]
     fn newer_notes_are_refused_unharmed() {
         let error = Sidecar::parse("[record]\nversion = 99\n").unwrap_err();
@@ -422,9 +556,7 @@ grade = 3  # soft enough
         assert_eq!(sidecar.settings().unwrap(), [("grade".to_owned(), "3".to_owned())]);
         assert!(Sidecar::parse("settings = 3\n").unwrap().settings().is_err());
         assert!(matches!(Sidecar::parse("scan = 3\n"), Err(Error::NotATable("scan"))));
-        assert_eq!(sidecar.shot("subject"), Some("coil of tarred rope"));
-        assert_eq!(sidecar.shot_word("exposed").as_deref(), Some("2026-03-12"));
-        assert_eq!(sidecar.shot_word("readings"), None, "that is more than a word");
+        assert_eq!(sidecar.shot_notes().subject.as_deref(), Some("coil of tarred rope"));
     }
 
     fn print(file: &str, bytes: u64) -> PrintRecord {

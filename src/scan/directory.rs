@@ -39,7 +39,7 @@ pub(super) struct Directory {
 }
 
 /// One entry of a directory.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq)]
 pub(super) struct Entry {
     pub(super) kind: Type,
     pub(super) count: u64,
@@ -62,6 +62,10 @@ impl Directory {
         self.entries.iter().map(|(tag, entry)| (*tag, entry))
     }
 }
+
+/// Tags that say where samples lie and how they are packed (TIFF 6.0, part 2).
+const OF_SAMPLES: [u16; 18] =
+    [256, 257, 258, 259, 262, 266, 273, 277, 278, 279, 284, 317, 322, 323, 324, 325, 338, 339];
 
 impl<R: Read + Seek> Source<R> {
     /// Reads the header; gives also where the first page's directory lies.
@@ -118,7 +122,16 @@ impl<R: Read + Seek> Source<R> {
             let mut field = [0; 8];
             field[..each - value].copy_from_slice(&row[value..]);
             let entry = Entry { kind, count: self.number(&row[4..value]), field };
-            entries.entry(self.number(&row[..2]) as u16).or_insert(entry);
+            let tag = self.number(&row[..2]) as u16;
+            match entries.get(&tag) {
+                None => drop(entries.insert(tag, entry)),
+                // TIFF 6.0 has each tag once. Readers that meet one twice take the first or the last: of those that say how the
+                // samples lie either may be the wrong one.
+                Some(first) if *first != entry && OF_SAMPLES.contains(&tag) => {
+                    return Err(Error::damaged(format!("tag {tag} stands in it twice and says two things")));
+                }
+                Some(_) => {}
+            }
         }
         Ok(Directory { entries, next: self.number(next) })
     }

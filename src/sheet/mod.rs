@@ -43,6 +43,7 @@ mod stand;
 mod svg;
 mod wedge;
 mod wrap;
+mod zones;
 
 use std::io;
 
@@ -62,6 +63,7 @@ pub use pen::PICTURE_PPI;
 pub use picture::Picture;
 pub use proof::proof;
 pub use wedge::wedge;
+pub use zones::zones;
 
 /// Pages laid out and ready to be drawn.
 #[derive(Debug, Clone)]

@@ -1,5 +1,6 @@
 //! What a photographer calls a print: from the notes that name it.
 
+use std::fmt::Display;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -19,11 +20,13 @@ pub(super) fn title(print: &Path, results: Option<&Path>) -> Result<Vec<String>,
     let unknown = || "no notes name this print: say with --notes in which folder of results they are".to_owned();
     let results = results.map(Path::to_path_buf).or_else(|| beside(print)).ok_or_else(unknown)?;
     let notes = notes_of(&results.join(FLAT), &file)?.ok_or_else(unknown)?;
-    let word = |key: &str| notes.shot_word(key).map(|word| word.trim().to_owned()).filter(|word| !word.is_empty());
-    let title = word("title").or_else(|| word("subject"));
+    let shot = notes.shot_notes();
+    let own = |key: &str| shot.own.iter().find(|(own, _)| own == key).map(|(_, word)| word.trim().to_owned());
+    let word = |word: Option<String>| word.map(|w| w.trim().to_owned()).filter(|word| !word.is_empty());
+    let title = word(shot.title.clone()).or_else(|| word(shot.subject.clone()));
     let title = title.ok_or_else(|| "its notes have no title: write title = \"...\" under [shot] there".to_owned())?;
-    let year = word("year").or_else(|| word("date").and_then(|date| year(&date)));
-    Ok([Some(title), year, word("edition")].into_iter().flatten().collect())
+    let year = shot.date.map(|date| date.year.to_string());
+    Ok([Some(title), year, word(own("edition"))].into_iter().flatten().collect())
 }
 
 /// The folder of results that a print lies in.
@@ -42,29 +45,11 @@ fn notes_of(flat: &Path, file: &str) -> Result<Option<Sidecar>, String> {
     let mut near: Vec<PathBuf> = names.filter(begins).collect();
     near.sort();
     for path in near {
-        let wrong = |e: crate::notes::Error| format!("{}: {e}", path.display());
-        let notes = Sidecar::open(&path).map_err(wrong)?;
-        if notes.prints().map_err(wrong)?.iter().any(|print| print.file == file) {
+        let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
+        let notes = Sidecar::open(&path).map_err(|e| wrong(&e))?;
+        if notes.prints().map_err(|e| wrong(&e))?.iter().any(|print| print.file == file) {
             return Ok(Some(notes));
         }
     }
     Ok(None)
-}
-
-/// The year of a date that begins with it.
-fn year(date: &str) -> Option<String> {
-    let digits: String = date.chars().take_while(char::is_ascii_digit).collect();
-    (digits.len() == 4).then_some(digits)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_a_date_that_begins_with_a_year_has_one() {
-        assert_eq!(year("2026-11-25 16:30").as_deref(), Some("2026"));
-        assert_eq!(year("2026").as_deref(), Some("2026"));
-        assert_eq!(["25.11.2026", "", "20261125"].map(year), [None, None, None]);
-    }
 }

@@ -10,7 +10,6 @@ mod recipe;
 use std::collections::BTreeSet;
 use std::fmt::Display;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
@@ -19,6 +18,7 @@ use crate::save::{self, Written};
 use crate::scan::{Channel, Halt, Scan};
 
 use super::folders::{self, PRINT};
+use super::keep;
 use super::key::{Stamp, holds};
 use super::noted::Noted;
 use super::which::{self, Wanted};
@@ -27,6 +27,7 @@ use expose::Exposure;
 use recipe::Recipe;
 
 pub use easel::{Easel, Meeting};
+pub(super) use read_as::Read;
 pub use recipe::{PPI, PrintWishes, SHARPEN};
 
 /// What is asked for.
@@ -301,8 +302,7 @@ impl<'a> Enlarger<'a> {
     fn note(&mut self, record: &PrintRecord) -> Result<(), String> {
         let path = &self.noted.wanted.notes;
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
-        let text = Sidecar::open(path).and_then(|sidecar| sidecar.with_print(record)).map_err(|e| wrong(&e))?;
-        save::whole(path, |file| file.write_all(text.as_bytes())).map_err(|e| wrong(&format!("cannot write: {e}")))?;
+        keep::change(path, |sidecar| sidecar.with_print(record)).map_err(|e| wrong(&e))?;
         self.noted.sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
         Ok(())
     }

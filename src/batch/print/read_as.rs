@@ -11,7 +11,7 @@ use crate::plane::Point;
 use crate::scan::{self, Channel, Facts, Scan};
 
 /// How a scan is read.
-pub(super) struct Read {
+pub(in crate::batch) struct Read {
     settings: Settings,
     /// What makes its densities true ones.
     calibration: Option<Calibration>,
@@ -22,7 +22,7 @@ impl Read {
     ///
     /// # Errors
     /// When one of them is none.
-    pub(super) fn of(encoding: &str, channel: &str, notes: &Notes) -> Result<Self, String> {
+    pub(in crate::batch) fn of(encoding: &str, channel: &str, notes: &Notes) -> Result<Self, String> {
         let mut settings = Settings::default();
         settings.set("encoding", encoding).map_err(|e| e.to_string())?;
         settings.set("channel", channel).map_err(|e| e.to_string())?;
@@ -35,15 +35,20 @@ impl Read {
     }
 
     /// Which channel is read.
-    pub(super) fn channel(&self) -> Channel {
+    pub(in crate::batch) fn channel(&self) -> Channel {
         self.settings.channel
+    }
+
+    /// What makes its densities true ones.
+    pub(in crate::batch) fn calibration(&self) -> Option<&Calibration> {
+        self.calibration.as_ref()
     }
 
     /// What its codes mean.
     ///
     /// # Errors
     /// When they cannot be taken as light.
-    pub(super) fn bench(&self, facts: &Facts) -> Result<Densitometer, scan::Error> {
+    pub(in crate::batch) fn bench(&self, facts: &Facts) -> Result<Densitometer, scan::Error> {
         let light = Light::of(facts, &self.settings)?;
         Ok(reading::bench(&light.encoding, self.calibration.as_ref()))
     }

@@ -1,10 +1,12 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
+mod exposure;
 mod layout;
 mod light;
 mod measure;
 mod memory;
+mod notes;
 mod paper;
 mod print;
 mod watch;
@@ -14,8 +16,10 @@ mod work;
 
 use clap::{Parser, Subcommand};
 
+use exposure::ExposureArgs;
 use layout::LayoutArgs;
 use measure::MeasureArgs;
+pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
 use watch::WatchArgs;
 use wedge::WedgeArgs;
@@ -73,4 +77,11 @@ pub(super) enum Task {
     ///
     /// Plain "dryside paper" lists papers and tables of grades; with a name it tells that paper's figures and their sources.
     Paper(PaperArgs),
+    /// Work out an exposure, from the meter's reading to the time you give.
+    ///
+    /// In this order: reading, zone, aperture, filter and bellows, and the film's reciprocity last. Each line can be followed on
+    /// paper.
+    Exposure(ExposureArgs),
+    /// Write, read and check what you keep of each picture: [shot] in its notes.
+    Notes(NotesArgs),
 }

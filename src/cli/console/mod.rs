@@ -2,14 +2,17 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod exposure;
 mod layout;
 mod measure;
+mod notes;
 mod paper;
 mod print;
 mod progress;
 mod table;
 mod wedge;
 mod words;
+mod zones;
 
 use std::io::{self, Write};
 

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::axis::Axis;
 use super::words::two;
-use super::{Entry, Notebook};
+use super::{Entry, Logbook};
 use crate::light::Density;
 use crate::notes::TonesNotes;
 
@@ -22,7 +22,7 @@ const FULL: f64 = 0.06 / 0.02;
 const SPIKES: usize = 3;
 
 /// Draws the tones of a frame. What is not known is said in words.
-pub(super) fn tones(entry: &Entry, axis: Axis, notebook: &Notebook) -> Markup {
+pub(super) fn tones(entry: &Entry, axis: Axis, logbook: &Logbook) -> Markup {
     let Some([thin, median, dense]) = entry.net else { return html!() };
     let label = format!(
         "tones of {}: from {} to {}, half of it thinner than {}, in density above base",
@@ -40,7 +40,7 @@ pub(super) fn tones(entry: &Entry, axis: Axis, notebook: &Notebook) -> Markup {
     html! {
         figure.tones {
             svg role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) preserveAspectRatio="none" {
-                @for (_, zone) in &notebook.zones.0 {
+                @for (_, zone) in &logbook.zones.0 {
                     line.zone x1=(at(*zone)) x2=(at(*zone)) y1="0" y2=(HEIGHT) {}
                 }
                 path.spread d=(outline(tones, axis)) {}
@@ -49,7 +49,7 @@ pub(super) fn tones(entry: &Entry, axis: Axis, notebook: &Notebook) -> Markup {
                 line.end x1=(at(dense)) x2=(at(dense)) y1="0" y2=(HEIGHT) {}
             }
             div.scale aria-hidden="true" {
-                @for (name, zone) in &notebook.zones.0 {
+                @for (name, zone) in &logbook.zones.0 {
                     span style=(format!("left:{:.2}%", axis.at(*zone) * 100.0)) { (name) }
                 }
             }
@@ -79,7 +79,7 @@ mod tests {
     /// Worked out by hand on the axis from -0.1 to 1.5 D: 0.1 D is 62.5 of 1000, and 30 % of the frame in it the top.
     #[test]
     fn a_step_is_as_high_as_its_share_for_its_width() {
-        let axis = Axis::of_net(&Notebook::default());
+        let axis = Axis::of_net(&Logbook::default());
         let tones = TonesNotes { from: 0.0, step: 0.1, parts: vec![1_500, 8_000] };
         assert_eq!(outline(&tones, axis), "M62.5 100V50.0H125.0V0.0H187.5V100Z", "a spike runs out at the top");
         let even = TonesNotes { from: 0.0, step: 0.01, parts: vec![1_000, 1_000, 1_000, 1_000, 500] };

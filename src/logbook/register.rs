@@ -3,10 +3,10 @@
 use maud::{Markup, html};
 
 use super::words::{spoken, two};
-use super::{Entry, Notebook};
+use super::{Entry, Logbook};
 
 /// The table. It moves sideways in its own frame where the page is narrow.
-pub(super) fn register(notebook: &Notebook) -> Markup {
+pub(super) fn register(logbook: &Logbook) -> Markup {
     html! {
         div.aside tabindex="0" role="region" aria-labelledby="register-caption" {
             table {
@@ -21,7 +21,7 @@ pub(super) fn register(notebook: &Notebook) -> Markup {
                     }
                 }
                 tbody {
-                    @for (number, entry) in notebook.entries.iter().enumerate() {
+                    @for (number, entry) in logbook.entries.iter().enumerate() {
                         tr {
                             td { (number + 1) }
                             th scope="row" { a href=(format!("#{}", Entry::anchor(number))) { bdi { (entry.name) } } }

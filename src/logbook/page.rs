@@ -2,7 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::Notebook;
+use super::Logbook;
 use super::along::along;
 use super::axis::Axis;
 use super::entry::{entry, files};
@@ -22,12 +22,12 @@ const PARTS: [(&str, &str); 5] = [
 ];
 
 /// The page as HTML (the living standard of WHATWG), UTF-8.
-pub fn page(notebook: &Notebook) -> String {
-    let title = match notebook.title.trim() {
+pub fn page(logbook: &Logbook) -> String {
+    let title = match logbook.title.trim() {
         "" => "A batch",
         title => title,
     };
-    let axis = Axis::of_net(notebook);
+    let axis = Axis::of_net(logbook);
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -36,24 +36,24 @@ pub fn page(notebook: &Notebook) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(PROGRAM);
-                title { (title) ": notebook of a batch" }
+                title { (title) ": logbook of a batch" }
                 style { (PreEscaped(style())) }
             }
             body {
                 a.skip href="#frames" { "To the frames" }
-                header { (head(notebook, title)) }
+                header { (head(logbook, title)) }
                 nav aria-label="Parts of this page" { ul { @for (to, name) in PARTS { li { a href=(format!("#{to}")) { (name) } } } } }
                 main {
-                    (part(0, first(notebook)))
+                    (part(0, first(logbook)))
                     (part(1, html! {
-                        @if notebook.entries.is_empty() { p { "There is no frame to be drawn." } } @else { (along(notebook)) }
+                        @if logbook.entries.is_empty() { p { "There is no frame to be drawn." } } @else { (along(logbook)) }
                     }))
                     (part(2, html! {
-                        @if notebook.entries.is_empty() { p { "No frame came of this batch." } } @else { p.quiet { (legend(notebook)) } }
-                        @for (number, of) in notebook.entries.iter().enumerate() { (entry(of, number, axis, notebook)) }
+                        @if logbook.entries.is_empty() { p { "No frame came of this batch." } } @else { p.quiet { (legend(logbook)) } }
+                        @for (number, of) in logbook.entries.iter().enumerate() { (entry(of, number, axis, logbook)) }
                     }))
-                    (part(3, register(notebook)))
-                    (part(4, settings(notebook)))
+                    (part(3, register(logbook)))
+                    (part(4, settings(logbook)))
                 }
                 footer {
                     p { "A proof on a screen is no print: judge on a print. Keep the scans, and keep the negatives." }
@@ -72,33 +72,33 @@ fn part(number: usize, within: Markup) -> Markup {
     html! { section id=(id) aria-labelledby=(heading) { h2 id=(heading) { (name) } (within) } }
 }
 
-fn head(notebook: &Notebook, title: &str) -> Markup {
-    let failed = match notebook.failed.len() {
+fn head(logbook: &Logbook, title: &str) -> Markup {
+    let failed = match logbook.failed.len() {
         0 => String::new(),
         failed => format!(", {} failed", count(failed, "scan")),
     };
     html! {
         h1 { bdi { (title) } }
         ul.label {
-            li { (notebook.day) }
-            li { (count(notebook.entries.len(), "frame")) (failed) }
-            @for line in &notebook.made { li { (line) } }
+            li { (logbook.day) }
+            li { (count(logbook.entries.len(), "frame")) (failed) }
+            @for line in &logbook.made { li { (line) } }
         }
-        (files(&notebook.files))
+        (files(&logbook.files))
     }
 }
 
-fn legend(notebook: &Notebook) -> String {
+fn legend(logbook: &Logbook) -> String {
     format!(
         "Tones of a frame over net density, the same scale for all: unbroken lines are its thin and its dense end, the broken one \
          its median, the figures below zones after {}.",
-        notebook.zones.1
+        logbook.zones.1
     )
 }
 
-fn settings(notebook: &Notebook) -> Markup {
+fn settings(logbook: &Logbook) -> Markup {
     html! {
         p.quiet { "Those of the batch. A scan may have others: its notes tell which, and who decided." }
-        ul.settings { @for (name, value) in &notebook.settings { li { span.word { (name) } " " bdi { (value) } } } }
+        ul.settings { @for (name, value) in &logbook.settings { li { span.word { (name) } " " bdi { (value) } } } }
     }
 }

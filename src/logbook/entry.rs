@@ -1,4 +1,4 @@
-//! A frame in the notebook: its proof, what was measured, how it was printed.
+//! A frame in the logbook: its proof, what was measured, how it was printed.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -7,10 +7,10 @@ use maud::{Markup, html};
 use super::axis::Axis;
 use super::tones::tones;
 use super::words::{spoken, two};
-use super::{Entry, Link, Notebook, Small};
+use super::{Entry, Link, Logbook, Small};
 
 /// One entry; `number` counts from 0.
-pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, notebook: &Notebook) -> Markup {
+pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook) -> Markup {
     html! {
         article.entry id=(Entry::anchor(number)) {
             div.number aria-hidden="true" { (number + 1) }
@@ -26,7 +26,7 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, notebook: &Noteboo
                     }
                 }
                 (figures(entry))
-                (tones(entry, axis, notebook))
+                (tones(entry, axis, logbook))
                 (files(&entry.files))
             }
         }

@@ -76,9 +76,9 @@ fn every_frame_is_on_the_page_and_every_file_it_names_is_there() {
     fs::write(batch.scans.join("torn <i>.tif"), b"II*\0junk").unwrap();
     let (output, path) = batch.run("out", &[]);
     assert_eq!(output.status.code(), Some(1), "one scan failed");
-    assert!(text(&output.stdout).contains("notebook: "), "{}", text(&output.stdout));
+    assert!(text(&output.stdout).contains("logbook: "), "{}", text(&output.stdout));
     let page = page(&path);
-    assert!(page.contains("<title>loft &amp; tow: notebook of a batch</title>"));
+    assert!(page.contains("<title>loft &amp; tow: logbook of a batch</title>"));
     assert!(!page.contains("<script") && !page.contains("<i>"), "names are no markup");
     assert_eq!(page.matches("<article").count(), 2);
     assert_eq!(page.matches("src=\"data:image/jpeg;base64,").count(), 2);

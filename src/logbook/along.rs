@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::axis::Axis;
 use super::words::{count, two};
-use super::{Entry, Notebook};
+use super::{Entry, Logbook};
 use crate::light::Density;
 
 /// Height of a plot in its own numbers; its width is the number of frames. It is stretched to the room that it gets.
@@ -19,16 +19,16 @@ const BAR: f64 = 0.5;
 const NUMBERED: usize = 12;
 
 /// Both plots, one over the other.
-pub(super) fn along(notebook: &Notebook) -> Markup {
-    let entries = &notebook.entries;
-    let net = Axis::of_net(notebook);
+pub(super) fn along(logbook: &Logbook) -> Markup {
+    let entries = &logbook.entries;
+    let net = Axis::of_net(logbook);
     html! {
-        (plot(notebook, net, "Range: from the thin to the dense end of each frame, its median across; ! has a flag", &ranges(entries), html! {
+        (plot(logbook, net, "Range: from the thin to the dense end of each frame, its median across; ! has a flag", &ranges(entries), html! {
             path.bars d=(bars(entries, net)) {}
             path.medians d=(medians(entries, net)) {}
         }))
-        @if let Some(axis) = Axis::of_bases(notebook) {
-            (plot(notebook, axis, "Base: a dot each; the line is the middle of all; ! has a flag", &bases(entries), html! {
+        @if let Some(axis) = Axis::of_bases(logbook) {
+            (plot(logbook, axis, "Base: a dot each; the line is the middle of all; ! has a flag", &bases(entries), html! {
                 @if let Some(middle) = middle(entries) {
                     @let at = format!("{:.1}", HEIGHT * (1.0 - axis.at(middle)));
                     line.middle x1="0" x2=(entries.len()) y1=(at) y2=(at) {}
@@ -41,8 +41,8 @@ pub(super) fn along(notebook: &Notebook) -> Markup {
     }
 }
 
-fn plot(notebook: &Notebook, axis: Axis, caption: &str, said: &str, drawn: Markup) -> Markup {
-    let frames = notebook.entries.len();
+fn plot(logbook: &Logbook, axis: Axis, caption: &str, said: &str, drawn: Markup) -> Markup {
+    let frames = logbook.entries.len();
     let middle = |i: usize| format!("left:{:.2}%", (i as f64 + 0.5) / frames as f64 * 100.0);
     html! {
         figure.along {
@@ -59,7 +59,7 @@ fn plot(notebook: &Notebook, axis: Axis, caption: &str, said: &str, drawn: Marku
                     (drawn)
                 }
                 div.flagged aria-hidden="true" {
-                    @for (i, _) in notebook.entries.iter().enumerate().filter(|(_, entry)| !entry.flags.is_empty()) {
+                    @for (i, _) in logbook.entries.iter().enumerate().filter(|(_, entry)| !entry.flags.is_empty()) {
                         span style=(middle(i)) { "!" }
                     }
                 }
@@ -140,7 +140,7 @@ mod tests {
     #[test]
     fn a_bar_reaches_from_the_thin_to_the_dense_end() {
         let entries = vec![Entry::default(), entry(0.2, [-0.1, 0.7, 1.5])];
-        let axis = Axis::of_net(&Notebook { entries: entries.clone(), ..Notebook::default() });
+        let axis = Axis::of_net(&Logbook { entries: entries.clone(), ..Logbook::default() });
         assert_eq!(bars(&entries, axis), "M1.25 100.0V0.0h0.5V100.0Z");
         assert_eq!(medians(&entries, axis), "M1.25 50.0h0.5");
     }

@@ -18,8 +18,8 @@ fn entry(name: &str) -> Entry {
     }
 }
 
-fn notebook(names: &[&str]) -> Notebook {
-    Notebook {
+fn logbook(names: &[&str]) -> Logbook {
+    Logbook {
         title: "Ropewalk".to_owned(),
         day: "2026-11-25".to_owned(),
         made: vec!["graded".to_owned()],
@@ -35,7 +35,7 @@ fn notebook(names: &[&str]) -> Notebook {
 fn what_a_file_is_called_never_becomes_part_of_the_page() {
     let long = "x".repeat(200);
     let names = ["<script>alert(1)</script>", "\" onload=\"alert(1)", "'&amp;", "\u{202e}gnp.exe", "\u{1f9f5}", &long];
-    let page = page(&notebook(&names));
+    let page = page(&logbook(&names));
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert!(!page.contains("\" onload=\"") && page.contains("&amp;amp;"));
     assert!(page.contains(&long) && page.contains('\u{1f9f5}'));
@@ -45,7 +45,7 @@ fn what_a_file_is_called_never_becomes_part_of_the_page() {
 /// Nothing is fetched: all that is referred to is in the page, or a file beside it that a person goes to.
 #[test]
 fn the_page_needs_nothing_beside_itself() {
-    let page = page(&notebook(&["sheet-01"]));
+    let page = page(&logbook(&["sheet-01"]));
     assert!(!page.contains("http") && !page.contains("//") && !page.contains("@import"), "no address");
     for source in page.split("src=\"").skip(1).chain(page.split("url(").skip(1)) {
         assert!(source.starts_with("data:"), "{}", &source[..40]);
@@ -54,7 +54,7 @@ fn the_page_needs_nothing_beside_itself() {
 
 #[test]
 fn every_link_within_the_page_leads_somewhere() {
-    let page = page(&notebook(&["sheet-01", "sheet-02"]));
+    let page = page(&logbook(&["sheet-01", "sheet-02"]));
     for to in page.split("href=\"#").skip(1).filter_map(|rest| rest.split('"').next()) {
         assert!(page.contains(&format!("id=\"{to}\"")), "{to}");
     }
@@ -64,15 +64,15 @@ fn every_link_within_the_page_leads_somewhere() {
 
 #[test]
 fn a_batch_without_frames_says_so() {
-    let page = page(&Notebook::default());
-    assert!(page.contains("No frame came of this batch.") && page.contains("A batch: notebook"));
+    let page = page(&Logbook::default());
+    assert!(page.contains("No frame came of this batch.") && page.contains("A batch: logbook"));
     assert!(page.contains("every scan went well"));
 }
 
 #[test]
 fn what_is_not_known_is_said_and_not_drawn() {
     let bare = Entry { name: "sheet-07".to_owned(), net: entry("").net, ..Entry::default() };
-    let page = page(&Notebook { entries: vec![bare], ..Notebook::default() });
+    let page = page(&Logbook { entries: vec![bare], ..Logbook::default() });
     for words in
         ["no proof", "none: densities count from full scale", "run the batch with --force", "No frame has a base"]
     {

@@ -1,6 +1,6 @@
 //! An axis of densities that all plots of a page share, so that they can be compared.
 
-use super::Notebook;
+use super::Logbook;
 use super::words::two;
 use crate::light::Density;
 
@@ -26,14 +26,14 @@ const MOST_LINES: f64 = 6.0;
 
 impl Axis {
     /// The axis of net density that holds all ends of a batch.
-    pub(super) fn of_net(notebook: &Notebook) -> Self {
-        let ends = notebook.entries.iter().filter_map(|entry| entry.net).flat_map(|[thin, _, dense]| [thin, dense]);
+    pub(super) fn of_net(logbook: &Logbook) -> Self {
+        let ends = logbook.entries.iter().filter_map(|entry| entry.net).flat_map(|[thin, _, dense]| [thin, dense]);
         Self::around(ends.map(Density::value), LEAST)
     }
 
     /// The axis of the bases of a batch; nothing where no frame has one.
-    pub(super) fn of_bases(notebook: &Notebook) -> Option<Self> {
-        let bases = notebook.entries.iter().filter_map(|entry| entry.base).map(Density::value);
+    pub(super) fn of_bases(logbook: &Logbook) -> Option<Self> {
+        let bases = logbook.entries.iter().filter_map(|entry| entry.base).map(Density::value);
         let first = bases.clone().next()?;
         let axis = Self::around(bases, (first, first));
         let short = ((LEAST_BASES - (axis.to - axis.from)) / 2.0 / ROUND).ceil().max(0.0) * ROUND;
@@ -68,21 +68,21 @@ mod tests {
     use super::super::Entry;
     use super::*;
 
-    fn notebook(ends: &[(f64, f64)], bases: &[f64]) -> Notebook {
+    fn logbook(ends: &[(f64, f64)], bases: &[f64]) -> Logbook {
         let net = |(thin, dense): &(f64, f64)| Some([*thin, *thin, *dense].map(Density::new));
         let frames = ends.iter().map(|ends| Entry { net: net(ends), ..Entry::default() });
         let based = bases.iter().map(|base| Entry { base: Some(Density::new(*base)), ..Entry::default() });
-        Notebook { entries: frames.chain(based).collect(), ..Notebook::default() }
+        Logbook { entries: frames.chain(based).collect(), ..Logbook::default() }
     }
 
     #[test]
     fn all_ends_lie_on_the_axis_and_an_average_negative_fills_it() {
         let close = |axis: Axis, (from, to): (f64, f64)| (axis.from - from).abs() < 1e-9 && (axis.to - to).abs() < 1e-9;
-        assert!(close(Axis::of_net(&notebook(&[(0.04, 1.25)], &[])), (-0.1, 1.5)));
-        assert!(close(Axis::of_net(&notebook(&[(0.04, 1.25), (-0.12, 2.301)], &[])), (-0.2, 2.4)));
-        assert!(close(Axis::of_net(&notebook(&[], &[])), (-0.1, 1.5)));
-        assert!(close(Axis::of_bases(&notebook(&[], &[0.21, 0.22])).unwrap(), (0.1, 0.4)));
-        assert_eq!(Axis::of_bases(&notebook(&[(0.1, 1.0)], &[])), None);
+        assert!(close(Axis::of_net(&logbook(&[(0.04, 1.25)], &[])), (-0.1, 1.5)));
+        assert!(close(Axis::of_net(&logbook(&[(0.04, 1.25), (-0.12, 2.301)], &[])), (-0.2, 2.4)));
+        assert!(close(Axis::of_net(&logbook(&[], &[])), (-0.1, 1.5)));
+        assert!(close(Axis::of_bases(&logbook(&[], &[0.21, 0.22])).unwrap(), (0.1, 0.4)));
+        assert_eq!(Axis::of_bases(&logbook(&[(0.1, 1.0)], &[])), None);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! The notebook of a batch on the disk: one page of all frames, made of what lies there written down.
+//! The logbook of a batch on the disk: one page of all frames, made of what lies there written down.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -8,8 +8,9 @@ use std::path::{Path, PathBuf};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use rayon::prelude::*;
 
+use crate::film::ZoneTable;
 use crate::light::Density;
-use crate::notebook::{Entry, Failure, Flag, Link, Notebook, page};
+use crate::logbook::{Entry, Failure, Flag, Link, Logbook, page};
 use crate::notes::{MeasuredFrame, Notes, Sidecar};
 use crate::save;
 
@@ -17,7 +18,6 @@ use super::closing::{Closing, Printing};
 use super::folders::{Folders, real};
 use super::key::{Stamp, key, on_disk};
 use super::sheets::{Shown, graded, kind, printed, seal_before};
-use super::spots::ZONES;
 use super::thumbnail::Reducing;
 use super::write::write;
 
@@ -55,7 +55,7 @@ pub(super) fn save(
     let frames: Vec<&Shown> = shown.iter().filter(|shown| shown.failure().is_none()).collect();
     let reducing = Reducing::of(frames.len());
     let entries = frames.par_iter().map(|shown| entry(shown, &closing.printing, &reducing, folders)).collect();
-    let html = page(&Notebook { entries, ..book });
+    let html = page(&Logbook { entries, ..book });
     let hash = blake3::hash(html.as_bytes()).to_hex();
     // The seal comes first, without a key and good for the old page and the new one: wherever a run is broken off, the next
     // knows the page as its own and as not finished.
@@ -65,15 +65,16 @@ pub(super) fn save(
     Ok(Some(path))
 }
 
-/// The notebook without its frames.
-fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>, folders: &Folders) -> Notebook {
+/// The logbook without its frames.
+fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>, folders: &Folders) -> Logbook {
     let Printing { paper, table, .. } = &closing.printing;
     let densities = if closing.by_wedge { "densities by a step wedge" } else { "scanner densities" };
     // As on the sheet: beside the page the names of files say enough, and the same batch elsewhere is the same page.
     let out = format!("{}/", folders.out().display());
     let failures = shown.iter().filter_map(Shown::failure).map(|(scan, reason)| (scan, reason.replace(&out, "")));
+    let zones: ZoneTable = settings.get("zones").and_then(|word| word.parse().ok()).unwrap_or_default();
     let whole = [("table of figures (CSV)", folders.table()), ("proof sheet (PDF)", folders.sheet("proof-sheet.pdf"))];
-    Notebook {
+    Logbook {
         title: folders.name(),
         day: jiff::ZonedDateTime::now().date().to_string(),
         made: vec![
@@ -82,7 +83,7 @@ fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>
             format!("{densities}, net of base"),
         ],
         failed: failures.map(|(scan, reason)| Failure { scan: scan.to_owned(), reason }).collect(),
-        zones: (ZONES.zones().map(|(name, net)| (name.to_owned(), net)).collect(), ZONES.name().to_owned()),
+        zones: (zones.zones().map(|(name, net)| (name.to_owned(), net)).collect(), zones.name().to_owned()),
         settings: settings.iter().map(|(name, word)| (name.clone(), word.clone())).collect(),
         files: whole.iter().filter_map(|(word, file)| link(word, file, folders.out())).collect(),
         entries: Vec::new(),
@@ -90,8 +91,8 @@ fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>
 }
 
 /// Everything that the page shows but the day. Notes and proofs are told by when they were made, not read.
-fn page_key(book: &Notebook, shown: &[Shown]) -> String {
-    let of_all = Notebook { day: String::new(), ..book.clone() };
+fn page_key(book: &Logbook, shown: &[Shown]) -> String {
+    let of_all = Logbook { day: String::new(), ..book.clone() };
     let stamp = |path: &Path| Stamp::of(path).map(|stamp| stamp.modified).unwrap_or_default();
     let frame = |shown: &Shown| {
         let files = [stamp(&notes_of(shown)), stamp(shown.proof())];

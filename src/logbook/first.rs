@@ -3,19 +3,19 @@
 use maud::{Markup, html};
 
 use super::words::spoken;
-use super::{Entry, Notebook};
+use super::{Entry, Logbook};
 
 /// The list, or that there is nothing on it.
-pub(super) fn first(notebook: &Notebook) -> Markup {
-    let flagged = || notebook.entries.iter().enumerate().filter(|(_, entry)| !entry.flags.is_empty());
+pub(super) fn first(logbook: &Logbook) -> Markup {
+    let flagged = || logbook.entries.iter().enumerate().filter(|(_, entry)| !entry.flags.is_empty());
     html! {
-        @if notebook.failed.is_empty() && flagged().next().is_none() {
+        @if logbook.failed.is_empty() && flagged().next().is_none() {
             p { "Nothing: every scan went well, and no frame has a flag." }
         }
-        @if !notebook.failed.is_empty() {
+        @if !logbook.failed.is_empty() {
             h3 { "Scans that failed" }
             ul.first {
-                @for failure in &notebook.failed {
+                @for failure in &logbook.failed {
                     li { strong { bdi { (failure.scan) } } span.do { (failure.reason) } }
                 }
             }

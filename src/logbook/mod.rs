@@ -1,7 +1,7 @@
-//! The notebook of a batch: one page for a browser that needs nothing beside itself, neither network nor script.
+//! The logbook of a batch: one page for a browser that needs nothing beside itself, neither network nor script.
 //!
 //! Values in, text out: pictures come as JPEGs, places of files as links. Everything that a person wrote, or a file is
-//! called, goes through the template library, which escapes it. The same notebook gives the same bytes.
+//! called, goes through the template library, which escapes it. The same logbook gives the same bytes.
 
 mod along;
 mod axis;
@@ -22,7 +22,7 @@ pub use page::page;
 
 /// A batch, as it is told on the page.
 #[derive(Clone, Debug, Default)]
-pub struct Notebook {
+pub struct Logbook {
     /// What the batch is called.
     pub title: String,
     /// The day on which the page was made.

@@ -1,0 +1,87 @@
+//! Notes saved: whole or not at all, and where a link leads, through it.
+
+use std::fmt::Display;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use crate::notes::{NotesError, Sidecar};
+use crate::save;
+
+/// How the name of notes ends, and that of what could not be written into them.
+const NOTES: &str = ".notes.toml";
+const ASIDE: &str = ".notes.aside.toml";
+
+/// Saves notes under `path`. A link stays a link: the file that it leads to is replaced.
+///
+/// # Errors
+/// When the disk refuses, or the link leads nowhere.
+pub(super) fn keep(path: &Path, text: &str) -> Result<(), String> {
+    let real = match path.is_symlink() {
+        true => fs::canonicalize(path).map_err(|e| {
+            format!("it is a link, and where it leads there is nothing to write to: {e}: mend the link")
+        })?,
+        false => path.to_owned(),
+    };
+    save::whole(&real, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| format!("cannot write: {e}"))
+}
+
+/// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in them meanwhile.
+/// Where they have a slip they stay as they are, and what `change` makes of new ones goes beside them, so that it is not lost.
+///
+/// # Errors
+/// When they cannot be read or saved; a slip, with where the values are.
+pub(super) fn change(path: &Path, change: impl Fn(Sidecar) -> Result<String, NotesError>) -> Result<(), String> {
+    match Sidecar::open(path) {
+        Ok(sidecar) => keep(path, &change(sidecar).map_err(|e| e.to_string())?),
+        Err(slip @ NotesError::Slip { .. }) => {
+            let beside = aside(path);
+            let text = change(Sidecar::new()).map_err(|e| e.to_string())?;
+            let told = |what: &dyn Display| format!("{slip}; {what}");
+            keep(&beside, &text).map_err(|e| told(&format!("{}: {e}", beside.display())))?;
+            Err(told(&format!("what belongs there is in {} until then", beside.display())))
+        }
+        Err(other) => Err(other.to_string()),
+    }
+}
+
+/// The file beside notes that holds what they could not take.
+fn aside(path: &Path) -> PathBuf {
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    path.with_file_name(format!("{}{ASIDE}", name.strip_suffix(NOTES).unwrap_or(&name)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_notes_with_a_slip_cannot_take_goes_beside_them() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("coil.notes.toml");
+        fs::write(&path, "[shot]\nfilm = pan\n").unwrap();
+        let asked = ["film=pan".to_owned()];
+        let write = |sidecar: Sidecar| Ok(sidecar.with_shot(&asked).unwrap());
+        let told = change(&path, write).unwrap_err();
+        assert!(told.contains("line 2, column 8") && told.contains("coil.notes.aside.toml until then"), "{told}");
+        assert_eq!(fs::read_to_string(&path).unwrap(), "[shot]\nfilm = pan\n");
+        assert!(fs::read_to_string(folder.path().join("coil.notes.aside.toml")).unwrap().contains("film = \"pan\""));
+        fs::write(&path, "[shot]\n").unwrap();
+        change(&path, write).unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "[shot]\nfilm = \"pan\"\n");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link() {
+        let folder = tempfile::tempdir().unwrap();
+        let (real, link) = (folder.path().join("real.toml"), folder.path().join("coil.notes.toml"));
+        fs::write(&real, "").unwrap();
+        std::os::unix::fs::symlink("real.toml", &link).unwrap();
+        keep(&link, "[shot]\n").unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(fs::read_to_string(&real).unwrap(), "[shot]\n");
+        fs::remove_file(&real).unwrap();
+        assert!(keep(&link, "").unwrap_err().contains("mend the link"));
+    }
+}

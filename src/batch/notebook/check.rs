@@ -1,0 +1,67 @@
+//! Notes looked through for what cannot be read, and for sums that do not come out.
+
+use std::path::{Path, PathBuf};
+
+use crate::batch::which::{Wanted, wanted};
+use crate::batch::wishes::Wishes;
+use crate::notes::{Sidecar, Slip};
+
+use super::sums::{Summed, sums};
+
+/// Notes that were looked through.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Checked {
+    /// Their file.
+    pub path: PathBuf,
+    /// What keeps a batch or a print from using them.
+    pub errors: Vec<String>,
+    /// Fields that cannot be read.
+    pub slips: Vec<Slip>,
+    /// Keys that may be meant otherwise.
+    pub hints: Vec<Slip>,
+    /// The sums of the exposure.
+    pub sums: Vec<Summed>,
+}
+
+impl Checked {
+    /// Whether all of it can be read.
+    pub fn is_sound(&self) -> bool {
+        self.errors.is_empty() && self.slips.is_empty() && self.sums.iter().all(|summed| summed.working.is_ok())
+    }
+}
+
+/// Looks through the notes of what was typed: files, frames, folders of results.
+///
+/// # Errors
+/// When something typed is none of these.
+pub fn check_notes(typed: &[PathBuf]) -> Result<Vec<Checked>, String> {
+    let mut all = Vec::new();
+    for typed in typed {
+        all.extend(wanted(typed)?.iter().map(checked));
+    }
+    Ok(all)
+}
+
+fn checked(of: &Wanted) -> Checked {
+    let mut checked =
+        Checked { path: of.notes.clone(), errors: Vec::new(), slips: Vec::new(), hints: Vec::new(), sums: Vec::new() };
+    let sidecar = match Sidecar::open(&of.notes) {
+        Ok(sidecar) => sidecar,
+        Err(e) => {
+            checked.errors.push(e.to_string());
+            return checked;
+        }
+    };
+    let folder = of.notes.parent().unwrap_or(Path::new(""));
+    let shot = sidecar.shot_notes();
+    checked.sums = sums(&shot, folder);
+    checked.slips = shot.slips;
+    checked.hints = shot.hints;
+    let settings = sidecar.settings().map_err(|e| e.to_string());
+    let settings =
+        settings.and_then(|own| Wishes::of_notes(&own, &of.results()).map_err(|e| format!("[settings] {e}")));
+    checked.errors.extend(settings.err());
+    checked.errors.extend(sidecar.correction().err().map(|e| e.to_string()));
+    checked.errors.extend(sidecar.prints().err().map(|e| e.to_string()));
+    checked
+}

@@ -1,0 +1,38 @@
+//! Notes read aloud: the fields of a shot, and its sums.
+
+use std::path::{Path, PathBuf};
+
+use crate::batch::which::wanted;
+use crate::notes::{ShotNotes, Sidecar};
+
+use super::sums::{Summed, sums};
+
+/// What the notes of a scan say of its shot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShownNotes {
+    /// Name of the scan.
+    pub name: String,
+    /// Their file.
+    pub path: PathBuf,
+    /// The fields.
+    pub shot: ShotNotes,
+    /// The sums of the exposure.
+    pub sums: Vec<Summed>,
+}
+
+/// Reads the notes of what was typed: files, frames, folders of results.
+///
+/// # Errors
+/// When something typed is none of these, or notes cannot be read.
+pub fn show_notes(typed: &[PathBuf]) -> Result<Vec<ShownNotes>, String> {
+    let mut shown = Vec::new();
+    for typed in typed {
+        for of in wanted(typed)? {
+            let sidecar = Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
+            let shot = sidecar.shot_notes();
+            let sums = sums(&shot, of.notes.parent().unwrap_or(Path::new("")));
+            shown.push(ShownNotes { name: of.scan(), path: of.notes, shot, sums });
+        }
+    }
+    Ok(shown)
+}

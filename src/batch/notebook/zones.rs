@@ -1,0 +1,232 @@
+//! Zones read back: what was placed at the camera, and what the negative has there.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use crate::batch::noted::Noted;
+use crate::batch::papers::{drawn, put};
+use crate::batch::print::Read;
+use crate::batch::spots::{self, Spots};
+use crate::batch::which::{Wanted, wanted};
+use crate::batch::wishes::{Settled, Wishes};
+use crate::batch::{Aperture, settings_file};
+use crate::film::{Estimate, Tone, ZoneTable, developed, shadow_shift};
+use crate::light::{Density, Stops};
+use crate::meter::ZoneStep;
+use crate::notes::{ReportSpot, ShotNotes};
+use crate::plane::Point;
+use crate::sheet::{Head, Sheet, zones};
+
+/// What is to be read back.
+#[derive(Clone, Debug)]
+pub struct ZonesOrder {
+    /// Frames, notes, folders of results.
+    pub notes: Vec<PathBuf>,
+    /// The folder of the scans; that beside the results if not said.
+    pub scans: Option<PathBuf>,
+    /// The setting `zones` as a flag.
+    pub flags: Wishes,
+    /// A file for the plot, ending in .svg or .png.
+    pub plot: Option<PathBuf>,
+    /// Replace another file that is there.
+    pub force: bool,
+}
+
+/// A tone that was read back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZoneRow {
+    /// Name of the scan.
+    pub scan: String,
+    /// The reading: "shadow".
+    pub reading: String,
+    /// Where it was placed, and what was found.
+    pub tone: Tone,
+    /// What is unsure of that, by grain and noise.
+    pub unsure: Option<Density>,
+    /// What its zone is to have; nothing beyond the table.
+    pub aimed: Option<Density>,
+    /// The zone that has what was found.
+    pub reads_as: String,
+}
+
+/// What the tones of one picture say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureRow {
+    /// Name of the scan.
+    pub scan: String,
+    /// Its day, if one is written.
+    pub date: String,
+    /// How much more speed the film shows than the meter was set to.
+    pub shift: Option<Stops>,
+    /// The speed that comes of it, where the meter's is written.
+    pub speed: Option<f64>,
+    /// What development was meant: N is 0.
+    pub meant: Option<Stops>,
+    /// What it came out as.
+    pub developed: Option<Stops>,
+}
+
+/// What a batch says.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ZonesRead {
+    /// Tone by tone.
+    pub rows: Vec<ZoneRow>,
+    /// Picture by picture, by their day, then their name.
+    pub pictures: Vec<PictureRow>,
+    /// The tables that zones were taken from.
+    pub tables: Vec<ZoneTable>,
+    /// Whether all densities are true ones, by a wedge.
+    pub by_wedge: bool,
+    /// The shift of the shadows over all pictures, in stops.
+    pub shift: Option<Estimate>,
+    /// How it moves from picture to picture, in stops.
+    pub trend: Option<Estimate>,
+    /// What development came out as, by what was meant, in words; in N.
+    pub developed: Vec<(String, Estimate)>,
+    /// Readings that could not be read back, and why.
+    pub left_out: Vec<String>,
+    /// Scans that could not be.
+    pub failures: Vec<String>,
+}
+
+/// Reads the placed tones of scans back. A scan that fails is told in what comes of it; the others go on.
+///
+/// # Errors
+/// When something typed is no frame.
+pub fn read_zones(order: &ZonesOrder) -> Result<ZonesRead, String> {
+    let mut read = ZonesRead { by_wedge: true, ..ZonesRead::default() };
+    let mut all = Vec::new();
+    for typed in &order.notes {
+        all.extend(wanted(typed)?);
+    }
+    for of in all {
+        let name = of.scan();
+        if let Err(e) = one(of, order, &mut read) {
+            // Errors name the file themselves where it matters which.
+            read.failures.push(if e.contains(&name) { e } else { format!("{name}: {e}") });
+        }
+    }
+    read.pictures.sort_by(|a, b| (&a.date, &a.scan).cmp(&(&b.date, &b.scan)));
+    let shifts: Vec<f64> = read.pictures.iter().filter_map(|p| p.shift).map(Stops::value).collect();
+    read.shift = Estimate::mean(&shifts);
+    read.trend = Estimate::slope(&shifts);
+    let mut by_meant: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    for picture in &read.pictures {
+        if let Some(came) = picture.developed {
+            by_meant.entry(in_n(picture.meant)).or_default().push(came.value());
+        }
+    }
+    read.developed = by_meant.iter().filter_map(|(meant, came)| Some((meant.clone(), Estimate::mean(came)?))).collect();
+    if let Some(path) = &order.plot {
+        put(path, &drawn(&sheet(&read)?, path)?, order.force)?;
+    }
+    Ok(read)
+}
+
+/// The plot; by the first table if scans have several.
+fn sheet(read: &ZonesRead) -> Result<Sheet, String> {
+    let table = read.tables.first().ok_or("there is nothing to plot: no reading has a zone and a place")?;
+    let tones = |picture: &PictureRow| {
+        read.rows.iter().filter(|row| row.scan == picture.scan).map(|row| row.tone).collect::<Vec<_>>()
+    };
+    let pictures: Vec<Vec<Tone>> = read.pictures.iter().map(tones).collect();
+    let densities = if read.by_wedge { "true densities" } else { "scanner densities" };
+    let head = Head {
+        title: "Zones read back".to_owned(),
+        date: String::new(),
+        kind: format!("{} pictures, {densities}, net of base", pictures.len()),
+        paper_and_table: format!("aims: {}", table.name()),
+    };
+    Ok(zones(table, &pictures, &head))
+}
+
+/// "N+1", "N"; "not written".
+fn in_n(meant: Option<Stops>) -> String {
+    match meant {
+        None => "not written".to_owned(),
+        Some(n) if n.value() == 0.0 => "N".to_owned(),
+        Some(n) => format!("N{n}"),
+    }
+}
+
+fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), String> {
+    let name = of.scan();
+    let sidecar = crate::notes::Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
+    let shot = sidecar.shot_notes();
+    let placed = placed(&shot, &name, &mut read.left_out);
+    if placed.is_empty() {
+        return Ok(());
+    }
+    let noted = Noted::open(of)?;
+    if noted.notes.measured.base_source == "assumed" {
+        return Err("it has no base, so there are no net densities: give it one, and run dryside batch".to_owned());
+    }
+    let (path, scan) = noted.scan(order.scans.as_deref())?;
+    let own = sidecar.settings().map_err(|e| e.to_string())?;
+    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| format!("[settings] {e}"))?;
+    let in_file = settings_file(path.parent().unwrap_or(Path::new(""))).map_err(|e| e.to_string())?;
+    let table = Settled::settle(&order.flags, &own, &in_file).settings.zones;
+
+    let channel = noted.notes.scan.channel.as_deref().unwrap_or("green");
+    let by = Read::of(
+        &noted.notes.record.settings.get("encoding").cloned().unwrap_or_else(|| "auto".to_owned()),
+        channel,
+        &noted.notes,
+    )?;
+    noted.verify(&path, &scan, by.channel())?;
+    let bench = by.bench(scan.facts()).map_err(|e| e.to_string())?;
+    let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { spots::WITHOUT_RESOLUTION };
+    let at = placed.iter().map(|(_, _, [x, y])| Point { x: *x, y: *y }).collect();
+    let base = Some(Density::new(noted.notes.measured.base));
+    let (spots, warnings) = spots::read(&scan, by.channel(), &bench, &Spots { at, aperture }, base, by.calibration())
+        .map_err(|e| e.to_string())?;
+    read.left_out.extend(warnings.iter().map(|warning| format!("{name}: {warning}")));
+    let mut tones = Vec::new();
+    for ((reading, zone, _), spot) in placed.iter().zip(&spots) {
+        let Some(row) = row(&name, reading, *zone, spot, &table) else { continue };
+        tones.push(row.tone);
+        read.rows.push(row);
+    }
+    let shift = shadow_shift(&tones, &table);
+    read.pictures.push(PictureRow {
+        scan: name,
+        date: shot.date.map_or_else(String::new, |date| date.to_string()),
+        shift,
+        speed: shot.speed.zip(shift).map(|(speed, shift)| speed * shift.value().exp2()),
+        meant: shot.development.n,
+        developed: developed(&tones, &table),
+    });
+    read.by_wedge &= noted.notes.scan.wedge.is_some();
+    if !read.tables.contains(&table) {
+        read.tables.push(table);
+    }
+    Ok(())
+}
+
+/// Readings with a zone and a place.
+fn placed(shot: &ShotNotes, name: &str, left_out: &mut Vec<String>) -> Vec<(String, ZoneStep, [f64; 2])> {
+    let mut placed = Vec::new();
+    for reading in &shot.readings {
+        match (reading.zone, reading.at) {
+            (Some(zone), Some(at)) => placed.push((reading.name.clone(), zone, at)),
+            (Some(_), None) => {
+                let how = "it has no place: write where it is in the scan, at = [x, y]";
+                left_out.push(format!("{name}: {}: {how}", reading.name));
+            }
+            (None, _) => {}
+        }
+    }
+    placed
+}
+
+fn row(scan: &str, reading: &str, zone: ZoneStep, spot: &ReportSpot, table: &ZoneTable) -> Option<ZoneRow> {
+    let found = Density::new(spot.net?);
+    Some(ZoneRow {
+        scan: scan.to_owned(),
+        reading: reading.to_owned(),
+        tone: Tone { zone, found },
+        unsure: spot.uncertainty.map(Density::new),
+        aimed: table.net(zone),
+        reads_as: table.zone(found).to_string(),
+    })
+}

@@ -1,0 +1,84 @@
+//! Zones read back, to pin up beside the developing tank: what a negative is to have in each zone, and what each has.
+
+use super::Sheet;
+use super::area::Area;
+use super::face::Face;
+use super::frame::Head;
+use super::page::{Ink, Item, Page, QUIET, TextRun};
+use super::page_head::PageHead;
+use super::page_size::PageSize;
+use super::plot::Plot;
+use super::sizes::TEXT;
+use crate::film::{Tone, ZoneTable};
+use crate::light::Millimetres;
+use crate::meter::ZONE_NAMES;
+
+/// Room left of the chart for its numbers, over it for its title, and under it for the zones, in mm.
+const NUMBERS: f64 = 11.0;
+const TITLE: f64 = 6.0;
+const ZONES: f64 = 14.0;
+/// Height of the chart, in mm: the page's upper half and a little more.
+const HEIGHT: f64 = 150.0;
+/// Density from line to line of the grid.
+const APART: f64 = 0.2;
+/// Zones that the chart shows, 0 to X, and those that a table has a density for.
+const SHOWN: (f64, f64) = (-0.3, 10.3);
+const AIMED: (f64, f64) = (1.0, 9.0);
+/// Weights of the aims, of the line that joins a picture's tones, and of the grid, in mm.
+const CURVE: f64 = 0.6;
+const JOINED: f64 = 0.15;
+const RULE: f64 = 0.14;
+
+const CAVEAT: &str = "a few pictures are a hint, not a test: expose and develop a second negative before you change film speed or development";
+
+/// One page, A4: net density over the zone placed; the aims as a heavy line, each picture's tones as boxes on a thin one.
+pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
+    let size = PageSize::A4;
+    let head = PageHead::new(head, size, CAVEAT);
+    let room = head.room();
+    let found = pictures.iter().flatten().map(|tone| tone.found.value());
+    let aims = [table.density(AIMED.0).value(), table.density(AIMED.1).value()];
+    let (low, high) = found.chain(aims).fold((0.0f64, 0.0f64), |(low, high), d| (low.min(d), high.max(d)));
+    let area = Area {
+        left: room.left + Millimetres::new(NUMBERS),
+        top: room.top + Millimetres::new(TITLE),
+        width: room.width - Millimetres::new(NUMBERS + 2.0),
+        height: Millimetres::new(HEIGHT).min(room.height - Millimetres::new(TITLE + ZONES)),
+    };
+    let y = ((low / APART).floor() * APART, ((high / APART + 0.3).ceil()) * APART);
+    let chart = Plot { area, x: SHOWN, y };
+    let mut items = head.items(None);
+    // No numbers along the level axis: zones have names.
+    items.extend(chart.grid((f64::from(u8::MAX), APART), 1));
+    for (number, name) in ZONE_NAMES.iter().enumerate() {
+        let (across, bottom) = chart.place(number as f64, y.0);
+        let through = vec![(across, area.top), (across, bottom)];
+        items.push(Item::Line { through, weight: Millimetres::new(RULE), ink: Ink(205) });
+        let left = across - Face::Regular.length(name, TEXT) / 2.0;
+        let baseline = area.bottom() + TEXT * 1.5;
+        items.push(Item::Text(TextRun {
+            left,
+            baseline,
+            size: TEXT,
+            face: Face::Regular,
+            ink: QUIET,
+            text: (*name).to_owned(),
+        }));
+    }
+    items.extend(chart.line(AIMED, CURVE, Ink(120), false, |number| table.density(number).value()));
+    for tones in pictures {
+        let mut places: Vec<(f64, f64)> = tones.iter().map(|tone| (tone.zone.number(), tone.found.value())).collect();
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if places.len() > 1 {
+            let through = places.iter().map(|(x, y)| chart.place(*x, *y)).collect();
+            items.push(Item::Line { through, weight: Millimetres::new(JOINED), ink: Ink(0) });
+        }
+        items.extend(places.iter().flat_map(|(x, y)| chart.mark(*x, *y)));
+    }
+    items.push(chart.title("net density; grey: what is aimed at, boxes: what was found, a line for each picture"));
+    items.push(chart.foot("zone placed at the camera"));
+    Sheet {
+        title: head.title().to_owned(),
+        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+    }
+}

@@ -1,0 +1,372 @@
+//! Notes as a photographer keeps them, through the program.
+
+mod bench;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use bench::{dryside, folder_of_sheets, printed};
+
+/// A folder of one sheet, coil, worked through; and its notes.
+fn made() -> (tempfile::TempDir, tempfile::TempDir, PathBuf) {
+    let (scans, top) = (folder_of_sheets(&["coil.tif"]), tempfile::tempdir().unwrap());
+    assert!(batch(scans.path(), top.path(), &[]).0);
+    let notes = top.path().join("flat/coil.notes.toml");
+    (scans, top, notes)
+}
+
+fn batch(scans: &Path, out: &Path, more: &[&str]) -> (bool, String) {
+    let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &scans, &"--out", &out, &"--no-sheet"];
+    words.extend(more.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+    let run = dryside(&words);
+    (run.status.success(), printed(&run))
+}
+
+fn notes(words: &[&dyn AsRef<std::ffi::OsStr>]) -> (Option<i32>, String) {
+    let run = dryside(&[&[&"notes" as &dyn AsRef<std::ffi::OsStr>], words].concat());
+    (run.status.code(), printed(&run))
+}
+
+#[test]
+fn forms_laid_in_the_evening_are_what_the_batch_takes_up_in_the_morning() {
+    let top = tempfile::tempdir().unwrap();
+    let scans = top.path().join("loft");
+    let (status, told) =
+        notes(&[&"new", &scans, &"--holders", &"7", &"--set", &"film=pan sheet 100", &"--set", &"date=2026-11-25"]);
+    assert_eq!(status, Some(0), "{told}");
+    assert!(
+        told.contains("2 forms laid out") && told.contains("scan under the same names: holder-07a to holder-07b"),
+        "{told}"
+    );
+    let file = top.path().join("loft-out/flat/holder-07a.notes.toml");
+    let form = fs::read_to_string(&file).unwrap();
+    for line in [
+        "holder = \"7\"\n",
+        "side = \"a\"\n",
+        "film = \"pan sheet 100\"\n",
+        "date = 2026-11-25\n",
+        "# shutter = \"10m 20s\"\n",
+    ] {
+        assert!(form.contains(line), "{form}");
+    }
+    // Written in by hand, and once more laid out: nothing of it is lost.
+    let by_hand = form.replace("# subject = \"coil of tarred rope\"", "subject = 'hank of twine' # wet");
+    fs::write(&file, &by_hand).unwrap();
+    let (_, told) = notes(&[&"new", &scans, &"holder-07a.tif", &"coil"]);
+    assert!(told.contains("holder-07a: there already, kept as it is") && told.contains("1 form laid out"), "{told}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), by_hand);
+    // The scans come.
+    let sheets = folder_of_sheets(&["holder-07a.tif"]);
+    fs::rename(sheets.path(), &scans).unwrap();
+    let run = dryside(&[&"batch", &scans, &"--no-sheet"]);
+    assert!(run.status.success(), "{}", printed(&run));
+    let after = fs::read_to_string(&file).unwrap();
+    assert!(after.starts_with(&by_hand) && after.contains("\n[scan]\n"), "{after}");
+    let (_, told) = notes(&[&"show", &top.path().join("loft-out/holder-07a")]);
+    assert!(told.contains("hank of twine") && told.contains("2026-11-25"), "{told}");
+}
+
+#[test]
+fn forms_are_not_laid_for_names_that_are_none_or_with_fields_that_cannot_be() {
+    let top = tempfile::tempdir().unwrap();
+    let scans = top.path().join("loft");
+    for (words, told) in [
+        (vec!["a/b"], "\"a/b\" is no name of a scan"),
+        (vec!["../coil"], "is no name of a scan"),
+        (vec![".coil"], "is no name of a scan"),
+        (vec![], "there are no scans yet: name the sheets"),
+        (vec!["coil", "--set", "aperture=f/banana"], "\"f/banana\" is no aperture"),
+        (vec!["--holders", "0"], "are no holders"),
+    ] {
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"new", &scans];
+        all.extend(words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+        let (status, said) = notes(&all);
+        assert!(status == Some(2) && said.contains(told), "{words:?}: {said}");
+    }
+    assert!(!top.path().join("loft-out").exists(), "nothing was made");
+}
+
+#[test]
+fn a_field_is_set_and_everything_else_stays_to_the_byte() {
+    let (_scans, top, file) = made();
+    let before = fs::read_to_string(&file).unwrap();
+    let hand = before.replace("[shot]\n", "[shot]   # mine\naperture   = 'f/8'  # wide open\nplate = 3\n");
+    let crlf = format!("\u{feff}{}", hand.replace('\n', "\r\n"));
+    fs::write(&file, &crlf).unwrap();
+    let (status, told) =
+        notes(&[&"set", &top.path().join("coil"), &"aperture=f/22 1/2", &"readings.shadow.metered=2m"]);
+    assert_eq!(status, Some(0), "{told}");
+    let after = fs::read_to_string(&file).unwrap();
+    let expected = crlf
+        .replace("'f/8'", "\"f/22 1/2\"")
+        .replace("plate = 3\r\n", "plate = 3\r\n\r\n[shot.readings]\r\nshadow = { metered = \"2m\" }\r\n");
+    assert_eq!(after, expected);
+    // And a batch keeps that, line ends and mark as well.
+    let (well, told) = batch(_scans.path(), top.path(), &["--force"]);
+    assert!(well, "{told}");
+    let again = fs::read_to_string(&file).unwrap();
+    let own = &expected[..expected.find("[scan]").unwrap()];
+    assert!(again.starts_with(own) && !again.replace("\r\n", "").contains('\n'), "{again:?}");
+    // Nothing is written when one of the fields cannot be.
+    let (status, told) = notes(&[&"set", &file, &"film=pan", &"date=31.02."]);
+    assert!(status == Some(2) && told.contains("date: \"31.02.\" is no date: write it as 2026-11-25"), "{told}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), again);
+}
+
+#[cfg(unix)]
+#[test]
+fn linked_notes_stay_a_link() {
+    let (scans, top, file) = made();
+    let real = top.path().join("coil.toml");
+    fs::rename(&file, &real).unwrap();
+    std::os::unix::fs::symlink(&real, &file).unwrap();
+    assert!(batch(scans.path(), top.path(), &["--force", "--grade", "3"]).0);
+    assert_eq!(notes(&[&"set", &file, &"film=pan"]).0, Some(0));
+    assert!(file.is_symlink());
+    let text = fs::read_to_string(&real).unwrap();
+    assert!(text.contains("film = \"pan\"") && text.contains("grade = \"3\""), "{text}");
+}
+
+#[test]
+fn a_wrong_field_is_told_with_its_place_and_keeps_nothing_from_being_made() {
+    let (scans, top, file) = made();
+    let text = fs::read_to_string(&file).unwrap();
+    let hand = "[shot]\naperture = \"f/banana\"\nshutter = -4\ndate = \"31.02.\"\nsubject = \"coil\"\nspeed = nan\n";
+    fs::write(&file, text.replace("[shot]\n", hand)).unwrap();
+    let line = |what: &str| fs::read_to_string(&file).unwrap().lines().position(|l| l.starts_with(what)).unwrap() + 1;
+    let (status, told) = notes(&[&"check", &top.path()]);
+    assert_eq!(status, Some(1), "{told}");
+    for (key, column, what) in [
+        ("aperture", 12, "aperture: \"f/banana\" is no aperture: write it as f/22"),
+        ("shutter", 11, "shutter: \"-4\" is no time"),
+        ("date", 8, "date: \"31.02.\" is no date"),
+        ("speed", 9, "speed: \"NaN\": write the speed as a number"),
+    ] {
+        assert!(told.contains(&format!("line {}, column {column}: {what}", line(key))), "{told}");
+    }
+    assert!(told.contains("1 notes file looked through: 1 with something that cannot be read"), "{told}");
+    assert!(batch(scans.path(), top.path(), &["--force"]).0);
+    assert!(fs::read_to_string(&file).unwrap().contains(hand), "what cannot be read is kept as well");
+}
+
+/// US Army SS0512 (bellows) and ILFORD film reciprocity leaflet (power law): 2 min on III is 30 s, x 2, x 2.25 is 135 s, and that ^ 1.31 is 10 min 18 s.
+#[test]
+fn what_is_written_is_held_against_the_sums() {
+    let (_scans, top, file) = made();
+    let frame = top.path().join("coil");
+    let set = |fields: &[&str]| {
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"set", &frame];
+        words.extend(fields.iter().map(|field| field as &dyn AsRef<std::ffi::OsStr>));
+        let (status, told) = notes(&words);
+        assert_eq!(status, Some(0), "{told}");
+    };
+    set(&["focal=300mm", "bellows=450mm", "factor=2", "reciprocity=1.31", "shutter=10m 20s"]);
+    set(&[
+        "readings.shadow.metered=2m",
+        "readings.shadow.zone=III",
+        "readings.highlight.metered=7.5s",
+        "readings.highlight.zone=VII",
+    ]);
+    let (status, told) = notes(&[&"check", &file]);
+    assert_eq!(status, Some(0), "{told}");
+    for name in ["shadow", "highlight"] {
+        assert!(
+            told.contains(&format!("{name}: written 10 min 20 s, the sums give 10 min 18 s: they agree")),
+            "{told}"
+        );
+    }
+    // The correction forgotten, as it happens: it is told by how much.
+    set(&["shutter=2m 15s"]);
+    let (status, told) = notes(&[&"check", &file]);
+    assert!(
+        told.contains("written 2 min 15 s, the sums give 10 min 18 s: what is written is 2.19 stops less"),
+        "{told}"
+    );
+    assert_eq!(status, Some(0), "it may be meant so");
+    let (_, told) = notes(&[&"show", &file]);
+    assert!(told.contains("bellows: (450/300)^2 = x 2.25") && told.contains("a start for your own tests"), "{told}");
+    // A bellows shorter than the lens.
+    set(&["bellows=200mm"]);
+    let (status, told) = notes(&[&"check", &file]);
+    assert!(status == Some(1) && told.contains("bellows of 200 mm is shorter than the focal length 300 mm"), "{told}");
+}
+
+#[test]
+fn a_slip_is_told_with_line_and_column_and_the_file_is_left_alone() {
+    let (scans, top, file) = made();
+    for (hand, told) in [
+        ("[shot]\nsubject = coil\n", "line 2, column 11"),
+        (
+            "[shot]\nfilm = 'a'\nlens = 'b'\nfilm = 'c'\n",
+            "line 4, column 1: duplicate key: film stands twice in [shot]",
+        ),
+        ("[shot]\ndate = 2026-02-31\n", "line 2, column 8: invalid date"),
+    ] {
+        fs::write(&file, hand).unwrap();
+        let (well, said) = batch(scans.path(), top.path(), &["--force"]);
+        assert!(!well && said.contains(told), "{said}");
+        let (status, said) = notes(&[&"check", &file]);
+        assert!(status == Some(1) && said.contains(told), "{said}");
+        let (status, said) = notes(&[&"set", &file, &"film=pan"]);
+        assert!(status == Some(2) && said.contains(told), "{said}");
+        assert_eq!(fs::read_to_string(&file).unwrap(), hand);
+    }
+    fs::write(&file, vec![b'#'; 50_000_000]).unwrap();
+    let (well, said) = batch(scans.path(), top.path(), &[]);
+    assert!(!well && said.contains("larger than 16 MB"), "{said}");
+    assert_eq!(fs::metadata(&file).unwrap().len(), 50_000_000);
+}
+
+#[test]
+fn notes_of_an_older_version_are_lifted_and_those_of_a_newer_left_alone() {
+    let (scans, top, file) = made();
+    let mut text = fs::read_to_string(&file).unwrap().replace("[shot]\n", "[shot]\nfilm = 'pan' # mine\n");
+    for (older, grade) in [("", "2"), ("version = 0\n", "3")] {
+        fs::write(&file, text.replace("version = 1\n", older)).unwrap();
+        let (well, told) = batch(scans.path(), top.path(), &["--grade", grade]);
+        assert!(well, "{told}");
+        let lifted = fs::read_to_string(&file).unwrap();
+        assert!(lifted.contains("\nversion = 1\n") && lifted.contains("[shot]\nfilm = 'pan' # mine\n"), "{lifted}");
+        text = lifted;
+    }
+    let newer = text.replace("version = 1\n", "version = 2\n");
+    fs::write(&file, &newer).unwrap();
+    let (well, told) = batch(scans.path(), top.path(), &["--force"]);
+    assert!(!well && told.contains("version 2, newer than this program knows"), "{told}");
+    assert_eq!(notes(&[&"set", &file, &"film=ortho"]).0, Some(2));
+    assert_eq!(fs::read_to_string(&file).unwrap(), newer);
+}
+
+/// A sheet of base 0.20 in linear codes with two even patches: net 0.29 around 120,150 and 0.97 around 280,350.
+fn sheet_of_patches(path: &Path, (shadow, light): (f64, f64)) {
+    let density = |x: u32, y: u32| match (x.min(399 - x), y.min(499 - y)) {
+        (0..=11, _) | (_, 0..=11) => 3.2,
+        (12..=21, _) | (_, 12..=21) => 0.20,
+        _ if (80..160).contains(&x) && (110..190).contains(&y) => 0.20 + shadow,
+        _ if (240..320).contains(&x) && (310..390).contains(&y) => 0.20 + light,
+        _ => 0.20 + 0.1 + 1.1 * f64::from(x + y) / 900.0,
+    };
+    let codes: Vec<u16> =
+        (0..500).flat_map(|y| (0..400).map(move |x| (65_535.0 * 10f64.powf(-density(x, y))) as u16)).collect();
+    let mut file = tiff::encoder::TiffEncoder::new(fs::File::create(path).unwrap()).unwrap();
+    file.write_image::<tiff::encoder::colortype::Gray16>(400, 500, &codes).unwrap();
+}
+
+/// Zones of the published test (35 mm film, condenser): III 0.34, VII 0.97. The densities were drawn.
+#[test]
+fn what_was_placed_is_read_back_from_the_negative() {
+    let top = tempfile::tempdir().unwrap();
+    let scans = top.path().join("loft");
+    fs::create_dir(&scans).unwrap();
+    // II 0.21 is a zone below III, VIII 1.18 one above VII: exposed a stop less and developed to N+2, or as it should be.
+    for (name, patches) in [("coil", (0.29, 0.97)), ("drum", (0.34, 0.97)), ("hank", (0.21, 1.18))] {
+        sheet_of_patches(&scans.join(format!("{name}.tif")), patches);
+    }
+    let run = dryside(&[&"batch", &scans, &"--encoding", &"linear", &"--no-sheet"]);
+    assert!(run.status.success(), "{}", printed(&run));
+    let out = top.path().join("loft-out");
+    let fields: [&str; 7] = [
+        "speed=100",
+        "development.n=N",
+        "readings.shadow.zone=III",
+        "readings.shadow.at=120,150",
+        "readings.highlight.zone=VII",
+        "readings.highlight.at=280,350",
+        "readings.sky.zone=IX",
+    ];
+    let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"set", &out];
+    words.extend(fields.iter().map(|field| field as &dyn AsRef<std::ffi::OsStr>));
+    assert_eq!(notes(&words).0, Some(0));
+    let (status, told) = notes(&[&"zones", &out]);
+    assert_eq!(status, Some(0), "{told}");
+    assert!(told.contains("coil: shadow placed on III: 0.29"), "{told}");
+    assert!(told.contains("found, 0.34 aimed: a sixth of a stop thin, reads as II 2/3"), "{told}");
+    assert!(told.contains("0.97 aimed: as aimed, reads as VII"), "{told}");
+    let row = |name: &str| {
+        let line = told.lines().find(|l| l.starts_with(&format!("{name} "))).unwrap_or_else(|| panic!("{told}"));
+        line.split_whitespace().skip(1).map(str::to_owned).collect::<Vec<_>>()
+    };
+    // (0.29 - 0.34) / (0.34 - 0.21) is 0.38 of a zone.
+    assert_eq!(row("coil")[..3], ["-0.4", "stop", "77"]);
+    assert_eq!(row("drum"), ["+0.0", "stop", "100", "N+0.0", "N+0.0"]);
+    assert_eq!(row("hank"), ["-1.0", "stop", "50", "N+0.0", "N+2.0"]);
+    assert!(told.contains("coil: sky: it has no place: write where it is in the scan, at = [x, y]"), "{told}");
+    assert!(told.contains("(3 pictures: too few to say how sure)") && told.contains("scanner densities"), "{told}");
+    let plot = top.path().join("zones.svg");
+    assert_eq!(notes(&[&"zones", &out, &"--plot", &plot]).0, Some(0));
+    assert!(fs::read_to_string(&plot).unwrap().contains("<svg"));
+    fs::write(&plot, "mine").unwrap();
+    let (status, told) = notes(&[&"zones", &out, &"--plot", &plot]);
+    assert!(status == Some(2) && told.contains("there already and is another"), "{told}");
+    // Aims of one's own, by a flag and by the settings file.
+    let own = "0.08 0.18 0.29 0.48 0.62 0.76 0.97 1.18 1.33";
+    let (_, told) = notes(&[&"zones", &out.join("coil"), &"--zones", &own]);
+    assert!(told.contains("0.29 aimed: as aimed") && told.contains("zones after aims of your own"), "{told}");
+    fs::write(scans.join("dryside.toml"), format!("encoding = \"linear\"\nzones = \"{own}\"\n")).unwrap();
+    assert!(notes(&[&"zones", &out.join("coil")]).1.contains("0.29 aimed: as aimed"));
+    let (status, told) = notes(&[&"zones", &out, &"--zones", &"thin"]);
+    assert!(status == Some(2) && told.contains("nine net densities"), "{told}");
+    // Zones are for looking back: nothing is made again for them.
+    let run = dryside(&[&"batch", &scans, &"--encoding", &"linear", &"--no-sheet"]);
+    assert_eq!(printed(&run).matches("up to date").count(), 3, "{}", printed(&run));
+}
+
+/// TOML as JSON; dates become words.
+fn as_json(value: &toml::Value) -> serde_json::Value {
+    match value {
+        toml::Value::String(word) => word.as_str().into(),
+        toml::Value::Integer(number) => (*number).into(),
+        toml::Value::Float(number) => (*number).into(),
+        toml::Value::Boolean(is) => (*is).into(),
+        toml::Value::Datetime(date) => date.to_string().into(),
+        toml::Value::Array(list) => list.iter().map(as_json).collect(),
+        toml::Value::Table(table) => table.iter().map(|(key, value)| (key.clone(), as_json(value))).collect(),
+    }
+}
+
+/// JSON Schema 2020-12, held by a library that knows nothing of dryside.
+#[test]
+fn the_demos_notes_and_every_example_are_valid_by_the_schema() {
+    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/notes.schema.json");
+    let schema: serde_json::Value = serde_json::from_str(&fs::read_to_string(schema).unwrap()).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let errors = |text: &str| -> Vec<String> {
+        let json = as_json(&text.parse::<toml::Table>().unwrap().into());
+        validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect()
+    };
+    let top = tempfile::tempdir().unwrap();
+    let scans = bench::ropewalk();
+    // Of all that can stand in notes: a place, a split, prints.
+    let more = ["--place", "500,400=V", "--split", "00 -1, 5 -1"];
+    assert!(batch(&scans, top.path(), &more).0);
+    let frame = top.path().join("sheet-01");
+    let print = dryside(&[&"print", &frame, &"--size", &"6x5cm", &"--ppi", &"100", &"--scans", &scans]);
+    assert!(print.status.success(), "{}", printed(&print));
+    for field in dryside::notes::FIELDS {
+        let field = format!("{}={}", field.name.replace('*', "shadow"), field.example);
+        assert_eq!(notes(&[&"set", &frame, &field]).0, Some(0), "{field}");
+    }
+    let read = |n: u32| fs::read_to_string(top.path().join(format!("flat/sheet-0{n}.notes.toml"))).unwrap();
+    for n in 1..=6 {
+        assert_eq!(errors(&read(n)), [const { String::new() }; 0], "sheet {n}");
+    }
+    let text = read(1);
+    assert!(text.contains("[[prints]]") && text.contains("[measured.spot]") && text.contains("keywords"), "{text}");
+    // It can fail.
+    for (from, to) in [
+        ("[record]\n", "[record]\nmine = 3\n"),
+        ("version = 1\n", "version = 2\n"),
+        ("base_source = \"", "base_source = \"un"),
+        ("focal = \"300mm\"", "focal = true"),
+        ("number = 1\n", "number = \"one\"\n"),
+    ] {
+        assert!(text.contains(from), "{from}");
+        assert!(!errors(&text.replacen(from, to, 1)).is_empty(), "{to}");
+    }
+    let form = top.path().join("new");
+    assert_eq!(notes(&[&"new", &form, &"coil"]).0, Some(0));
+    assert_eq!(
+        errors(&fs::read_to_string(top.path().join("new-out/flat/coil.notes.toml")).unwrap()),
+        [const { String::new() }; 0]
+    );
+}
