@@ -1,4 +1,5 @@
 //! Notes as a photographer keeps them, through the program.
+#![allow(clippy::unwrap_used)]
 
 mod bench;
 
@@ -205,6 +206,9 @@ fn a_slip_is_told_with_line_and_column_and_the_file_is_left_alone() {
         fs::write(&file, hand).unwrap();
         let (well, said) = batch(scans.path(), top.path(), &["--force"]);
         assert!(!well && said.contains(told), "{said}");
+        let aside = top.path().join("measured/coil.tif.toml");
+        assert!(said.contains("what was measured is in") && said.contains("coil.tif.toml until then"), "{said}");
+        assert!(fs::read_to_string(&aside).unwrap().contains("codes_blake3"));
         let (status, said) = notes(&[&"check", &file]);
         assert!(status == Some(1) && said.contains(told), "{said}");
         let (status, said) = notes(&[&"set", &file, &"film=pan"]);

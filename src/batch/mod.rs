@@ -7,6 +7,7 @@ mod correction;
 mod counting;
 mod develop;
 mod dust_map;
+mod each_frame;
 mod entry;
 mod explain;
 mod exposure;
@@ -20,12 +21,13 @@ mod key;
 mod layout;
 mod light;
 mod logbook;
+mod loupe;
 mod make;
 mod measure;
 mod measured;
-mod notebook;
 mod noted;
 mod outcome;
+mod page_files;
 mod paper_fit;
 mod papers;
 mod pictures;
@@ -40,9 +42,11 @@ mod settings;
 mod share;
 mod shares;
 mod sheets;
+mod shots;
 mod spots;
 mod steps;
 mod stock;
+mod strip;
 mod thumbnail;
 mod watch;
 mod wedge;
@@ -72,11 +76,8 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
+pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use measure::measure;
-pub use notebook::{
-    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
-    check_notes, lay_notes, read_zones, show_notes, write_notes,
-};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -88,7 +89,12 @@ pub use reading::FrameReading;
 pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
+pub use shots::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use spots::{Aperture, Spots, ZONES};
+pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
 pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};

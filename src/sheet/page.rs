@@ -5,6 +5,7 @@ use super::deep::Deep;
 use super::face::Face;
 use super::page_size::PageSize;
 use super::picture::Picture;
+use super::pixels::Pixels;
 use crate::light::Millimetres;
 
 /// A grey as its sRGB code: 0 black, 255 the paper's white.
@@ -51,6 +52,11 @@ pub(super) enum Item {
     Picture {
         area: Area,
         picture: Picture,
+    },
+    /// Pixels, kept as they are.
+    Pixels {
+        area: Area,
+        pixels: Pixels,
     },
     /// A print's own pixels, each as large as it is. Only a PDF holds them; a page that is drawn leaves their room white.
     Print {

@@ -43,6 +43,7 @@ pub(super) fn draw_on(canvas: &mut Canvas, page: &Page, ppi: PixelsPerInch) -> R
             Item::Picture { area, picture } => {
                 stretch(canvas, pixels(*area, ppi), &picture.pixels()?);
             }
+            Item::Pixels { area, pixels: kept } => kept.draw(canvas, pixels(*area, ppi)),
             Item::Print { .. } => {}
         }
     }

@@ -46,7 +46,7 @@ fn drawn(item: &Item, letters: &mut Letters) -> Result<String, Error> {
             let (points, colour, weight) = (points.join(" "), colour(*ink), number(*weight));
             format!("<polyline points=\"{points}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{weight}\"/>\n")
         }
-        Item::Picture { .. } | Item::Print { .. } => return Err(Error::PictureInSvg),
+        Item::Picture { .. } | Item::Pixels { .. } | Item::Print { .. } => return Err(Error::PictureInSvg),
     })
 }
 

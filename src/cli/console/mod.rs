@@ -2,6 +2,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod loupe;
 mod exposure;
 mod layout;
 mod measure;
@@ -9,6 +10,7 @@ mod notes;
 mod paper;
 mod print;
 mod progress;
+mod strip;
 mod table;
 mod wedge;
 mod words;
