@@ -90,8 +90,8 @@ pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
 pub use shots::{
-    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
-    check_notes, lay_notes, read_zones, show_notes, write_notes,
+    AGREED, Checked, Export, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
+    ZonesOrder, ZonesRead, check_notes, export_notes, find_frames, lay_notes, read_zones, show_notes, write_notes,
 };
 pub use spots::{Aperture, Spots, ZONES};
 pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};

@@ -184,6 +184,14 @@ fn notes(task: NotesTask, console: &Console) -> Result<bool, String> {
             let checked = batch::check_notes(&args.notes)?;
             Ok(console.notes_checked(&checked) && checked.iter().all(batch::Checked::is_sound))
         }
+        NotesTask::Export(args) => {
+            let given = batch::export_notes(&args.notes, args.export())?;
+            Ok(console.given_out(&given) && given.failures.is_empty())
+        }
+        NotesTask::Find(args) => {
+            let found = batch::find_frames(&args.folder, &args.conditions)?;
+            Ok(console.given_out(&found) && found.failures.is_empty())
+        }
         NotesTask::Zones(args) => {
             let read = batch::read_zones(&args.settle()?)?;
             Ok(console.zones_read(&read) && read.failures.is_empty())

@@ -2,6 +2,7 @@
 //! their own, with their own types.
 
 mod correction;
+mod export;
 mod format;
 mod line_ends;
 mod measured;
@@ -18,6 +19,7 @@ mod text;
 mod wedge;
 
 pub use correction::Correction;
+pub use export::{COLUMNS, Exported, export_csv, export_json};
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
     PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WarningNote,
