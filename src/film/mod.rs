@@ -43,7 +43,7 @@ pub use dust::Dust;
 pub use ends::{BEYOND, Ends, ends};
 pub use estimate::Estimate;
 pub use extreme::extremes;
-pub use format::Film;
+pub use format::{Film, Piece, Run};
 pub use found::{Base, Evidence, Found, FrameFound};
 pub use mask::mask;
 pub use noise::{Noise, darkness};

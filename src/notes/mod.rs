@@ -4,6 +4,7 @@
 mod correction;
 mod format;
 mod line_ends;
+mod marks;
 mod measured;
 mod misplaced;
 mod prints;
@@ -20,8 +21,10 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, VERSION, WarningNote, WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, VERSION, WarningNote,
+    WedgeNotes,
 };
+pub use marks::{Mark, Marked, Marks};
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
 pub use prints::PrintRecord;
 pub use readings::readings;

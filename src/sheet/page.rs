@@ -57,6 +57,8 @@ pub(super) enum Item {
 #[derive(Debug, Clone)]
 pub(super) struct Page {
     pub(super) size: PageSize,
+    /// The part of the sheet that it belongs to, where there are several: its bookmark stands below that of the part.
+    pub(super) part: Option<&'static str>,
     pub(super) bookmark: String,
     pub(super) items: Vec<Item>,
 }

@@ -160,7 +160,7 @@ pub(super) fn decide(
         split_grade: equivalent.map(|(grade, _)| grade.to_string()),
         split_r: equivalent.map(|(_, r)| (r * 100.0).round() / 100.0),
         edge_burn: asked.edge_burn.amount().value(),
-        x0: Density::new(decided.exposed().open.value()).noted().value(),
+        x0: decided.exposed().open.value(),
         base: base.value(),
         corners: lying.corners.0.map(|p| [p.x, p.y]),
         orientation: facts.orientation.value(),

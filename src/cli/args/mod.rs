@@ -8,6 +8,7 @@ mod memory;
 mod notes;
 mod paper;
 mod print;
+mod proof;
 mod watch;
 mod wedge;
 mod wished;
@@ -19,6 +20,7 @@ use exposure::ExposureArgs;
 use measure::MeasureArgs;
 pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
+use proof::ProofArgs;
 use watch::WatchArgs;
 use wedge::WedgeArgs;
 
@@ -61,6 +63,11 @@ pub(super) enum Task {
     /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
     /// the scans with dryside batch first.
     Print(PrintArgs),
+    /// Lay proof sheets again, from what a batch left: to choose by, to mark, to pin up.
+    ///
+    /// Straight pages judge the negatives, all in one exposure; graded pages show each in its own grade. Marks in the notes are drawn
+    /// beside the frames. Several folders of results may be joined.
+    Proof(ProofArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the

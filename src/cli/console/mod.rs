@@ -7,6 +7,7 @@ mod measure;
 mod notes;
 mod paper;
 mod print;
+mod proof;
 mod progress;
 mod table;
 mod wedge;
