@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::light::Density;
-use crate::notes::{Correction, Marks, Notes, Outputs, Sidecar};
+use crate::notes::{Correction, Marks, Notes, NotesError, Outputs, Sidecar};
 use crate::paper::{Placing, Stock};
 use crate::plane::{Point, Size};
 use crate::scan;
@@ -112,19 +112,48 @@ impl Entry {
     }
 }
 
-fn known(
-    candidate: &Candidate,
-    file: &str,
-    taken: Option<&Taken>,
-    &Run { order, folders, in_file, room }: &Run<'_>,
-) -> Result<Known, String> {
+fn known(candidate: &Candidate, file: &str, taken: Option<&Taken>, run: &Run<'_>) -> Result<Known, String> {
+    let Run { order, folders, .. } = run;
     let real = fs::canonicalize(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
     if folders.is_result(&real) {
         return Err("it is a link to a file among the results: give another folder with --out".to_owned());
     }
     let path = folders.notes(&candidate.name);
     let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
-    let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
+    match Sidecar::open(&path) {
+        Ok(sidecar) => by_notes(candidate, file, taken, sidecar, run),
+        Err(slip @ NotesError::Slip { .. }) if taken.is_none() && !order.dry_run && !order.measure_only => {
+            let kept = aside(candidate, file, run).unwrap_or_else(|e| format!("nor can it be measured: {e}"));
+            Err(format!("{}; {kept}", within(&slip)))
+        }
+        Err(other) => Err(within(&other)),
+    }
+}
+
+/// Measures a scan whose notes cannot be read, and puts what it shows where the next run takes it up: without its own settings no
+/// picture is made, and nothing is written into the notes. Tells where it is.
+///
+/// # Errors
+/// When it cannot be measured or written; the slip is what there is to mend.
+fn aside(candidate: &Candidate, file: &str, run: &Run<'_>) -> Result<String, String> {
+    let known = by_notes(candidate, file, None, Sidecar::new(), run)?;
+    let entry =
+        Entry { file: file.to_owned(), name: candidate.name.clone(), path: candidate.path.clone(), state: Ok(known) };
+    let beside = run.folders.measured(file);
+    fs::create_dir_all(beside.parent().unwrap_or(Path::new(""))).map_err(|e| e.to_string())?;
+    measured::save(&entry, run.folders)?;
+    Ok(format!("what was measured is in {} until then", beside.display()))
+}
+
+fn by_notes(
+    candidate: &Candidate,
+    file: &str,
+    taken: Option<&Taken>,
+    sidecar: Sidecar,
+    &Run { order, folders, in_file, room }: &Run<'_>,
+) -> Result<Known, String> {
+    let path = folders.notes(&candidate.name);
+    let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
     let correction = sidecar.correction().map_err(|e| within(&e))?;
     let mut own = sidecar.settings().map_err(|e| within(&e))?;
     // What is put right for this very scan says more than a setting.

@@ -11,7 +11,7 @@ use crate::notes::Mark;
 const NOTES: &str = ".notes.toml";
 
 /// Endings that people leave on the name of a frame.
-const ENDINGS: [&str; 5] = ["tif", "tiff", "jpg", "jpeg", "png"];
+const ENDINGS: [&str; 6] = ["tif", "tiff", "jpg", "jpeg", "png", "pdf"];
 
 /// Frames of one scan.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -2,6 +2,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod loupe;
 mod exposure;
 mod measure;
 mod notes;
@@ -9,6 +10,7 @@ mod paper;
 mod print;
 mod proof;
 mod progress;
+mod strip;
 mod table;
 mod wedge;
 mod words;
