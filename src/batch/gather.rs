@@ -10,6 +10,7 @@ use crate::scan::Halt;
 
 use super::closing::{Closing, close};
 use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS, STRAIGHT};
+use super::logbook;
 use super::share::Share;
 use super::shares::{self, ShareMade};
 use super::shown::Shown;
@@ -45,6 +46,8 @@ pub struct Gathered {
     pub out: PathBuf,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
+    /// The page of all frames, if there is one.
+    pub page: Option<PathBuf>,
     /// What went wrong beside the scans.
     pub troubles: Vec<String>,
 }
@@ -106,7 +109,14 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     if order.sheets {
         tell(Event::Sheets);
     }
-    let (sheets, troubles) = close(&mut shown, &closing, &results);
+    let (sheets, mut troubles) = close(&mut shown, &closing, &results);
+    let mut page = None;
+    if order.sheets {
+        match logbook::save(&shown, &closing, settings, &results) {
+            Ok(saved) => page = saved,
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
     Ok(Gathered {
         shares: all.len(),
         of,
@@ -115,6 +125,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
         failed,
         out: results.out().to_owned(),
         sheets,
+        page,
         troubles,
     })
 }

@@ -85,8 +85,18 @@ fn strips(shown: &[Shown]) -> Vec<Option<usize>> {
     shown.chunk_by(same).enumerate().flat_map(of_scan).collect()
 }
 
+/// What the densities of the frames are.
+pub(super) fn densities(shown: &[Shown]) -> &'static str {
+    let well = || shown.iter().filter(|shown| shown.failure().is_none());
+    match (well().any(|shown| shown.by_wedge), well().all(|shown| shown.by_wedge)) {
+        (false, _) => "scanner densities",
+        (true, true) => "densities by a step wedge",
+        (true, false) => "some densities by a step wedge, others the scanner's",
+    }
+}
+
 /// How graded frames were printed, as far as most of them were alike.
-fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
+pub(super) fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
     let graded = "graded: each frame in the grade under it";
     let placed = match place.as_str() {
         "" | "highlights" => "",
@@ -171,7 +181,7 @@ fn with_picture(frame: Frame, path: PathBuf, shown: &Shown) -> Frame {
 
 /// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2",
 /// "2 1/2, +1/3 stop", "about 1".
-fn grade(row: &Row) -> String {
+pub(super) fn grade(row: &Row) -> String {
     let grade = if row.equivalent.is_empty() { row.grade.clone() } else { format!("about {}", row.equivalent) };
     match row.exposure {
         Some(stops) if stops.abs() > 1.0 => format!("{grade}, {} stops", Stops::new(stops)),
@@ -181,7 +191,7 @@ fn grade(row: &Row) -> String {
 }
 
 /// How else the frame was printed than the head says of most.
-fn printed(row: &Row, of_all: &Printing) -> Vec<String> {
+pub(super) fn printed(row: &Row, of_all: &Printing) -> Vec<String> {
     let split = (!row.split.is_empty()).then(|| format!("split {}", row.split));
     let place = other(&row.place, &of_all.place, "placed by");
     let dry_down = other(&dry_down(row), &of_all.dry_down, "dry-down");

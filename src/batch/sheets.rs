@@ -14,7 +14,7 @@ use crate::sheet::{self, Head, Lay, Sheet};
 
 use super::folders::Folders;
 use super::key::{Stamp, key, on_disk};
-use super::sheet_parts::{Kinds, Printing, parts};
+use super::sheet_parts::{Kinds, Printing, densities, parts};
 use super::shown::Shown;
 use super::write::write;
 
@@ -98,13 +98,7 @@ pub(super) fn save(shown: &[Shown], wanted: &Wanted, folders: &Folders) -> Resul
 }
 
 fn head(shown: &[Shown], printing: &Printing, folders: &Folders) -> Head {
-    let well: Vec<&Shown> = shown.iter().filter(|shown| shown.failure().is_none()).collect();
-    let by_wedge = well.iter().filter(|shown| shown.by_wedge).count();
-    let densities = match by_wedge {
-        0 => "scanner densities",
-        all if all == well.len() => "densities by a step wedge",
-        _ => "some densities by a step wedge, others the scanner's",
-    };
+    let densities = densities(shown);
     let Printing { paper, table, .. } = printing;
     Head {
         title: folders.name(),
@@ -165,7 +159,7 @@ fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted) -> String {
 }
 
 /// Key of the sheet as it was finished, empty if it was not, and hashes of the PDFs that are the program's own.
-fn seal_before(sealed: &Path) -> (String, Vec<String>) {
+pub(super) fn seal_before(sealed: &Path) -> (String, Vec<String>) {
     // A seal that cannot be read vouches for nothing: the sheet is then taken for another's.
     let text = text_of(sealed).ok().flatten().unwrap_or_default();
     let mut lines = text.lines().map(str::to_owned);

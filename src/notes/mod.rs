@@ -21,8 +21,8 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, VERSION, WarningNote,
-    WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION,
+    WarningNote, WedgeNotes,
 };
 pub use marks::{Mark, Marked, Marks};
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};

@@ -74,7 +74,7 @@ mod tests {
         };
         let dark = |pencil: Pencil, across: f64, down: f64| {
             let items = vec![pencil.draw(area, Ink(0))];
-            let page = Page { size: PageSize::A4, part: None, bookmark: String::new(), items };
+            let page = Page { size: PageSize::A4.into(), part: None, bookmark: String::new(), items };
             let page = raster::draw(&page, PixelsPerInch::new(254.0).unwrap()).unwrap();
             page.get_pixel((across * 10.0) as u32, (down * 10.0) as u32).0[0] < 128
         };

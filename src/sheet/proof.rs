@@ -39,7 +39,7 @@ pub fn proof(parts: &[Part], head: &Head, lay: &Lay) -> Result<Sheet, Error> {
     let count = parts.iter().map(|(_, pages)| pages.len()).sum();
     let pages = parts.into_iter().flat_map(|(part, pages)| pages.into_iter().map(move |page| (part, page)));
     let page = |(number, (part, mounted)): (usize, (&Part, Mounted))| Page {
-        size: lay.page,
+        size: lay.page.into(),
         part: Some(part.name),
         bookmark: bookmark(&mounted.names, number),
         items: (mounted.items)(number, count),
@@ -234,8 +234,8 @@ pub(super) mod tests {
         let paper = Area {
             left: Millimetres::default(),
             top: Millimetres::default(),
-            width: page.size.width(),
-            height: page.size.height(),
+            width: page.size.width,
+            height: page.size.height,
         };
         let live = paper.grown(margin * -1.0);
         let (texts, outlines) = (texts(page), outlines(page));
