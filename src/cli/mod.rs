@@ -9,7 +9,7 @@ use std::process::{self, ExitCode};
 
 use clap::Parser;
 
-use crate::batch::{self, WedgeError};
+use crate::batch::{self, Event, WedgeError};
 use crate::notes::ScanReport;
 use crate::scan::Halt;
 use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
@@ -124,6 +124,15 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let outcome = outcome.map_err(|e| e.to_string())?;
             let well = console.printed(&outcome) && outcome.failures.is_empty();
             Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+        }
+        Task::Proof(args) => {
+            let order = args.settle()?;
+            let progress = console.printing();
+            progress.tell(Event::Sheets);
+            let outcome = batch::lay_proofs(&order);
+            progress.finish();
+            let outcome = outcome?;
+            Ok((console.proofs(&outcome) && outcome.failures.is_empty()).into())
         }
         Task::Strip(args) => {
             let order = args.settle()?;

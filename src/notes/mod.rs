@@ -5,6 +5,7 @@ mod correction;
 mod export;
 mod format;
 mod line_ends;
+mod marks;
 mod measured;
 mod misplaced;
 mod prints;
@@ -22,9 +23,10 @@ pub use correction::Correction;
 pub use export::{COLUMNS, Exported, export_csv, export_json};
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WarningNote,
-    WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION,
+    WarningNote, WedgeNotes,
 };
+pub use marks::{Mark, Marked, Marks};
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
 pub use prints::PrintRecord;
 pub use readings::readings;

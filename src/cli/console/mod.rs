@@ -9,6 +9,7 @@ mod measure;
 mod notes;
 mod paper;
 mod print;
+mod proof;
 mod progress;
 mod strip;
 mod table;
