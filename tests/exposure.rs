@@ -1,5 +1,6 @@
 //! The sums of an exposure, held against published figures: every row of the list that the project keeps, with where it stands.
 //! P: published source read; C: computed; M: from memory.
+#![allow(clippy::unwrap_used)]
 
 use dryside::light::Stops;
 use dryside::meter::{

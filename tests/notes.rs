@@ -1,4 +1,5 @@
 //! Notes as a photographer keeps them, through the program.
+#![allow(clippy::unwrap_used)]
 
 mod bench;
 

@@ -73,8 +73,11 @@ pub(super) const EXPLAIN: &str = "explain";
 pub(super) const DUST: &str = "dust";
 /// The folder of prints at size.
 pub(super) const PRINT: &str = "print";
+/// Folders of test strips and loupes.
+pub(super) const STRIP: &str = "strip";
+pub(super) const LOUPE: &str = "loupe";
 /// All that hold pictures of frames or scans under their names.
-pub(super) const PICTURES: [&str; 5] = [FLAT, PROOF, EXPLAIN, DUST, PRINT];
+pub(super) const PICTURES: [&str; 7] = [FLAT, PROOF, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
 
 /// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
 const HELD: &str = ".dryside-at-work";
@@ -234,6 +237,21 @@ fn locked(path: &Path, out: &Path, lock: impl Fn(&File) -> Result<(), TryLockErr
         Err(TryLockError::WouldBlock) => Err(Error::AtWork(out.to_owned())),
         Err(TryLockError::Error(error)) => Err(failed(error)),
     }
+}
+
+/// Makes a folder for files that are made from a scan. One that is `held` with the results is cleared of what a broken run left;
+/// elsewhere another run may be at work.
+///
+/// # Errors
+/// When it lies among the scans, or the disk refuses.
+pub(super) fn for_files(folder: &Path, scan: &Path, held: bool) -> Result<(), String> {
+    let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", folder.display());
+    let among = fs::canonicalize(scan).map_err(|e| wrong(&e))?;
+    if real(folder).starts_with(among.parent().unwrap_or(&among)) {
+        return Err(wrong(&"this lies in the folder of the scans, which stays as it is: give another with --out"));
+    }
+    fs::create_dir_all(folder).map_err(|e| wrong(&e))?;
+    if held { clear(folder).map_err(|e| wrong(&e)) } else { Ok(()) }
 }
 
 /// A folder of scans as it really lies, without links and dots.

@@ -7,6 +7,7 @@ mod correction;
 mod counting;
 mod develop;
 mod dust_map;
+mod each_frame;
 mod entry;
 mod explain;
 mod exposure;
@@ -18,12 +19,14 @@ mod gather;
 mod keep;
 mod key;
 mod light;
+mod loupe;
 mod make;
 mod measure;
 mod measured;
 mod noted;
-mod notebook;
+mod shots;
 mod outcome;
+mod page_files;
 mod paper_fit;
 mod papers;
 mod pictures;
@@ -41,6 +44,7 @@ mod sheets;
 mod spots;
 mod steps;
 mod stock;
+mod strip;
 mod watch;
 mod wedge;
 mod which;
@@ -68,11 +72,8 @@ pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
+pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use measure::measure;
-pub use notebook::{
-    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
-    check_notes, lay_notes, read_zones, show_notes, write_notes,
-};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -84,7 +85,12 @@ pub use reading::FrameReading;
 pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
+pub use shots::{
+    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
+    check_notes, lay_notes, read_zones, show_notes, write_notes,
+};
 pub use spots::{Aperture, Spots, ZONES};
+pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
 pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};

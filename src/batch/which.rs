@@ -10,7 +10,7 @@ use super::folders::{FLAT, PICTURES, beside};
 const NOTES: &str = ".notes.toml";
 
 /// Endings that people leave on the name of a frame.
-const ENDINGS: [&str; 5] = ["tif", "tiff", "jpg", "jpeg", "png"];
+const ENDINGS: [&str; 6] = ["tif", "tiff", "jpg", "jpeg", "png", "pdf"];
 
 /// Frames of one scan.
 #[derive(Clone, Debug, PartialEq, Eq)]

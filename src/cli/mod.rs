@@ -125,6 +125,26 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let well = console.printed(&outcome) && outcome.failures.is_empty();
             Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
         }
+        Task::Strip(args) => {
+            let order = args.settle()?;
+            let halt = halt_on_signals()?;
+            let progress = console.printing();
+            let outcome = batch::make_strips(&order, &halt, &|frame| progress.print(frame));
+            progress.finish();
+            let outcome = outcome.map_err(|e| e.to_string())?;
+            let well = console.strips(&outcome) && outcome.failures.is_empty();
+            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+        }
+        Task::Loupe(args) => {
+            let order = args.settle();
+            let halt = halt_on_signals()?;
+            let progress = console.printing();
+            let outcome = batch::look(&order, &halt, &|frame| progress.look(frame));
+            progress.finish();
+            let outcome = outcome.map_err(|e| e.to_string())?;
+            let well = console.looked(&outcome) && outcome.failures.is_empty();
+            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+        }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done).into()),
             Err(WedgeError::Asked(error)) => Err(error),

@@ -91,7 +91,7 @@ pub fn read_film(text: &str) -> Result<Reciprocity, FilmError> {
 }
 
 fn row(row: &RowFile) -> Result<FilmRow, FilmError> {
-    let time = |word: &String| word.parse::<Seconds>().or_else(|e| wrong(e));
+    let time = |word: &String| word.parse::<Seconds>().or_else(wrong);
     let stops = |word: &String| word.parse::<Stops>().or_else(wrong);
     let row = FilmRow {
         metered: time(&row.metered)?,

@@ -28,6 +28,12 @@ impl Split {
         Self { soft: share(self.soft), hard: share(self.hard) }
     }
 
+    /// With so many stops more of the hard part: a harder print.
+    #[must_use]
+    pub fn harder(self, more: Stops) -> Self {
+        Self { hard: (self.hard.0, self.hard.1 + more), ..self }
+    }
+
     /// The print with both exposures, where `open` is what film base receives of the frame's exposure, on the scale that
     /// all grades share.
     pub fn print(self, stock: &Stock, open: LogExposure) -> Print<'_> {

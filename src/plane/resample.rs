@@ -90,8 +90,13 @@ impl Resampling {
 
     /// The area of the source that `rows` of the result are made from.
     pub fn needs(&self, rows: Range<u32>) -> Area {
-        let (left, right) = (0.5, f64::from(self.to.width) - 0.5);
-        let (top, bottom) = (f64::from(rows.start) + 0.5, f64::from(rows.end) - 0.5);
+        self.needs_for(Area { x: 0, y: rows.start, width: self.to.width, height: rows.end - rows.start })
+    }
+
+    /// The area of the source that a part of the result is made from.
+    pub fn needs_for(&self, part: Area) -> Area {
+        let (left, right) = (f64::from(part.x) + 0.5, f64::from(part.x + part.width) - 0.5);
+        let (top, bottom) = (f64::from(part.y) + 0.5, f64::from(part.y + part.height) - 0.5);
         let corners = [(left, top), (right, top), (right, bottom), (left, bottom)].map(|(x, y)| self.mapping.of(x, y));
         let inside = self.outline.bounds(self.from);
         let span = |values: [f64; 4], widened: f64, first: u32, count: u32| {
@@ -123,14 +128,19 @@ impl Resampling {
 
     /// Row `y` of the result from a window that holds all it needs. Rows are independent: call it in parallel.
     pub fn row(&self, y: u32, window: &Window) -> Vec<f32> {
-        let (mut columns, mut rows) = (Taps::default(), Taps::default());
+        self.part_of_row(y, 0..self.to.width, window)
+    }
+
+    /// Some `columns` of row `y`, the same as the whole row has there.
+    pub fn part_of_row(&self, y: u32, columns: Range<u32>, window: &Window) -> Vec<f32> {
+        let (mut across, mut down) = (Taps::default(), Taps::default());
         let pixel = |x: u32| {
             let at = self.mapping.of(f64::from(x) + 0.5, f64::from(y) + 0.5);
-            columns.around(at.x - f64::from(window.area.x), self.widened.0, &self.kernel);
-            rows.around(at.y - f64::from(window.area.y), self.widened.1, &self.kernel);
-            weighted(&columns, &rows, window)
+            across.around(at.x - f64::from(window.area.x), self.widened.0, &self.kernel);
+            down.around(at.y - f64::from(window.area.y), self.widened.1, &self.kernel);
+            weighted(&across, &down, window)
         };
-        (0..self.to.width).map(pixel).collect()
+        columns.map(pixel).collect()
     }
 }
 
@@ -329,6 +339,29 @@ mod tests {
         let blocks = resampling.blocks(4000);
         assert!(blocks.len() > 2 && blocks.iter().all(|b| resampling.needs(b.clone()).size().pixels() <= 4000));
         assert_eq!(resampled(&resampling, &samples, 4000), whole);
+    }
+
+    #[test]
+    fn a_part_is_what_the_whole_has_there() {
+        let from = Size { width: 120, height: 90 };
+        let samples = source(from);
+        let mapping = Mapping {
+            origin: Point { x: 4.0, y: 3.0 },
+            across: Point { x: 2.1, y: 0.1 },
+            down: Point { x: -0.1, y: 2.2 },
+        };
+        let to = Size { width: 50, height: 35 };
+        let resampling = Resampling::new(from, to, mapping, Quad::of(from.whole()));
+        let whole = resampled(&resampling, &samples, u64::MAX);
+        let part = Area { x: 11, y: 20, width: 17, height: 9 };
+        let area = resampling.needs_for(part);
+        assert!(area.size().pixels() < from.pixels() / 4);
+        let needed = area.rows().flat_map(|y| &samples[(y * from.width) as usize..][area.columns()]).copied();
+        let window = resampling.window(area, needed.collect());
+        for y in part.rows() {
+            let row = resampling.part_of_row(y, part.x..part.x + part.width, &window);
+            assert!(most_apart(&row, &whole[(y * to.width) as usize..][part.columns()]) < 1e-6, "row {y}");
+        }
     }
 
     /// Nothing outside the outline reaches the result, and an even field stays even up to its edge.

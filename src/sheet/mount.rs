@@ -92,7 +92,9 @@ mod tests {
                     words.push(run.text.as_str());
                 }
                 Item::Outline { area: keyline, .. } => assert!(keyline.left < area.left),
-                Item::Fill { .. } | Item::Line { .. } | Item::Picture { .. } => panic!("nothing else is drawn"),
+                Item::Fill { .. } | Item::Line { .. } | Item::Picture { .. } | Item::Pixels { .. } => {
+                    panic!("nothing else is drawn")
+                }
             }
         }
         assert_eq!(Some(words.join(" ")), frame.failed);

@@ -4,6 +4,7 @@ use super::area::Area;
 use super::face::Face;
 use super::page_size::PageSize;
 use super::picture::Picture;
+use super::pixels::Pixels;
 use crate::light::Millimetres;
 
 /// A grey as its sRGB code: 0 black, 255 the paper's white.
@@ -50,6 +51,11 @@ pub(super) enum Item {
     Picture {
         area: Area,
         picture: Picture,
+    },
+    /// Pixels, kept as they are.
+    Pixels {
+        area: Area,
+        pixels: Pixels,
     },
 }
 

@@ -108,6 +108,12 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item, jpeg: Jpeg) -> Re
             Ok(())
         }
         Item::Picture { area, picture } => draw_picture(surface, *area, jpeg(picture)?),
+        Item::Pixels { area, pixels } => {
+            // Not to be smoothed (ISO 32000-1, table 89, Interpolate).
+            let image = Image::from_custom(pixels.clone(), false).map_err(Error::Unreadable)?;
+            draw_image(surface, *area, image);
+            Ok(())
+        }
     }
 }
 
@@ -173,15 +179,18 @@ fn draw_text(surface: &mut Surface<'_>, fonts: &Fonts, run: &TextRun) {
 }
 
 fn draw_picture(surface: &mut Surface<'_>, area: Area, jpeg: Arc<[u8]>) -> Result<(), Error> {
-    let Some(size) = Size::from_wh(points(area.width), points(area.height)) else {
-        return Ok(());
-    };
     let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(jpeg);
-    let image = Image::from_jpeg(Data::from(bytes), true).map_err(Error::Unreadable)?;
+    draw_image(surface, area, Image::from_jpeg(Data::from(bytes), true).map_err(Error::Unreadable)?);
+    Ok(())
+}
+
+fn draw_image(surface: &mut Surface<'_>, area: Area, image: Image) {
+    let Some(size) = Size::from_wh(points(area.width), points(area.height)) else {
+        return;
+    };
     surface.push_transform(&Transform::from_translate(points(area.left), points(area.top)));
     surface.draw_image(image, size);
     surface.pop();
-    Ok(())
 }
 
 fn paint(ink: Ink) -> Fill {

@@ -36,6 +36,7 @@ pub(super) fn draw(page: &Page, ppi: PixelsPerInch) -> Result<GrayImage, Error> 
             Item::Picture { area, picture } => {
                 stretch(&mut canvas, pixels(*area, ppi), &picture.pixels()?);
             }
+            Item::Pixels { area, pixels: kept } => kept.draw(&mut canvas, pixels(*area, ppi)),
         }
     }
     Ok(canvas.into_image())

@@ -46,7 +46,7 @@ fn drawn(item: &Item, letters: &mut Letters) -> Result<String, Error> {
             let (points, colour, weight) = (points.join(" "), colour(*ink), number(*weight));
             format!("<polyline points=\"{points}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{weight}\"/>\n")
         }
-        Item::Picture { .. } => return Err(Error::PictureInSvg),
+        Item::Picture { .. } | Item::Pixels { .. } => return Err(Error::PictureInSvg),
     })
 }
 

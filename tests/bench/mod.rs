@@ -1,6 +1,8 @@
 //! The bench that the tests through the program work on: folders, scans, runs.
 #![allow(dead_code, reason = "each test program uses its own part of the bench")]
 
+pub(crate) mod pdf;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -64,7 +64,7 @@ const ENOUGH: f64 = 0.99;
 
 /// A frame as it lies in the scan.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Lying {
+pub(in crate::batch) struct Lying {
     /// Its outline, in pixels as stored.
     pub corners: Quad,
     /// Size of the scan.
@@ -90,12 +90,17 @@ pub(super) struct Laid {
 
 impl Lying {
     /// How far the frame is turned clockwise, in degrees, as the mean of its sides; to a hundredth.
-    pub(super) fn tilt(&self) -> f64 {
+    pub(in crate::batch) fn tilt(&self) -> f64 {
         let [a, b, c, d] = self.corners.scaled(1.0, self.pixel_shape).0;
         let across = |from: Point, to: Point| (to.y - from.y).atan2(to.x - from.x);
         let down = |from: Point, to: Point| (from.x - to.x).atan2(to.y - from.y);
         let mean = (across(a, b) + across(d, c) + down(a, d) + down(b, c)) / 4.0;
         (mean.to_degrees() * 1e2).round() / 1e2 + 0.0
+    }
+
+    /// Width and height of what shows of it upright, in widths of the scan's pixels; none where nothing does.
+    pub(in crate::batch) fn upright(&self, tilt: f64) -> Option<(f64, f64)> {
+        self.inner(tilt).map(|corners| Upright::of(corners, self.orientation).extent(self.pixel_shape))
     }
 
     /// The largest box, turned by `tilt`, that lies inside the frame and inside the scan: corners that are no right

@@ -12,7 +12,7 @@ use crate::scan::{self, Channel, Rows, Scan};
 use super::easel::Laid;
 
 /// Pixels of the scan that are held at a time: 128 MB, however large scan and print are.
-const HELD: u64 = 32 << 20;
+pub(super) const HELD: u64 = 32 << 20;
 
 /// A sheet of paper under the enlarger.
 pub(super) struct Exposure<'a> {

@@ -1,15 +1,16 @@
 //! `dryside print`: prints at size, from the scan and its notes.
 
+mod carrier;
 mod easel;
 mod expose;
 mod file;
 mod placed;
 mod read_as;
 mod recipe;
+mod trial;
 
 use std::collections::BTreeSet;
 use std::fmt::Display;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
@@ -26,9 +27,11 @@ use easel::{Laid, Lying};
 use expose::Exposure;
 use recipe::Recipe;
 
+pub(super) use carrier::{Carrier, open};
 pub use easel::{Easel, Meeting};
 pub(super) use read_as::Read;
 pub use recipe::{PPI, PrintWishes, SHARPEN};
+pub(super) use trial::{Lamp, Part, Trial};
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -153,17 +156,7 @@ impl<'a> Enlarger<'a> {
         let (path, scan) = noted.scan(order.scans.as_deref())?;
         let scan = scan.heeding(halt);
         let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
-        let wrong = |e: &dyn Display| format!("{}: {e}", folder.display());
-        let among = fs::canonicalize(&path).map_err(|e| wrong(&e))?;
-        let scans = among.parent().unwrap_or(&among);
-        if folders::real(&folder).starts_with(scans) {
-            return Err(wrong(&"this lies in the folder of the scans, which stays as it is: give another with --out"));
-        }
-        fs::create_dir_all(&folder).map_err(|e| wrong(&e))?;
-        if order.out.is_none() {
-            // Held with the results; elsewhere another run may be at work.
-            folders::clear(&folder).map_err(|e| wrong(&e))?;
-        }
+        folders::for_files(&folder, &path, order.out.is_none())?;
         Ok(Self { noted, order, tell, path, scan, folder, verified: false })
     }
 

@@ -6,19 +6,15 @@ use std::str::FromStr;
 
 use rayon::prelude::*;
 
-use crate::batch::frame::{self, Decided};
-use crate::batch::reading::FrameReading;
-use crate::batch::settings::SettingError;
-use crate::batch::stock::with_texts;
-use crate::batch::wishes::{Settled, Wishes};
-use crate::flat::Law;
+use crate::batch::wishes::Wishes;
 use crate::light::{Density, Encoding, Millimetres, PixelsPerInch, Stops, lightness};
-use crate::notes::{Notes, PrintRecord};
-use crate::paper::{EdgeBurn, PaperSize, Placing, Rendering, Tone};
+use crate::notes::PrintRecord;
+use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{self, Channel, Facts, Orientation, Scan};
 
+use super::carrier::{Carrier, lying, open};
 use super::easel::{Easel, Lying, Meeting};
 use super::placed::Placed;
 use super::read_as::Read;
@@ -79,58 +75,19 @@ pub(super) struct Recipe {
     read_as: Read,
 }
 
-/// Settings that say how a frame is placed on which paper, and so are the proof's unless others are asked for.
-const GRADED: [&str; 7] = ["paper", "grades", "grade", "place", "exposure", "dry-down", "split"];
-
 /// Decides how a frame is printed, and notes it; the file's name is still open. Also told is what a person should know.
 ///
 /// # Errors
-/// When the notes' own settings are wrong, the paper's file cannot be read, or the place that it is exposed by.
+/// Those of [`Carrier::of`].
 pub(super) fn decide(
     asked: &PrintWishes,
     noted: &Noted,
     number: usize,
     scan: &Scan,
 ) -> Result<(PrintRecord, Vec<String>), String> {
-    let (notes, reading, facts) = (&noted.notes, &noted.reading, scan.facts());
-    let wrong = |e: &dyn Display| format!("{}: {e}", noted.wanted.notes.display());
-    let own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
-    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
-    let Settled { settings, .. } = Settled::settle(&asked.graded, &own, &of_proof(notes).map_err(|e| wrong(&e))?);
-    let (stock, [paper_file, table_file]) = with_texts(&settings)?;
-    let word = |name: &str| notes.record.settings.get(name).cloned().unwrap_or_else(|| "auto".to_owned());
-    let channel = notes.scan.channel.clone().unwrap_or_else(|| Channel::Green.to_string());
-    let read = Read::of(&word("encoding"), &channel, notes)?;
-
-    let frame = &reading.frames[number - 1];
-    let base = Density::new(notes.measured.base);
-    let (grade, warning) = frame::grade(&settings, stock.table(), frame, number);
-    let spot = match settings.place {
-        Placing::Spot { at, .. } => {
-            Some(read.spot(at, notes, scan).map_err(|e| format!("{}: {e}", noted.name(number)))? - base)
-        }
-        Placing::Highlights | Placing::Shadows | Placing::Fixed => None,
-    };
-    let bounds = frame.corners.bounds(reading.size);
-    let decided = Decided {
-        name: noted.name(number),
-        number,
-        reading: frame.clone(),
-        base,
-        law: Law::between(frame.thin - base, frame.dense - base),
-        flat_area: bounds,
-        proof_area: bounds,
-        stock,
-        grade,
-        grade_given: settings.grade.is_some(),
-        placing: settings.place,
-        spot,
-        exposure: settings.exposure,
-        dry_down: settings.dry_down,
-        split: settings.split,
-    };
-    let advice = warning.into_iter().chain(decided.beyond_split()).map(|warning| warning.to_string()).collect();
-    let lying = lying(trimmed(frame), facts);
+    let notes = &noted.notes;
+    let Carrier { decided, advice, lying, channel, encoding, files: [paper_file, table_file], .. } =
+        Carrier::of(&asked.graded, noted, number, scan)?;
     let equivalent = decided.equivalent();
     let record = PrintRecord {
         file: String::new(),
@@ -150,61 +107,28 @@ pub(super) fn decide(
         white: asked.white.to_string(),
         paper: decided.stock.paper().name().to_owned(),
         table: decided.stock.table().name().to_owned(),
-        grade: grade.to_string(),
+        grade: decided.grade.to_string(),
         r: decided.r(),
         place: decided.placing.to_string(),
-        spot: spot.map(|net| net.noted().value()),
+        spot: decided.spot.map(|net| net.noted().value()),
         exposure: decided.exposure.value(),
         dry_down: decided.dry_down.percent(),
         split: decided.split.map(|split| split.to_string()),
         split_grade: equivalent.map(|(grade, _)| grade.to_string()),
         split_r: equivalent.map(|(_, r)| (r * 100.0).round() / 100.0),
         edge_burn: asked.edge_burn.amount().value(),
-        x0: Density::new(decided.exposed().open.value()).noted().value(),
-        base: base.value(),
+        x0: open(&decided).value(),
+        base: decided.base.value(),
         corners: lying.corners.0.map(|p| [p.x, p.y]),
-        orientation: facts.orientation.value(),
+        orientation: lying.orientation.value(),
         channel,
-        encoding: word("encoding"),
+        encoding,
         wedge: notes.scan.wedge.as_ref().map(|wedge| wedge.blake3.clone()),
         codes_blake3: notes.scan.codes_blake3.clone(),
         paper_file,
         table_file,
     };
     Ok((record, advice))
-}
-
-/// How the proof was placed, as settings.
-fn of_proof(notes: &Notes) -> Result<Wishes, SettingError> {
-    let mut proof = Wishes::default();
-    for name in GRADED {
-        if let Some(word) = notes.record.settings.get(name) {
-            proof.add(name, word)?;
-        }
-    }
-    Ok(proof)
-}
-
-/// What is masked off a frame on each side, as a share of its longer one: an outline that was looked for in an overview
-/// of 1250 pixels is true to two of them, and the film's edge shows as a dark line (house; 0.3 mm of a 4x5 sheet).
-const MASKED: f64 = 0.0025;
-
-/// The outline through which a frame is printed: a little inside the one that was found; as it is where a person gave
-/// it.
-fn trimmed(frame: &FrameReading) -> Quad {
-    if frame.sides.iter().all(|side| side == "given") {
-        return frame.corners;
-    }
-    let (width, height) = frame.corners.extent();
-    let masked = MASKED * width.max(height);
-    let hundredth = |v: f64| (v * 1e2).round() / 1e2 + 0.0;
-    let Quad(corners) = frame.corners.drawn_in(masked / width, masked / height);
-    Quad(corners.map(|p| Point { x: hundredth(p.x), y: hundredth(p.y) }))
-}
-
-fn lying(corners: Quad, facts: &Facts) -> Lying {
-    let pixel_shape = facts.resolution.map_or(1.0, |r| r.x.value() / r.y.value());
-    Lying { corners, scan: facts.size, orientation: facts.orientation, pixel_shape }
 }
 
 impl Recipe {

@@ -9,6 +9,7 @@ use crate::plane::Point;
 
 use super::light::LightArgs;
 use super::memory::MemoryArgs;
+use super::place::place;
 use super::wished::wishes;
 
 #[derive(Debug, Group)]
@@ -51,13 +52,6 @@ impl MeasureArgs {
 /// An opening, in whatever case its unit is written.
 fn aperture(word: &str) -> Result<Aperture, String> {
     word.to_lowercase().parse()
-}
-
-/// A place as two numbers with a comma between them.
-fn place(word: &str) -> Result<Point, String> {
-    let number = |n: &str| n.trim().parse::<f64>().ok().filter(|n| n.is_finite());
-    let place = word.split_once(',').and_then(|(x, y)| Some(Point { x: number(x)?, y: number(y)? }));
-    place.ok_or_else(|| "use two numbers of pixels, as 512,300".to_owned())
 }
 
 #[cfg(test)]

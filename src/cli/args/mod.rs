@@ -1,13 +1,17 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
+mod graded;
 mod exposure;
 mod light;
+mod loupe;
 mod measure;
 mod memory;
 mod notes;
 mod paper;
+mod place;
 mod print;
+mod strip;
 mod watch;
 mod wedge;
 mod wished;
@@ -16,9 +20,11 @@ mod work;
 use clap::{Parser, Subcommand};
 
 use exposure::ExposureArgs;
+use loupe::LoupeArgs;
 use measure::MeasureArgs;
 pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
+use strip::StripArgs;
 use watch::WatchArgs;
 use wedge::WedgeArgs;
 
@@ -61,6 +67,17 @@ pub(super) enum Task {
     /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
     /// the scans with dryside batch first.
     Print(PrintArgs),
+    /// Lay out a test strip of a frame, before it is printed.
+    ///
+    /// A page with the whole frame in bands of exposure, as under an enlarger, and a part of it in five grades and several
+    /// exposures. Each patch is what dryside print makes there; the middle one is the print as its notes, or what is given
+    /// here, decide it. Nothing is recorded. It is a test for the eye: make one on your own paper before the print.
+    Strip(StripArgs),
+    /// Look at a frame through the loupe: what is sharp, and how large it can be printed.
+    ///
+    /// A page with the sharpest places, the corners and the places given, pixel by pixel; a map of where the lens was
+    /// focused; and the largest print by pixels and by sharpness.
+    Loupe(LoupeArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the

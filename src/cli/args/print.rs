@@ -9,7 +9,7 @@ use crate::light::{Millimetres, PixelsPerInch, Stops};
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::save::PictureKind;
 
-use super::wished::wishes;
+use super::graded::GradedArgs;
 
 #[derive(Debug, Group)]
 pub(in crate::cli) struct PrintArgs {
@@ -18,7 +18,7 @@ pub(in crate::cli) struct PrintArgs {
     #[arg(required_unless_present = "from", value_name = "FRAME")]
     frames: Vec<PathBuf>,
     /// Make all prints again that a notes file tells of, to the byte
-    #[arg(long, value_name = "NOTES", conflicts_with_all = ["frames", "size", "asked"])]
+    #[arg(long, value_name = "NOTES", conflicts_with_all = ["frames", "size", "asked", "graded"])]
     from: Option<PathBuf>,
     /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture
     #[arg(long, required_unless_present = "from")]
@@ -67,30 +67,8 @@ struct AskedArgs {
     /// White of the file: full (the sheet it is printed on gives its own) or paper (the paper's tone) [default: full]
     #[arg(long, value_name = "WHITE")]
     white: Option<Rendering>,
-    /// Paper: glossy, semi-matt, matt, or a file of your own (.toml) [default: the proof's]
-    #[arg(long)]
-    paper: Option<String>,
-    /// Table that gives grades their range: bands, rc, rc-later, fibre, or a file of your own (.toml) [default: the
-    /// proof's]
-    #[arg(long, value_name = "TABLE")]
-    grades: Option<String>,
-    /// Grade: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: the proof's]
-    #[arg(long)]
-    grade: Option<String>,
-    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default:
-    /// as the proof's]
-    #[arg(long, value_name = "HOW")]
-    place: Option<String>,
-    /// Exposure in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: the proof's]
-    #[arg(long, value_name = "STOPS", allow_hyphen_values = true)]
-    exposure: Option<String>,
-    /// Exposure taken away because prints get darker while they dry, as 8% [default: the proof's]
-    #[arg(long, value_name = "PERCENT")]
-    dry_down: Option<String>,
-    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: as
-    /// the proof's]
-    #[arg(long, value_name = "PARTS")]
-    split: Option<String>,
+    #[command(flatten)]
+    graded: GradedArgs,
     /// Kind of file: tiff (16 bits), jpeg or png (8 bits) [default: tiff]
     #[arg(long = "as", value_name = "KIND")]
     kind: Option<PictureKind>,
@@ -128,15 +106,7 @@ impl AskedArgs {
             white: self.white.unwrap_or(Rendering::Screen),
             kind: self.kind.unwrap_or(PictureKind::Tiff),
             upsampling: self.allow_upsampling,
-            graded: wishes([
-                ("paper", self.paper),
-                ("grades", self.grades),
-                ("grade", self.grade),
-                ("place", self.place),
-                ("exposure", self.exposure),
-                ("dry-down", self.dry_down),
-                ("split", self.split),
-            ])?,
+            graded: self.graded.settle()?,
         })
     }
 }

@@ -2,12 +2,14 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod batch;
+mod loupe;
 mod exposure;
 mod measure;
 mod notes;
 mod paper;
 mod print;
 mod progress;
+mod strip;
 mod table;
 mod wedge;
 mod words;

@@ -64,6 +64,11 @@ impl Progress {
         self.bar.set_message(format!("printing {}", one_line(file)));
     }
 
+    /// Names what is looked at.
+    pub(in crate::cli) fn look(&self, name: &str) {
+        self.bar.set_message(format!("looking at {}", one_line(name)));
+    }
+
     /// Lets something else be printed.
     pub(in crate::cli) fn suspend(&self, print: impl FnOnce()) {
         self.bar.suspend(print);

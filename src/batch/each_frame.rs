@@ -1,0 +1,100 @@
+//! Frames that a person named, one after another: each with its notes and its scan, held against one another.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use crate::scan::{Channel, Halt, Scan};
+
+use super::folders;
+use super::noted::Noted;
+use super::room::Room;
+use super::which::{self, Wanted};
+
+/// Which frames, and where what is made of them goes.
+pub(super) struct Asked<'a> {
+    /// As they were typed.
+    pub frames: &'a [PathBuf],
+    /// The folder of the scans; that beside the results if not said.
+    pub scans: Option<&'a Path>,
+    /// Where files go; a folder of this name in the folder of results if not said.
+    pub out: Option<&'a Path>,
+    /// That name.
+    pub folder: &'static str,
+    /// Bytes of memory that may be used.
+    pub memory: u64,
+    /// Asked for when no more is to be begun.
+    pub halt: &'a Halt,
+}
+
+/// A frame to be worked on.
+pub(super) struct Laid<'a> {
+    /// Its notes.
+    pub noted: &'a Noted,
+    /// Its number.
+    pub number: usize,
+    /// Its name.
+    pub name: String,
+    /// Its scan.
+    pub scan: &'a Scan,
+    /// Where files go.
+    pub folder: &'a Path,
+}
+
+/// Works on each frame until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
+/// them, and the failures.
+///
+/// # Errors
+/// When nothing can be done at all: another run is at work in the results, or they cannot be written.
+pub(super) fn each_frame<T>(
+    asked: &Asked<'_>,
+    tell: &dyn Fn(&str),
+    work: impl Fn(&Laid<'_>) -> Result<T, String>,
+) -> Result<(Vec<T>, Vec<String>), folders::Error> {
+    let (mut all, mut done, mut failures): (Vec<Wanted>, _, _) = (Vec::new(), Vec::new(), Vec::new());
+    for typed in asked.frames {
+        match which::wanted(typed) {
+            Ok(wanted) => all.extend(wanted),
+            Err(error) => failures.push(error),
+        }
+    }
+    let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
+    let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
+    // A frame that was named twice is worked on once.
+    for (i, wanted) in all.iter().enumerate() {
+        if !all[..i].contains(wanted) && !asked.halt.is_asked() {
+            let told = of_scan(wanted, asked, tell, &work, &mut done, &mut failures);
+            failures.extend(told.err());
+        }
+    }
+    Ok((done, failures))
+}
+
+fn of_scan<T>(
+    wanted: &Wanted,
+    asked: &Asked<'_>,
+    tell: &dyn Fn(&str),
+    work: &impl Fn(&Laid<'_>) -> Result<T, String>,
+    done: &mut Vec<T>,
+    failures: &mut Vec<String>,
+) -> Result<(), String> {
+    let noted = Noted::open(wanted.clone())?;
+    let numbers = noted.numbers()?;
+    let (path, _) = noted.scan(asked.scans)?;
+    let folder = asked.out.map_or_else(|| wanted.results().join(asked.folder), Path::to_owned);
+    folders::for_files(&folder, &path, asked.out.is_none())?;
+    let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
+    tell(&noted.notes.scan.file);
+    let room = Room::new(asked.memory, 1, asked.halt);
+    let opened = room.open(&path, channel).map_err(|e| format!("{}: {e}", path.display()))?;
+    noted.verify(&path, &opened.scan, channel)?;
+    for number in numbers.into_iter().take_while(|_| !asked.halt.is_asked()) {
+        let name = noted.name(number);
+        tell(&name);
+        let laid = Laid { noted: &noted, number, name: name.clone(), scan: &opened.scan, folder: &folder };
+        match work(&laid) {
+            Ok(one) => done.push(one),
+            Err(error) => failures.push(format!("{name}: {error}")),
+        }
+    }
+    Ok(())
+}
