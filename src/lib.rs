@@ -42,5 +42,6 @@ pub mod paper;
 pub mod save;
 pub mod sheet;
 pub mod notes;
+pub mod logbook;
 pub mod batch;
 pub mod cli;

@@ -21,6 +21,17 @@ fn codes(scan: &Scan, channel: Channel, rows: Rows) -> Result<Vec<(u32, Vec<u16>
     Ok(all)
 }
 
+/// Rows with three codes a pixel.
+fn colours(scan: &Scan, rows: Rows) -> Result<Vec<Vec<u16>>, Error> {
+    let mut all = Vec::new();
+    let of_band = |band: &Band<'_>| band.rows().map(|(_, codes)| codes.to_vec()).collect::<Vec<_>>();
+    scan.read_colours(rows, of_band, |rows| {
+        all.extend(rows);
+        Ok::<_, Error>(())
+    })?;
+    Ok(all)
+}
+
 /// The lines of the table whose second word is `kind`, as words.
 fn table(kind: &str) -> Vec<Vec<String>> {
     let text = std::fs::read_to_string(folder().join("table.tsv")).unwrap();
@@ -38,6 +49,14 @@ fn every_file_gives_exactly_the_codes_it_holds() {
         let bytes = std::fs::read(folder().join(format!("{}.raw", words[2]))).unwrap();
         let wanted: Vec<u16> = bytes.as_chunks().0.iter().map(|b| u16::from_le_bytes(*b)).collect();
         let (width, height): (usize, usize) = (words[3].parse().unwrap(), words[4].parse().unwrap());
+        if let [red, green, blue, _] = &wanted.chunks(width * height).collect::<Vec<_>>()[..] {
+            let side_by_side: Vec<u16> =
+                red.iter().zip(*green).zip(*blue).flat_map(|((red, green), blue)| [*red, *green, *blue]).collect();
+            let got = colours(&scan, Rows::All).unwrap_or_else(|e| panic!("{name} {e}"));
+            assert!(got.concat() == side_by_side, "{name} in colour");
+            let few = colours(&scan, Rows::Between { first: 5, end: 9 }).unwrap().concat();
+            assert!(few == side_by_side[5 * width * 3..9 * width * 3], "{name} in colour, in part");
+        }
         let channels = [Channel::Red, Channel::Green, Channel::Blue, Channel::Mean];
         assert_eq!(wanted.len() % (width * height), 0);
         for (channel, wanted) in channels.into_iter().zip(wanted.chunks(width * height)) {

@@ -9,6 +9,7 @@ use crate::notes::{MadeScan, Row, Sidecar};
 
 use super::closing::{Closing, Printing, close};
 use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
+use super::logbook;
 use super::settings::Settings;
 use super::share::Share;
 use super::shares::{self, ShareMade};
@@ -45,6 +46,8 @@ pub struct Gathered {
     pub out: PathBuf,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
+    /// The page of all frames, if there is one.
+    pub page: Option<PathBuf>,
     /// What went wrong beside the scans.
     pub troubles: Vec<String>,
 }
@@ -115,7 +118,14 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     if order.sheets {
         tell(Event::Sheets);
     }
-    let (sheets, troubles) = close(&shown, &closing, &results);
+    let (sheets, mut troubles) = close(&shown, &closing, &results);
+    let mut page = None;
+    if order.sheets {
+        match logbook::save(&shown, &closing, settings, &results) {
+            Ok(saved) => page = saved,
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
     Ok(Gathered {
         shares: all.len(),
         of,
@@ -124,6 +134,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
         failed,
         out: results.out().to_owned(),
         sheets,
+        page,
         troubles,
     })
 }

@@ -18,13 +18,14 @@ mod frame;
 mod gather;
 mod keep;
 mod key;
+mod layout;
 mod light;
+mod logbook;
 mod loupe;
 mod make;
 mod measure;
 mod measured;
 mod noted;
-mod shots;
 mod outcome;
 mod page_files;
 mod paper_fit;
@@ -41,10 +42,12 @@ mod settings;
 mod share;
 mod shares;
 mod sheets;
+mod shots;
 mod spots;
 mod steps;
 mod stock;
 mod strip;
+mod thumbnail;
 mod watch;
 mod wedge;
 mod which;
@@ -72,6 +75,7 @@ pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
+pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use measure::measure;
 pub use outcome::{Done, DoneScan, Outcome, State};
@@ -291,6 +295,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
         stock,
         sheets: Vec::new(),
+        page: None,
         pictures: Vec::new(),
         troubles: troubles.into_iter().flatten().collect(),
     };
@@ -353,6 +358,13 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let (sheets, troubles) = close(&shown, &closing, &folders);
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
+    if order.sheets {
+        let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
+        match logbook::save(&shown, &closing, &settings, &folders) {
+            Ok(page) => outcome.page = page,
+            Err(trouble) => outcome.troubles.push(trouble),
+        }
+    }
     Ok(outcome)
 }
 

@@ -68,6 +68,8 @@ pub struct Outcome {
     pub stock: Arc<Stock>,
     /// Files of the proof sheet.
     pub sheets: Vec<PathBuf>,
+    /// The page of all frames, if there is one.
+    pub page: Option<PathBuf>,
     /// Folders of the pictures that were drawn: overviews, dust maps.
     pub pictures: Vec<PathBuf>,
     /// What went wrong beside the scans: the table, the sheet or a picture could not be saved.

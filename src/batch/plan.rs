@@ -277,7 +277,14 @@ mod tests {
             spread: Density::default(),
             patch,
         });
-        Reading { size, rebate, frames: Vec::new(), codes_blake3: String::new(), warnings: Vec::new() }
+        Reading {
+            size,
+            rebate,
+            frames: Vec::new(),
+            tones: Vec::new(),
+            codes_blake3: String::new(),
+            warnings: Vec::new(),
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! One scan measured: opened, looked over, counted.
 
-use crate::film::{self, BEYOND, Dust, Given, Squares, Warning};
+use crate::film::{self, BEYOND, Dust, Given, Spread, Squares, Warning};
 use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
 use crate::plane::{Across, Band, Down, Overview, Point, Quad, Size};
@@ -28,6 +28,9 @@ pub(super) struct Reading {
     pub rebate: Option<Rebate>,
     /// Frames in reading order.
     pub frames: Vec<FrameReading>,
+    /// How the tones of each are spread; notes of an earlier program do not say it. No file is made by them, so they stand
+    /// beside the frames, whose numbers decide what is up to date.
+    pub tones: Vec<Option<Spread>>,
     /// BLAKE3 over the hashes of all rows, each of its codes as 16-bit little-endian numbers; hexadecimal.
     pub codes_blake3: String,
     /// What to look at.
@@ -134,7 +137,7 @@ pub(super) fn read(
     let counting = Counting { frames: &found.frames, squares, dust, size: facts.size, light: bench.light() };
     let (counts, codes_blake3) = counting.count(scan, settings.channel)?;
     let step = if facts.bits < 16 { u16::MAX / ((1 << facts.bits) - 1) } else { 1 };
-    let mut frames = Vec::new();
+    let (mut frames, mut spread) = (Vec::new(), Vec::new());
     for (frame, Counts { histogram, evened, noise }) in found.frames.iter().zip(&counts) {
         let evened = evened.as_ref().and_then(|evened| evened.histogram(bench.light()));
         let tones = evened.as_ref().unwrap_or(histogram);
@@ -162,6 +165,7 @@ pub(super) fn read(
         if let Some(reach) = reach.filter(|reach| ends.dense > *reach) {
             warnings.push(Warning::BeyondWedge { frame: frames.len() + 1, density: ends.dense, reach });
         }
+        spread.push(Some(Spread::of(tones, bench.densities(), &ends)));
         frames.push(FrameReading {
             corners: hundredths(frame.corners),
             confidence: hundredth(frame.confidence),
@@ -181,6 +185,7 @@ pub(super) fn read(
         // A rebate at full scale tells nothing: the warning says so, and the batch's base is taken.
         rebate: found.base.filter(|base| !base.is_clipped()).map(|base| Rebate::of(&base, calibrated(base.density))),
         frames,
+        tones: spread,
         codes_blake3,
         warnings: warnings.iter().map(WarningNote::from).collect(),
     })

@@ -1,7 +1,8 @@
 //! From what is written down back to what was measured.
 
+use crate::film::{CELLS, Spread};
 use crate::light::Density;
-use crate::notes::{MeasuredFrame, MeasuredNotes};
+use crate::notes::{MeasuredFrame, MeasuredNotes, TonesNotes};
 use crate::plane::{Point, Quad, Size};
 
 use super::reading::{FrameReading, Reading, Rebate};
@@ -25,6 +26,7 @@ pub(super) fn reading(size: Size, codes_blake3: &str, measured: &MeasuredNotes) 
         size,
         rebate: rebate(measured),
         frames,
+        tones: measured.frames.iter().map(|f| tones(f.tones.as_ref()?, measured.base)).collect(),
         codes_blake3: codes_blake3.to_owned(),
         warnings: measured.warnings.clone(),
     })
@@ -66,4 +68,11 @@ fn frame(f: &MeasuredFrame, base: f64) -> FrameReading {
         dust: f.dust,
         dust_share: f.dust_share,
     }
+}
+
+/// A histogram over full scale. One that cannot be a frame's is as good as none: nothing is made by it.
+fn tones(noted: &TonesNotes, base: f64) -> Option<Spread> {
+    let parts: [u16; CELLS] = noted.parts.clone().try_into().ok()?;
+    let (from, step) = (Density::new(noted.from + base).noted(), Density::new(noted.step).noted());
+    (is_of_film(from) && step.value() > 0.0 && is_of_film(step)).then_some(Spread { from, step, parts })
 }

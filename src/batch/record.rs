@@ -1,10 +1,11 @@
 //! From what was done to what is written down, and back.
 
+use crate::film::Spread;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, SplitNotes, SpotNotes, VERSION, WedgeNotes,
+    Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
 };
 use crate::scan::Facts;
 
@@ -81,7 +82,7 @@ fn wedge(wedge: &Wedge) -> WedgeNotes {
 
 /// What was measured, with a base taken off its frames.
 pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source: &str) -> MeasuredNotes {
-    let frame = |(number, f): (u32, &FrameReading)| MeasuredFrame {
+    let frame = |(number, (f, tones)): (u32, (&FrameReading, &Option<Spread>))| MeasuredFrame {
         number,
         corners: f.corners.0.map(|p| [p.x, p.y]),
         confidence: f.confidence,
@@ -95,6 +96,11 @@ pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source:
         at_zero: f.at_zero,
         dust: f.dust,
         dust_share: f.dust_share,
+        tones: tones.as_ref().map(|tones| TonesNotes {
+            from: plain(tones.from - base),
+            step: plain(tones.step),
+            parts: tones.parts.to_vec(),
+        }),
     };
     MeasuredNotes {
         key: key.to_owned(),
@@ -109,7 +115,7 @@ pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source:
         base: plain(base),
         base_source: base_source.to_owned(),
         spot: None,
-        frames: (1..).zip(&reading.frames).map(frame).collect(),
+        frames: (1..).zip(reading.frames.iter().zip(&reading.tones)).map(frame).collect(),
         warnings: reading.warnings.clone(),
     }
 }

@@ -49,6 +49,21 @@ impl Shown {
         &self.row
     }
 
+    /// What the photographer calls the picture.
+    pub(super) fn subject(&self) -> Option<&str> {
+        self.subject.as_deref()
+    }
+
+    /// The folder of results that it lies in.
+    pub(super) fn out(&self) -> &Path {
+        &self.out
+    }
+
+    /// Its proof there.
+    pub(super) fn proof(&self) -> &Path {
+        &self.proof
+    }
+
     /// The scan and why it failed, if it did.
     pub(super) fn failure(&self) -> Option<(&str, &str)> {
         (!self.row.error.is_empty()).then_some((&self.row.scan, &self.row.error))
@@ -147,7 +162,7 @@ pub(super) fn is_there(folders: &Folders) -> bool {
 }
 
 /// How the frames were printed, as far as all of them were alike.
-fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
+pub(super) fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
     let graded = "graded: each frame in the grade under it";
     let placed = match place {
         Placing::Highlights => "",
@@ -173,7 +188,7 @@ fn sheet_key(shown: &[Shown], head: &Head, size: PageSize) -> String {
 }
 
 /// Key of the sheet as it was finished, empty if it was not, and hashes of the PDFs that are the program's own.
-fn seal_before(sealed: &Path) -> (String, Vec<String>) {
+pub(super) fn seal_before(sealed: &Path) -> (String, Vec<String>) {
     // A seal that cannot be read vouches for nothing: the sheet is then taken for another's.
     let text = text_of(sealed).ok().flatten().unwrap_or_default();
     let mut lines = text.lines().map(str::to_owned);
@@ -213,7 +228,7 @@ fn frame(shown: &Shown, of_batch: &Printing) -> Frame {
 
 /// The grade, of a split exposure the one that it comes near to, with the stops beyond the placing: "2",
 /// "2 1/2, +1/3 stop", "about 1".
-fn graded(row: &Row) -> String {
+pub(super) fn graded(row: &Row) -> String {
     let grade = if row.equivalent.is_empty() { row.grade.clone() } else { format!("about {}", row.equivalent) };
     match row.exposure {
         Some(stops) if stops.abs() > 1.0 => format!("{grade}, {} stops", Stops::new(stops)),
@@ -223,7 +238,7 @@ fn graded(row: &Row) -> String {
 }
 
 /// How else the frame was printed than the head says of the batch.
-fn printed(row: &Row, of_batch: &Printing) -> Vec<String> {
+pub(super) fn printed(row: &Row, of_batch: &Printing) -> Vec<String> {
     let other = |own: &str, of_batch: &str, what: &str| (own != of_batch).then(|| format!("{what} {own}"));
     let dry_down = row.dry_down.map_or_else(String::new, |percent| format!("{percent}%"));
     let all = [

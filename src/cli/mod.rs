@@ -145,6 +145,16 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let well = console.looked(&outcome) && outcome.failures.is_empty();
             Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
         }
+        Task::Layout(args) => {
+            let halt = halt_on_signals()?;
+            match batch::make_layout(&args.settle()?, &halt) {
+                Err(error) if halt.is_asked() => {
+                    console.error(&error);
+                    Ok(Ended::Stopped)
+                }
+                done => Ok(console.laid(&done?).into()),
+            }
+        }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done).into()),
             Err(WedgeError::Asked(error)) => Err(error),

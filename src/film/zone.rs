@@ -94,6 +94,11 @@ impl ZoneTable {
         1.0 + i as f64 + (n - self.net[i]) / (self.net[i + 1] - self.net[i])
     }
 
+    /// Each zone with its net density, I first.
+    pub fn zones(&self) -> impl Iterator<Item = (&'static str, Density)> {
+        ZONE_NAMES.into_iter().skip(1).zip(self.net.map(Density::new))
+    }
+
     /// The zone of a net density, joined by straight lines between the table's.
     pub fn zone(&self, net: Density) -> Zone {
         // The outer intervals run on by half a third, so that I and IX are rounded to as any other.

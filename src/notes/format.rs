@@ -201,6 +201,20 @@ pub struct MeasuredFrame {
     pub dust: u32,
     /// Share of the frame that they darken, 0 to 1.
     pub dust_share: f64,
+    /// How its tones are spread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tones: Option<TonesNotes>,
+}
+
+/// `[measured.frames.tones]`: a histogram of net density.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TonesNotes {
+    /// Where the first cell begins.
+    pub from: f64,
+    /// Width of a cell.
+    pub step: f64,
+    /// What lies in each, in ten-thousandths of the frame; the outer two also hold what lies beyond.
+    pub parts: Vec<u16>,
 }
 
 /// `[[measured.warnings]]`

@@ -20,7 +20,8 @@ mod wedge;
 pub use correction::Correction;
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, VERSION, WarningNote, WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WarningNote,
+    WedgeNotes,
 };
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
 pub use prints::PrintRecord;

@@ -364,7 +364,9 @@ fn head_of(line: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::notes::format::{FlatNotes, MeasuredFrame, MeasuredNotes, PrintNotes, RecordNotes, ScanNotes};
+    use crate::notes::format::{
+        FlatNotes, MeasuredFrame, MeasuredNotes, PrintNotes, RecordNotes, ScanNotes, TonesNotes,
+    };
     use std::collections::BTreeMap;
 
     fn notes(base: f64, frames: u32) -> Notes {
@@ -382,6 +384,7 @@ mod tests {
             at_zero: 0,
             dust: 7,
             dust_share: 0.0002,
+            tones: (number > 1).then(|| TonesNotes { from: -0.02, step: 0.025, parts: vec![0, 9_000, 1_000] }),
         };
         Notes {
             scan: ScanNotes {

@@ -11,12 +11,23 @@ use crate::plane::Size;
 /// High enough that no block shows in a sky, low enough to mail (common practice).
 const QUALITY: u8 = 90;
 
+/// For a small picture among many: half the bytes of the other, and grain that is a pixel wide is no tone (common practice).
+const SMALL_QUALITY: u8 = 75;
+
 /// JPEG bytes of 8-bit grey `samples` in the sRGB encoding, row after row, with the grey profile that says so.
 ///
 /// # Errors
 /// When the encoder refuses the size (JPEG holds at most 65,535 pixels a side).
 pub fn grey_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
-    jpeg(samples, Colours::Grey, size, ppi)
+    jpeg(samples, Colours::Grey, size, ppi, QUALITY)
+}
+
+/// The same, smaller and coarser, without a resolution: one of many on a page for a screen.
+///
+/// # Errors
+/// When the encoder refuses the size.
+pub fn small_jpeg(samples: &[u8], size: Size) -> Result<Vec<u8>, Error> {
+    jpeg(samples, Colours::Grey, size, None, SMALL_QUALITY)
 }
 
 /// JPEG bytes of 8-bit sRGB `samples`, three a pixel, row after row, with the profile that says so.
@@ -24,16 +35,38 @@ pub fn grey_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Resu
 /// # Errors
 /// When the encoder refuses the size (JPEG holds at most 65,535 pixels a side).
 pub fn rgb_jpeg(samples: &[u8], size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
-    jpeg(samples, Colours::Rgb, size, ppi)
+    jpeg(samples, Colours::Rgb, size, ppi, QUALITY)
 }
 
-fn jpeg(samples: &[u8], colours: Colours, size: Size, ppi: Option<PixelsPerInch>) -> Result<Vec<u8>, Error> {
+/// A JPEG of one pixel under any profile: its header is what counts.
+///
+/// # Errors
+/// When the encoder refuses the profile.
+pub fn bare_jpeg(colours: Colours, icc: &[u8]) -> Result<Vec<u8>, Error> {
+    let kind = match colours {
+        Colours::Grey => ExtendedColorType::L8,
+        Colours::Rgb => ExtendedColorType::Rgb8,
+    };
+    let mut bytes = Vec::new();
+    let mut encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
+    encoder.set_icc_profile(icc.to_vec()).map_err(image::ImageError::Unsupported)?;
+    encoder.encode(&[0; 3][..colours.samples()], 1, 1, kind)?;
+    Ok(bytes)
+}
+
+fn jpeg(
+    samples: &[u8],
+    colours: Colours,
+    size: Size,
+    ppi: Option<PixelsPerInch>,
+    quality: u8,
+) -> Result<Vec<u8>, Error> {
     let (icc, kind) = match colours {
         Colours::Grey => (grey_profile(&Encoding::Srgb), ExtendedColorType::L8),
         Colours::Rgb => (srgb_profile(), ExtendedColorType::Rgb8),
     };
     let mut bytes = Vec::new();
-    let mut encoder = JpegEncoder::new_with_quality(&mut bytes, QUALITY);
+    let mut encoder = JpegEncoder::new_with_quality(&mut bytes, quality);
     encoder.set_icc_profile(icc).map_err(image::ImageError::Unsupported)?;
     if let Some(ppi) = ppi {
         encoder.set_pixel_density(PixelDensity::dpi(ppi.value().round().clamp(1.0, 65_535.0) as u16));

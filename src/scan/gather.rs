@@ -2,31 +2,31 @@
 
 use super::error::Error;
 use super::order::{Outlet, as_it_comes};
-use super::rows::Rows;
-use super::stream::{BAND, bands_a_batch};
+use super::stream::{BAND, Wanted, bands_a_batch};
 use crate::plane::{Band, Size};
 
 /// Works on the wanted ones of the rows that `read` gathers, in bands, and takes what came of each, top first.
 pub(super) fn gathered<T: Send, E: From<Error>>(
     size: Size,
-    rows: Rows,
+    wanted: Wanted,
     read: impl FnOnce(&mut Gather<'_>) -> Result<(), Error> + Send,
     work: impl Fn(&Band<'_>) -> T + Sync,
     take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
     let read = |outlet: &Outlet<Gathered>| {
-        let mut gather = Gather { size, rows, outlet, next: 0, band: None, bands: Vec::new() };
+        let mut gather = Gather { size, wanted, outlet, next: 0, band: None, bands: Vec::new() };
         read(&mut gather)?;
         gather.finish()
     };
-    let work = |gathered: &Gathered| work(&Band::new(gathered.first, rows.step(), size.width, &gathered.codes));
+    let width = size.width * wanted.pick.codes() as u32;
+    let work = |gathered: &Gathered| work(&Band::new(gathered.first, wanted.rows.step(), width, &gathered.codes));
     as_it_comes(read, work, take)
 }
 
 /// Takes the rows of a scan in order and hands over the wanted ones.
 pub(super) struct Gather<'a> {
     size: Size,
-    rows: Rows,
+    wanted: Wanted,
     outlet: &'a Outlet<Gathered>,
     next: u32,
     band: Option<Gathered>,
@@ -40,14 +40,14 @@ struct Gathered {
 }
 
 impl Gather<'_> {
-    /// Takes the next row; `grey` is called for its codes if it is wanted.
-    pub(super) fn row(&mut self, grey: impl FnOnce(&mut [u16])) -> Result<(), Error> {
+    /// Takes the next row; `codes` is called for its codes if it is wanted.
+    pub(super) fn row(&mut self, codes: impl FnOnce(&mut [u16])) -> Result<(), Error> {
         let row = self.next;
         self.next += 1;
-        if self.rows.within(row..row + 1, self.size.height).next().is_none() {
+        if self.wanted.rows.within(row..row + 1, self.size.height).next().is_none() {
             return Ok(());
         }
-        let width = self.size.width as usize;
+        let width = self.size.width as usize * self.wanted.pick.codes();
         let full = (BAND as usize / width).max(1) * width;
         let band = self.band.get_or_insert_with(|| {
             let mut codes = self.outlet.spare().map(|band| band.codes).unwrap_or_default();
@@ -57,7 +57,7 @@ impl Gather<'_> {
         });
         let start = band.codes.len();
         band.codes.resize(start + width, 0);
-        grey(&mut band.codes[start..]);
+        codes(&mut band.codes[start..]);
         if band.codes.len() >= full {
             self.bands.extend(self.band.take());
             if self.bands.len() >= bands_a_batch(full as u64) {

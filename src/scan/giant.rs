@@ -34,18 +34,19 @@ pub(super) fn stream_giant<T: Send, E: From<Error>>(
     work: impl Fn(&Band<'_>) -> T + Sync,
     take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
-    gathered(layout.size, wanted.rows, |gather| unpack(path, layout, wanted.pick, gather), work, take)
+    gathered(layout.size, wanted, |gather| unpack(path, layout, wanted.pick, gather), work, take)
 }
 
 fn unpack(path: &Path, layout: &Layout, pick: Pick, gather: &mut Gather<'_>) -> Result<(), Error> {
     let planes = match pick {
         _ if !layout.planar => 0..1,
         Pick::One(channel) => channel..channel + 1,
-        Pick::Mean => 0..3,
+        Pick::Mean | Pick::Each => 0..3,
     };
+    let side_by_side = pick == Pick::Each;
     let pick = if layout.planar { Pick::One(0) } else { pick };
     let mut packed = vec![0; layout.row_bytes()];
-    let mut codes = vec![vec![0; layout.size.width as usize]; planes.len()];
+    let mut codes = vec![vec![0; layout.size.width as usize * pick.codes()]; planes.len()];
     for down in 0..layout.size.height.div_ceil(layout.chunk_rows()) {
         let open = |plane| open_strip(path, layout, layout.chunk(plane, down, 0));
         let mut strips = planes.clone().map(open).collect::<Result<Vec<_>, Error>>()?;
@@ -55,6 +56,11 @@ fn unpack(path: &Path, layout: &Layout, pick: Pick, gather: &mut Gather<'_>) -> 
                 layout.samples.grey(&packed, pick, codes);
             }
             gather.row(|row| match codes.as_slice() {
+                [red, green, blue] if side_by_side => {
+                    for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
+                        pixel.copy_from_slice(&[red[x], green[x], blue[x]]);
+                    }
+                }
                 [red, green, blue] => {
                     for (x, code) in row.iter_mut().enumerate() {
                         *code = mean(red[x], green[x], blue[x]);

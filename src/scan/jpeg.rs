@@ -74,7 +74,7 @@ pub(super) fn stream_jpeg<T: Send, E: From<Error>>(
     work: impl Fn(&Band<'_>) -> T + Sync,
     take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
-    gathered(facts.size, wanted.rows, |gather| unpack(path, facts, samples, wanted.pick, gather), work, take)
+    gathered(facts.size, wanted, |gather| unpack(path, facts, samples, wanted.pick, gather), work, take)
 }
 
 fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mut Gather<'_>) -> Result<(), Error> {

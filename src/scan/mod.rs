@@ -176,12 +176,33 @@ impl Scan {
         channel: Channel,
         rows: Rows,
         work: impl Fn(&Band<'_>) -> T + Sync,
+        take: impl FnMut(T) -> Result<(), E>,
+    ) -> Result<(), E> {
+        self.stream(Wanted { pick: Pick::of(channel, self.facts.channels), rows }, work, take)
+    }
+
+    /// The same of all colour channels, side by side: bands of a colour picture have three codes a pixel, red, green, blue.
+    ///
+    /// # Errors
+    /// Those of [`Scan::read`].
+    pub fn read_colours<T: Send, E: From<Error>>(
+        &self,
+        rows: Rows,
+        work: impl Fn(&Band<'_>) -> T + Sync,
+        take: impl FnMut(T) -> Result<(), E>,
+    ) -> Result<(), E> {
+        self.stream(Wanted { pick: Pick::all(self.facts.channels), rows }, work, take)
+    }
+
+    fn stream<T: Send, E: From<Error>>(
+        &self,
+        wanted: Wanted,
+        work: impl Fn(&Band<'_>) -> T + Sync,
         mut take: impl FnMut(T) -> Result<(), E>,
     ) -> Result<(), E> {
         let take = |of_band| if self.halt.is_asked() { Err(Error::Stopped.into()) } else { take(of_band) };
-        let wanted = Wanted { pick: Pick::of(channel, self.facts.channels), rows };
         if let Some(kept) = self.kept.as_ref().filter(|kept| kept.pick == wanted.pick) {
-            return kept.stream(rows, work, take);
+            return kept.stream(wanted.rows, work, take);
         }
         match &self.picture {
             Picture::Tiff(layout) if giant::is_giant(layout) => {

@@ -43,6 +43,8 @@ pub(super) enum Pick {
     One(usize),
     /// The rounded mean of the first three.
     Mean,
+    /// The first three side by side: three codes a pixel.
+    Each,
 }
 
 impl Pick {
@@ -54,6 +56,19 @@ impl Pick {
             Channel::Green => Self::One(1),
             Channel::Blue => Self::One(2),
             Channel::Mean => Self::Mean,
+        }
+    }
+
+    /// All that there are.
+    pub(super) fn all(colours: u8) -> Self {
+        if colours == 1 { Self::One(0) } else { Self::Each }
+    }
+
+    /// Codes that come of a pixel.
+    pub(super) fn codes(self) -> usize {
+        match self {
+            Self::One(_) | Self::Mean => 1,
+            Self::Each => 3,
         }
     }
 }
@@ -81,7 +96,7 @@ impl Samples {
         depth == Depth::Sixteen && native && per_pixel == 1 && !predicted && !inverted
     }
 
-    /// Turns the left `codes.len()` pixels of a stored row into grey codes.
+    /// Turns the left pixels of a stored row into codes, as many as there is room for.
     pub(super) fn grey(&self, row: &[u8], pick: Pick, codes: &mut [u16]) {
         match self.depth {
             Depth::Eight => self.whole::<Byte>(row, pick, codes),
@@ -107,25 +122,37 @@ impl Samples {
 
     #[inline(always)]
     fn pixels<S: Stored>(&self, row: &[u8], stride: usize, pick: Pick, codes: &mut [u16]) {
-        let pixels = codes.iter_mut().zip(row.chunks_exact(stride));
         let sample = |pixel: &[u8], channel: usize| S::read(&pixel[channel * S::BYTES..]);
         match (pick, self.predicted) {
-            (Pick::One(channel), false) => pixels.for_each(|(code, pixel)| *code = sample(pixel, channel).code()),
+            (Pick::One(channel), false) => {
+                let pixels = codes.iter_mut().zip(row.chunks_exact(stride));
+                pixels.for_each(|(code, pixel)| *code = sample(pixel, channel).code());
+            }
             (Pick::One(channel), true) => {
                 let mut left = S::default();
-                for (code, pixel) in pixels {
+                for (code, pixel) in codes.iter_mut().zip(row.chunks_exact(stride)) {
                     left = left.plus(sample(pixel, channel));
                     *code = left.code();
                 }
             }
             (Pick::Mean, predicted) => {
                 let mut left = [S::default(); 3];
-                for (code, pixel) in pixels {
+                for (code, pixel) in codes.iter_mut().zip(row.chunks_exact(stride)) {
                     for (channel, left) in left.iter_mut().enumerate() {
                         let here = sample(pixel, channel);
                         *left = if predicted { left.plus(here) } else { here };
                     }
                     *code = mean(left[0].code(), left[1].code(), left[2].code());
+                }
+            }
+            (Pick::Each, predicted) => {
+                let mut left = [S::default(); 3];
+                for (codes, pixel) in codes.chunks_exact_mut(3).zip(row.chunks_exact(stride)) {
+                    for (channel, (left, code)) in left.iter_mut().zip(codes).enumerate() {
+                        let here = sample(pixel, channel);
+                        *left = if predicted { left.plus(here) } else { here };
+                        *code = left.code();
+                    }
                 }
             }
         }
@@ -137,12 +164,13 @@ impl Samples {
             let (first, second) = (u16::from(row[at]), u16::from(row[at + 1]));
             full(if index.is_multiple_of(2) { first << 4 | second >> 4 } else { (first & 15) << 8 | second })
         };
-        for (pixel, code) in codes.iter_mut().enumerate() {
+        for (pixel, codes) in codes.chunks_exact_mut(pick.codes()).enumerate() {
             let at = pixel * self.per_pixel;
-            *code = match pick {
-                Pick::One(channel) => sample(at + channel),
-                Pick::Mean => mean(sample(at), sample(at + 1), sample(at + 2)),
-            };
+            match (pick, codes) {
+                (Pick::One(channel), [code]) => *code = sample(at + channel),
+                (Pick::Mean, [code]) => *code = mean(sample(at), sample(at + 1), sample(at + 2)),
+                (_, codes) => codes.iter_mut().zip(at..).for_each(|(code, at)| *code = sample(at)),
+            }
         }
     }
 }

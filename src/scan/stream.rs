@@ -55,7 +55,7 @@ pub(super) fn stream<T: Send, E: From<Error>>(
         .map(|first| first..first.saturating_add(span).min(height))
         .filter(|span| wanted.rows.within(span.clone(), height).next().is_some())
         .collect();
-    let at_once = bands_a_batch(u64::from(span.min(height)) * u64::from(width));
+    let at_once = bands_a_batch(u64::from(span.min(height)) * u64::from(width) * wanted.pick.codes() as u64);
     // The buffers of one band serve another: fresh memory for each would cost as much as reading.
     let desks = Shelf::default();
     let desk = || Desk { reader: Reader::new(path), codes: Vec::new() };
@@ -73,7 +73,7 @@ impl Layout {
 /// The wanted rows among `span`, which holds at least one and begins with a chunk's first row unless rows can be cut.
 fn band<'d>(desk: &'d mut Desk<'_>, layout: &Layout, wanted: Wanted, span: Range<u32>) -> Result<Band<'d>, Error> {
     let Desk { reader, codes } = desk;
-    let width = layout.size.width as usize;
+    let width = layout.size.width as usize * wanted.pick.codes();
     let rows: Vec<u32> = wanted.rows.within(span, layout.size.height).collect();
     codes.resize(rows.len() * width, 0);
     match wanted.pick {
@@ -88,8 +88,15 @@ fn band<'d>(desk: &'d mut Desk<'_>, layout: &Layout, wanted: Wanted, span: Range
                 *code = mean(*code, green, blue);
             }
         }
+        Pick::Each => {
+            let mut one = vec![0; rows.len() * layout.size.width as usize];
+            for plane in 0..3 {
+                fill(reader, layout, plane, Pick::One(0), &rows, &mut one)?;
+                codes.iter_mut().skip(plane).step_by(3).zip(&one).for_each(|(code, of)| *code = *of);
+            }
+        }
     }
-    Ok(Band::new(rows[0], wanted.rows.step(), layout.size.width, codes))
+    Ok(Band::new(rows[0], wanted.rows.step(), width as u32, codes))
 }
 
 /// Fills `codes` with the given rows of one plane, chunk by chunk.
@@ -101,7 +108,7 @@ fn fill(
     rows: &[u32],
     codes: &mut [u16],
 ) -> Result<(), Error> {
-    let width = layout.size.width as usize;
+    let width = layout.size.width as usize * pick.codes();
     let (mut rows, mut codes) = (rows, codes);
     while let Some(first) = rows.first() {
         let down = first / layout.chunk_rows();
@@ -130,7 +137,7 @@ fn plain_rows(
     rows: &[u32],
     codes: &mut [u16],
 ) -> Result<(), Error> {
-    let (width, row_bytes) = (layout.size.width as usize, layout.row_bytes());
+    let (width, row_bytes) = (layout.size.width as usize * pick.codes(), layout.row_bytes());
     let strip = layout.chunk(plane, down, 0);
     let top = layout.rows_of(down).start;
     // Neighbouring rows are read together, as many as the cache holds; spaced ones each for itself.
@@ -159,7 +166,7 @@ fn chunk_rows(
     rows: &[u32],
     codes: &mut [u16],
 ) -> Result<(), Error> {
-    let (width, row_bytes) = (layout.size.width as usize, layout.row_bytes());
+    let (width, row_bytes) = (layout.size.width as usize * pick.codes(), layout.row_bytes());
     let chunk = layout.chunk(plane, down, across);
     let top = layout.rows_of(down).start;
     let Some(last) = rows.last() else { return Ok(()) };
@@ -168,8 +175,9 @@ fn chunk_rows(
         Compression::None => reader.plain(layout, chunk, 0, needed * row_bytes)?,
         _ => reader.unpack(layout, chunk, needed * row_bytes, needed == layout.rows_of(down).len())?,
     };
-    let left = across as usize * layout.chunk_width() as usize;
-    let columns = left..(left + layout.chunk_width() as usize).min(width);
+    let chunk_width = layout.chunk_width() as usize * pick.codes();
+    let left = across as usize * chunk_width;
+    let columns = left..(left + chunk_width).min(width);
     for (row, codes) in rows.iter().zip(codes.chunks_exact_mut(width)) {
         let at = (row - top) as usize * row_bytes;
         layout.samples.grey(&plain[at..at + row_bytes], pick, &mut codes[columns.clone()]);

@@ -19,6 +19,9 @@ pub enum Error {
         /// What is wrong.
         error: Box<Error>,
     },
+    /// A print on a layout cannot be read; the text names it.
+    #[error("{0}")]
+    Print(String),
     /// A page was asked for that the sheet does not have.
     #[error("the sheet has {pages} pages, page {page} is not one of them: ask for 0 to {}", .pages.saturating_sub(1))]
     NoSuchPage {

@@ -109,7 +109,10 @@ pub fn family(family: &Family<'_>, head: &Head) -> Sheet {
         text: axis.to_owned(),
     }));
     items.extend(table(stock, &lines, family.grade, room.left, area.bottom() + Millimetres::new(RANGE + 4.0)));
-    Sheet { title: head.title().to_owned(), pages: vec![Page { size, bookmark: head.title().to_owned(), items }] }
+    Sheet {
+        title: head.title().to_owned(),
+        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+    }
 }
 
 fn line(stock: &Stock, grade: Grade) -> Line {

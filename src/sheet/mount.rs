@@ -92,9 +92,7 @@ mod tests {
                     words.push(run.text.as_str());
                 }
                 Item::Outline { area: keyline, .. } => assert!(keyline.left < area.left),
-                Item::Fill { .. } | Item::Line { .. } | Item::Picture { .. } | Item::Pixels { .. } => {
-                    panic!("nothing else is drawn")
-                }
+                _ => panic!("nothing else is drawn"),
             }
         }
         assert_eq!(Some(words.join(" ")), frame.failed);

@@ -1,6 +1,7 @@
 //! A page as a list of placed things, before anything is drawn.
 
 use super::area::Area;
+use super::deep::Deep;
 use super::face::Face;
 use super::page_size::PageSize;
 use super::picture::Picture;
@@ -57,12 +58,29 @@ pub(super) enum Item {
         area: Area,
         pixels: Pixels,
     },
+    /// A print's own pixels, each as large as it is. Only a PDF holds them; a page that is drawn leaves their room white.
+    Print {
+        area: Area,
+        print: Deep,
+    },
+}
+
+/// Width and height of a page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sides {
+    pub(super) width: Millimetres,
+    pub(super) height: Millimetres,
+}
+impl From<PageSize> for Sides {
+    fn from(size: PageSize) -> Self {
+        Self { width: size.width(), height: size.height() }
+    }
 }
 
 /// One page; what comes later in `items` is drawn over what comes earlier.
 #[derive(Debug, Clone)]
 pub(super) struct Page {
-    pub(super) size: PageSize,
+    pub(super) size: Sides,
     pub(super) bookmark: String,
     pub(super) items: Vec<Item>,
 }

@@ -21,7 +21,7 @@ use super::error::Error;
 use super::face::Face;
 use super::page::{Ink, Item, Page, TextRun};
 use super::picture::Picture;
-use super::splice::splice;
+use super::splice::{Inset, splice};
 use crate::light::Millimetres;
 use crate::save::PROGRAM;
 
@@ -30,13 +30,14 @@ use crate::save::PROGRAM;
 /// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn. No more than
 /// one of them is held at a time.
 pub(super) fn write(title: &str, pages: &[Page], out: &mut dyn Write) -> Result<(), Error> {
-    let pictures: Vec<&Picture> = pages.iter().flat_map(|page| &page.items).filter_map(picture).collect();
+    let pictures: Vec<Inset<'_>> = pages.iter().flat_map(|page| &page.items).filter_map(inset).collect();
     splice(&document(title, pages, |picture| Ok(Arc::clone(picture.stand_in())))?, &pictures, out)
 }
 
-fn picture(item: &Item) -> Option<&Picture> {
+fn inset(item: &Item) -> Option<Inset<'_>> {
     match item {
-        Item::Picture { picture, .. } => Some(picture),
+        Item::Picture { picture, .. } => Some(Inset::Jpeg(picture)),
+        Item::Print { print, .. } => Some(Inset::Samples(print)),
         _ => None,
     }
 }
@@ -50,7 +51,7 @@ fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
     let mut document = Document::new();
     let mut outline = Outline::new();
     for (number, page) in pages.iter().enumerate() {
-        let settings = PageSettings::from_wh(points(page.size.width()), points(page.size.height()))
+        let settings = PageSettings::from_wh(points(page.size.width), points(page.size.height))
             .ok_or_else(|| Error::Pdf("the page has no size".into()))?;
         let mut sheet = document.start_page_with(settings);
         let mut surface = sheet.surface();
@@ -107,7 +108,9 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, item: &Item, jpeg: Jpeg) -> Re
             draw_line(surface, through, *weight, *ink);
             Ok(())
         }
-        Item::Picture { area, picture } => draw_picture(surface, *area, jpeg(picture)?),
+        // Drawn between the pixels a small picture is smoother; a print's pixels are its own.
+        Item::Picture { area, picture } => draw_picture(surface, *area, jpeg(picture)?, true),
+        Item::Print { area, print } => draw_picture(surface, *area, Arc::clone(print.stand_in()), false),
         Item::Pixels { area, pixels } => {
             // Not to be smoothed (ISO 32000-1, table 89, Interpolate).
             let image = Image::from_custom(pixels.clone(), false).map_err(Error::Unreadable)?;
@@ -178,9 +181,9 @@ fn draw_text(surface: &mut Surface<'_>, fonts: &Fonts, run: &TextRun) {
     );
 }
 
-fn draw_picture(surface: &mut Surface<'_>, area: Area, jpeg: Arc<[u8]>) -> Result<(), Error> {
+fn draw_picture(surface: &mut Surface<'_>, area: Area, jpeg: Arc<[u8]>, smoothed: bool) -> Result<(), Error> {
     let bytes: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(jpeg);
-    draw_image(surface, area, Image::from_jpeg(Data::from(bytes), true).map_err(Error::Unreadable)?);
+    draw_image(surface, area, Image::from_jpeg(Data::from(bytes), smoothed).map_err(Error::Unreadable)?);
     Ok(())
 }
 

@@ -119,7 +119,7 @@ impl Picture {
 
 /// A JPEG up to where its pixels begin: segments with their lengths, the last of them the scan's own header
 /// (ISO/IEC 10918-1, B.1.1.4, B.2.3).
-fn head(jpeg: &[u8]) -> Option<&[u8]> {
+pub(super) fn head(jpeg: &[u8]) -> Option<&[u8]> {
     const START_OF_SCAN: u8 = 0xDA;
     let mut at = 2;
     loop {

@@ -46,7 +46,7 @@ pub fn proof(frames: &[Frame], head: &Head, size: PageSize) -> Sheet {
         for ((frame, caption), place) in on_page.into_iter().zip(places) {
             mount(&mut items, *place, frame, caption);
         }
-        Page { size, bookmark, items }
+        Page { size: size.into(), bookmark, items }
     });
     Sheet { title: head.title().to_owned(), pages: pages.collect() }
 }
@@ -176,8 +176,8 @@ mod tests {
         let paper = Area {
             left: Millimetres::default(),
             top: Millimetres::default(),
-            width: page.size.width(),
-            height: page.size.height(),
+            width: page.size.width,
+            height: page.size.height,
         };
         let live = paper.grown(margin * -1.0);
         let (texts, outlines) = (texts(page), outlines(page));

@@ -1,6 +1,7 @@
 //! Pages drawn as grey pixels.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use ab_glyph::{Font, Glyph, PxScale, point};
 use image::GrayImage;
@@ -20,26 +21,33 @@ pub(super) fn draw(page: &Page, ppi: PixelsPerInch) -> Result<GrayImage, Error> 
         return Err(Error::Resolution(ppi.value()));
     }
     let mut canvas =
-        Canvas::new(page.size.width().pixels(ppi).round() as u32, page.size.height().pixels(ppi).round() as u32);
+        Canvas::new(page.size.width.pixels(ppi).round() as u32, page.size.height.pixels(ppi).round() as u32);
+    draw_on(&mut canvas, page, ppi)?;
+    Ok(canvas.into_image())
+}
+
+/// Draws a page on a canvas, which may be a band of it.
+pub(super) fn draw_on(canvas: &mut Canvas, page: &Page, ppi: PixelsPerInch) -> Result<(), Error> {
     for item in &page.items {
         match item {
-            Item::Text(run) => draw_text(&mut canvas, run, ppi),
+            Item::Text(run) => draw_text(canvas, run, ppi),
             Item::Fill { area, ink } => canvas.fill(pixels(*area, ppi), *ink),
             Item::Outline { area, weight, ink } => {
                 let inner = pixels(area.grown(*weight * -1.0), ppi);
-                draw_outline(&mut canvas, pixels(*area, ppi), inner, *ink);
+                draw_outline(canvas, pixels(*area, ppi), inner, *ink);
             }
             Item::Line { through, weight, ink } => {
                 let through: Vec<_> = through.iter().map(|(x, y)| (x.pixels(ppi), y.pixels(ppi))).collect();
-                draw_line(&mut canvas, &through, weight.pixels(ppi), *ink);
+                draw_line(canvas, &through, weight.pixels(ppi), *ink);
             }
             Item::Picture { area, picture } => {
-                stretch(&mut canvas, pixels(*area, ppi), &picture.pixels()?);
+                stretch(canvas, pixels(*area, ppi), &picture.pixels()?);
             }
-            Item::Pixels { area, pixels: kept } => kept.draw(&mut canvas, pixels(*area, ppi)),
+            Item::Pixels { area, pixels: kept } => kept.draw(canvas, pixels(*area, ppi)),
+            Item::Print { .. } => {}
         }
     }
-    Ok(canvas.into_image())
+    Ok(())
 }
 
 /// Fills what lies between two rectangles, in four strips that do not overlap.
@@ -63,11 +71,12 @@ fn draw_line(canvas: &mut Canvas, through: &[(f64, f64)], weight: f64, ink: Ink)
         let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
         let (dx, dy) = (x1 - x0, y1 - y0);
         let square = (dx * dx + dy * dy).max(1e-9);
-        let span = |a: f64, b: f64, most: u32| {
-            ((a.min(b) - reach).floor().max(0.0) as i64)..((a.max(b) + reach).ceil().min(f64::from(most)) as i64)
+        let span = |a: f64, b: f64, within: Range<u32>| {
+            let (first, end) = (f64::from(within.start), f64::from(within.end));
+            ((a.min(b) - reach).floor().max(first) as i64)..((a.max(b) + reach).ceil().min(end) as i64)
         };
-        for y in span(y0, y1, canvas.height()) {
-            for x in span(x0, x1, canvas.width()) {
+        for y in span(y0, y1, canvas.rows()) {
+            for x in span(x0, x1, 0..canvas.width()) {
                 let (px, py) = (x as f64 + 0.5 - x0, y as f64 + 0.5 - y0);
                 let along = ((px * dx + py * dy) / square).clamp(0.0, 1.0);
                 let share = weight / 2.0 + 0.5 - (px - along * dx).hypot(py - along * dy);

@@ -1,5 +1,7 @@
 //! A picture brought to the pixels of a page.
 
+use std::ops::Range;
+
 use image::GrayImage;
 
 use super::canvas::{Canvas, PixelArea, shares};
@@ -11,8 +13,8 @@ use super::page::Ink;
 /// A smaller picture is the area mean of its source in linear light: every source pixel counts by the part of it that
 /// falls into the page's pixel. A larger one is drawn between neighbouring source pixels in straight lines.
 pub(super) fn stretch(canvas: &mut Canvas, area: PixelArea, source: &GrayImage) {
-    let across = taps(area.left, area.right, canvas.width(), source.width());
-    let down = taps(area.top, area.bottom, canvas.height(), source.height());
+    let across = taps(area.left, area.right, 0..canvas.width(), source.width());
+    let down = taps(area.top, area.bottom, canvas.rows(), source.height());
     let mut row = vec![0.0f32; across.len()];
     for vertical in &down {
         row.fill(0.0);
@@ -50,9 +52,9 @@ impl Taps {
 }
 
 /// The taps of all pixels that a picture of `count` source pixels touches between two places on the page.
-fn taps(from: f64, to: f64, most: u32, count: u32) -> Vec<Taps> {
+fn taps(from: f64, to: f64, within: Range<u32>, count: u32) -> Vec<Taps> {
     let scale = f64::from(count) / (to - from);
-    shares(from, to, most)
+    shares(from, to, within)
         .filter(|(_, share)| *share > 0.0)
         .map(|(pixel, share)| {
             let low = (from.max(pixel as f64) - from) * scale;
@@ -66,7 +68,7 @@ fn taps(from: f64, to: f64, most: u32, count: u32) -> Vec<Taps> {
 
 /// The share of each source pixel in an interval.
 fn means(low: f64, high: f64, count: u32) -> (usize, Vec<f32>) {
-    let parts: Vec<(i64, f64)> = shares(low, high, count).collect();
+    let parts: Vec<(i64, f64)> = shares(low, high, 0..count).collect();
     let whole: f64 = parts.iter().map(|(_, part)| part).sum();
     match parts.first() {
         Some((first, _)) if whole > 0.0 => {

@@ -5,39 +5,75 @@
 //! elsewhere, so the lengths of the pictures and the table of offsets (ISO 32000-1, 7.5.4) are written anew.
 
 use std::collections::HashMap;
-use std::io::Write;
+use std::io::{self, Write};
 
+use super::deep::Deep;
 use super::error::Error;
 use super::picture::{NAME, Picture, STAND_IN};
+
+/// What comes in the place of a stand-in.
+#[derive(Clone, Copy)]
+pub(super) enum Inset<'a> {
+    /// A JPEG, as it is.
+    Jpeg(&'a Picture),
+    /// Samples of 16 bits, unpacked: grain does not shrink, and so their length is known before they are written.
+    Samples(&'a Deep),
+}
+
+impl<'a> Inset<'a> {
+    fn stand_in(self) -> &'a [u8] {
+        match self {
+            Self::Jpeg(picture) => picture.stand_in(),
+            Self::Samples(print) => print.stand_in(),
+        }
+    }
+}
 
 /// Writes `pdf` to `out`, and in the place of every stand-in the picture that it is one of.
 ///
 /// # Errors
 /// When a picture cannot be fetched, the PDF is not as it was expected, or `out` takes no more.
-pub(super) fn splice(pdf: &[u8], pictures: &[&Picture], out: &mut dyn Write) -> Result<(), Error> {
-    let mut put = |bytes: &[u8]| out.write_all(bytes).map_err(Error::Disk);
+pub(super) fn splice(pdf: &[u8], insets: &[Inset<'_>], out: &mut dyn Write) -> Result<(), Error> {
     let odd = || Error::Pdf("its pictures could not be put in".to_owned());
-    let pictures: HashMap<&[u8], &Picture> =
-        pictures.iter().map(|picture| (named(picture.stand_in()), *picture)).collect();
+    let insets: HashMap<&[u8], Inset<'_>> = insets.iter().map(|inset| (named(inset.stand_in()), *inset)).collect();
     let (mut done, mut moves) = (0, Moves::default());
     while let Some(at) = find(pdf, STAND_IN, done) {
-        let picture = pictures.get(named(&pdf[at..])).filter(|picture| pdf[at..].starts_with(picture.stand_in()));
-        let picture = picture.ok_or_else(odd)?;
-        let jpeg = picture.fetch()?;
+        let inset =
+            *insets.get(named(&pdf[at..])).filter(|inset| pdf[at..].starts_with(inset.stand_in())).ok_or_else(odd)?;
         let length = last(&pdf[..at], b"/Length").map(|at| at + b"/Length".len()).ok_or_else(odd)?;
         let (digits, end) = number(pdf, length).ok_or_else(odd)?;
-        let stands_in = picture.stand_in().len();
+        let stands_in = inset.stand_in().len();
         if pdf[digits..end] != *stands_in.to_string().as_bytes() || digits < done {
             return Err(odd());
         }
-        let length = jpeg.len().to_string();
-        put(&pdf[done..digits])?;
-        put(length.as_bytes())?;
-        put(&pdf[end..at])?;
-        put(&jpeg)?;
+        out.write_all(&pdf[done..digits])?;
+        let written = match inset {
+            Inset::Jpeg(picture) => {
+                let jpeg = picture.fetch()?;
+                let head = [jpeg.len().to_string().as_bytes(), &pdf[end..at]].concat();
+                out.write_all(&head)?;
+                out.write_all(&jpeg)?;
+                (head.len() + jpeg.len()) as u64
+            }
+            Inset::Samples(print) => {
+                let about = deepened(&pdf[end..at]).ok_or_else(odd)?;
+                let head = [print.bytes().to_string().as_bytes(), &about].concat();
+                out.write_all(&head)?;
+                let mut counted = Counted { out: &mut *out, bytes: 0, refused: false };
+                print.write(&mut counted).map_err(|e| match counted.refused {
+                    true => Error::Disk(e),
+                    false => Error::Print(e.to_string()),
+                })?;
+                if counted.bytes != print.bytes() {
+                    return Err(Error::Pdf("a print changed while it was read".to_owned()));
+                }
+                head.len() as u64 + counted.bytes
+            }
+        };
         done = at + stands_in;
-        moves.add(at, (digits + length.len()) as i64 - end as i64 + jpeg.len() as i64 - stands_in as i64);
+        moves.add(at, written as i64 - (done - digits) as i64);
     }
+    let mut put = |bytes: &[u8]| out.write_all(bytes).map_err(Error::Disk);
 
     let start = last(pdf, b"startxref").map(|at| at + b"startxref".len()).ok_or_else(odd)?;
     let (digits, end) = number(pdf, start).ok_or_else(odd)?;
@@ -59,6 +95,34 @@ pub(super) fn splice(pdf: &[u8], pictures: &[&Picture], out: &mut dyn Write) -> 
     }
     put(moves.of(table).to_string().as_bytes())?;
     put(&pdf[end..])
+}
+
+/// What stands between the length of a picture and its bytes, for samples of 16 bits that no filter unpacks.
+fn deepened(about: &[u8]) -> Option<Vec<u8>> {
+    let without = |about: &[u8], what: &[u8], instead: &[u8]| {
+        let at = find(about, what, 0)?;
+        Some([&about[..at], instead, &about[at + what.len()..]].concat())
+    };
+    without(&without(about, b"/Filter/DCTDecode", b"")?, b"/BitsPerComponent 8", b"/BitsPerComponent 16")
+}
+
+/// Counts what is written, and remembers whether it was refused: else the print is to blame.
+struct Counted<'w> {
+    out: &'w mut dyn Write,
+    bytes: u64,
+    refused: bool,
+}
+
+impl Write for Counted<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.out.write(bytes).inspect_err(|_| self.refused = true)?;
+        self.bytes += written as u64;
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
 }
 
 /// An offset has ten digits (ISO 32000-1, 7.5.4).
@@ -128,7 +192,7 @@ mod tests {
         let length = stand_in.len().to_string();
         let end = "\nendstream\nxref\n0 1\n0000000005 00000 n\r\ntrailer\nstartxref\n";
         let table = of(&length, end).windows(4).position(|four| four == b"xref").unwrap();
-        let told = |pdf: &[u8]| splice(pdf, &[&picture], &mut Vec::new());
+        let told = |pdf: &[u8]| splice(pdf, &[Inset::Jpeg(&picture)], &mut Vec::new());
         assert!(told(&of(&length, &format!("{end}{table}\n%%EOF"))).is_ok());
         assert!(told(&of("7", &format!("{end}{table}\n%%EOF"))).is_err(), "another length");
         assert!(told(&of(&length, &format!("{end}999999\n%%EOF"))).is_err(), "a table beyond the end");

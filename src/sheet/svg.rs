@@ -20,7 +20,7 @@ pub(super) fn write(title: &str, page: &Page) -> Result<String, Error> {
     for item in &page.items {
         drawing.push_str(&drawn(item, &mut letters)?);
     }
-    let (width, height) = (number(page.size.width()), number(page.size.height()));
+    let (width, height) = (number(page.size.width), number(page.size.height));
     let title = escaped(title);
     let size = format!("width=\"{width}\" height=\"{height}\"");
     Ok(format!(
@@ -46,7 +46,7 @@ fn drawn(item: &Item, letters: &mut Letters) -> Result<String, Error> {
             let (points, colour, weight) = (points.join(" "), colour(*ink), number(*weight));
             format!("<polyline points=\"{points}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{weight}\"/>\n")
         }
-        Item::Picture { .. } | Item::Pixels { .. } => return Err(Error::PictureInSvg),
+        Item::Picture { .. } | Item::Pixels { .. } | Item::Print { .. } => return Err(Error::PictureInSvg),
     })
 }
 

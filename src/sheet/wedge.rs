@@ -70,5 +70,8 @@ pub fn wedge(calibration: &Calibration, head: &Head) -> Sheet {
     items.extend(stems.flatten());
     items.push(chart.title("residual: a step's density less what the curve through the other steps says"));
     items.push(chart.foot("density of the tablet"));
-    Sheet { title: head.title().to_owned(), pages: vec![Page { size, bookmark: head.title().to_owned(), items }] }
+    Sheet {
+        title: head.title().to_owned(),
+        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+    }
 }

@@ -76,5 +76,8 @@ pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
     }
     items.push(chart.title("net density; grey: what is aimed at, boxes: what was found, a line for each picture"));
     items.push(chart.foot("zone placed at the camera"));
-    Sheet { title: head.title().to_owned(), pages: vec![Page { size, bookmark: head.title().to_owned(), items }] }
+    Sheet {
+        title: head.title().to_owned(),
+        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+    }
 }

@@ -1,8 +1,9 @@
 //! Arguments as typed, and what they settle to; a file a task.
 
 mod batch;
-mod graded;
 mod exposure;
+mod graded;
+mod layout;
 mod light;
 mod loupe;
 mod measure;
@@ -20,6 +21,7 @@ mod work;
 use clap::{Parser, Subcommand};
 
 use exposure::ExposureArgs;
+use layout::LayoutArgs;
 use loupe::LoupeArgs;
 use measure::MeasureArgs;
 pub(super) use notes::{NotesArgs, NotesTask};
@@ -78,6 +80,11 @@ pub(super) enum Task {
     /// A page with the sharpest places, the corners and the places given, pixel by pixel; a map of where the lens was
     /// focused; and the largest print by pixels and by sharpness.
     Loupe(LoupeArgs),
+    /// Lay finished prints on one paper, each at its own size, with captions.
+    ///
+    /// Pixels are placed one to one, never resampled, so all prints of a paper have one resolution and one profile. Writes a
+    /// 16-bit TIFF and a PDF with the same pixels, unpacked, and its words as letters.
+    Layout(LayoutArgs),
     /// Calibrate a scanner: read a scanned step tablet.
     ///
     /// Writes NAME.wedge.toml, a calibration to be named with --wedge or in dryside.toml, and NAME.wedge.png, its plot. Scan the

@@ -67,6 +67,7 @@ impl Console {
         let (frames, failures) = (count(of.frames, "frame"), failures(of.failed.len()));
         let mut lines = vec![format!("{shares} gathered: {scans}, {frames}{failures}: {}", of.out.display())];
         lines.extend(of.sheets.first().map(|sheet| format!("proof sheet: {}", sheet.display())));
+        lines.extend(of.page.as_ref().map(|page| format!("logbook: {}", page.display())));
         let printed = print_lines(&lines);
         of.failed.iter().for_each(|(file, why)| self.error(&format!("{file}: {why}")));
         of.troubles.iter().for_each(|trouble| self.error(trouble));
@@ -129,6 +130,7 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
     if let Some(sheet) = outcome.sheets.first() {
         lines.push(format!("proof sheet: {}", sheet.display()));
     }
+    lines.extend(outcome.page.as_ref().map(|page| format!("logbook: {}", page.display())));
     if outcome.share.is_some() {
         let out = pasted(&outcome.out);
         lines.push(format!("once all shares are made, gather them: dryside batch --gather {out}"));

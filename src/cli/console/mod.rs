@@ -4,6 +4,7 @@
 mod batch;
 mod loupe;
 mod exposure;
+mod layout;
 mod measure;
 mod notes;
 mod paper;

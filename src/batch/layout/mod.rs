@@ -1,0 +1,153 @@
+//! `dryside layout`: finished prints on one paper.
+
+mod named;
+mod opened;
+mod reel;
+mod titles;
+mod written;
+
+use std::path::PathBuf;
+
+use crate::light::{Millimetres, PixelsPerInch};
+use crate::scan::Halt;
+use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, layout};
+
+use opened::{Opened, agree};
+use titles::title;
+
+/// What is asked for.
+#[derive(Clone, Debug)]
+pub struct LayoutOrder {
+    /// The prints, in the order in which they are to lie.
+    pub prints: Vec<PathBuf>,
+    /// The paper.
+    pub paper: LayoutPaper,
+    /// White at the paper's edges, at least.
+    pub margin: Millimetres,
+    /// White between prints, at least.
+    pub gap: Millimetres,
+    /// Where they stand between head and foot.
+    pub stand: Stand,
+    /// Lines that lead a knife.
+    pub cut_marks: bool,
+    /// A line around each print.
+    pub key_line: bool,
+    /// What stands under them.
+    pub captions: Captions,
+    /// The file, or where none is named one in `layout` beside the prints.
+    pub out: Option<PathBuf>,
+    /// Replace another file of its name.
+    pub force: bool,
+}
+
+/// What stands under the prints.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Captions {
+    /// What `[shot]` says in the notes that name the print; in this folder of results, if it is said.
+    Noted(Option<PathBuf>),
+    /// These words: one for all, or one for each. Parts are separated by semicolons, the first is the title.
+    Given(Vec<String>),
+    /// Nothing.
+    None,
+}
+
+/// What became of it.
+#[derive(Clone, Debug)]
+pub struct LayoutDone {
+    /// The prints: file, width and height, and how far each lies from the left and from the top of the paper.
+    pub prints: Vec<LaidPrint>,
+    /// The paper, its width and height as it lies.
+    pub paper: (String, Millimetres, Millimetres),
+    /// Resolution of all.
+    pub ppi: PixelsPerInch,
+    /// The files.
+    pub files: Vec<PathBuf>,
+    /// What a person should know.
+    pub advice: Vec<String>,
+}
+
+/// A print on the paper.
+#[derive(Clone, Debug)]
+pub struct LaidPrint {
+    /// Its file, without folders.
+    pub file: String,
+    /// Width and height.
+    pub size: (Millimetres, Millimetres),
+    /// From the left and from the top of the paper.
+    pub at: (Millimetres, Millimetres),
+    /// What stands under it.
+    pub caption: String,
+}
+
+/// Lays prints on one paper and writes the files; `halt` stops it between two bands of a print.
+///
+/// # Errors
+/// When a print cannot be read, two of them do not belong on one paper, the paper is too small, or a file cannot be written:
+/// which, and what to do.
+pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, String> {
+    let prints = order.prints.iter().map(|path| Opened::open(path, halt)).collect::<Result<Vec<_>, _>>()?;
+    let common = agree(&prints)?;
+    let mut advice: Vec<String> = prints.iter().filter_map(Opened::untagged).collect();
+    let captioned = captions(&prints, &order.captions, &mut advice)?;
+    // A print may lie there twice.
+    advice.sort();
+    advice.dedup();
+    let wished = Wished {
+        paper: order.paper.clone(),
+        ppi: common.ppi,
+        margin: order.margin,
+        gap: order.gap,
+        stand: order.stand,
+        cut_marks: order.cut_marks,
+        key_line: order.key_line,
+    };
+    let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
+    let files = named::files(order, &prints)?;
+    written::write(&files, &laid, &prints, &common, (order.force, halt))?;
+    let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
+    let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {
+        file: print.name(),
+        size: (mm(captioned.size.width), mm(captioned.size.height)),
+        at: (mm(left), mm(top)),
+        caption: captioned.title.clone(),
+    };
+    let (width, height) = laid.sides();
+    Ok(LayoutDone {
+        prints: prints.iter().zip(&captioned).zip(laid.places()).map(print).collect(),
+        paper: (order.paper.to_string(), width, height),
+        ppi: common.ppi,
+        files: files.all().map(PathBuf::from).collect(),
+        advice,
+    })
+}
+
+/// Each print with its caption.
+fn captions(prints: &[Opened], wished: &Captions, advice: &mut Vec<String>) -> Result<Vec<Captioned>, String> {
+    let of = |print: &Opened, mut parts: Vec<String>| {
+        let facts = if parts.is_empty() { Vec::new() } else { parts.split_off(1) };
+        Captioned { size: print.size(), title: parts.pop().unwrap_or_default(), facts }
+    };
+    match wished {
+        Captions::None => Ok(prints.iter().map(|print| of(print, Vec::new())).collect()),
+        Captions::Given(words) => {
+            if words.len() != 1 && words.len() != prints.len() {
+                let (captions, prints) = (words.len(), prints.len());
+                return Err(format!(
+                    "{captions} captions for {prints} prints: give one --caption for all, or one for each in order"
+                ));
+            }
+            let parts = |words: &String| words.split(';').map(|part| part.trim().to_owned()).collect();
+            Ok(prints.iter().zip(words.iter().cycle()).map(|(print, words)| of(print, parts(words))).collect())
+        }
+        Captions::Noted(results) => {
+            let noted = |print: &Opened| {
+                let parts = title(print.path(), results.as_deref()).unwrap_or_else(|why| {
+                    advice.push(format!("{}: no caption: {why}, or give --caption", print.name()));
+                    Vec::new()
+                });
+                of(print, parts)
+            };
+            Ok(prints.iter().map(noted).collect())
+        }
+    }
+}

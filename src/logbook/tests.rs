@@ -1,0 +1,82 @@
+//! The page as a whole, on names that do their worst.
+
+use super::*;
+
+fn entry(name: &str) -> Entry {
+    let density = |d: f64| Density::new(d);
+    Entry {
+        name: name.to_owned(),
+        subject: Some("Coil <of> \"tarred\" rope & tow".to_owned()),
+        picture: Some(Ok(Small { jpeg: vec![0xFF, 0xD8, 0xFF], width: 40, height: 30 })),
+        base: Some(density(0.21)),
+        base_source: "rebate".to_owned(),
+        net: Some([density(0.04), density(0.52), density(1.26)]),
+        printed: vec!["2 1/2".to_owned()],
+        flags: vec![Flag { code: "dense-end-in-noise".to_owned(), message: "scan again, brighter".to_owned() }],
+        tones: Some(TonesNotes { from: 0.0, step: 0.02, parts: vec![5_000; 64] }),
+        files: vec![Link { word: "notes".to_owned(), to: "flat/a%20b.notes.toml".to_owned() }],
+    }
+}
+
+fn logbook(names: &[&str]) -> Logbook {
+    Logbook {
+        title: "Ropewalk".to_owned(),
+        day: "2026-11-25".to_owned(),
+        made: vec!["graded".to_owned()],
+        entries: names.iter().map(|name| entry(name)).collect(),
+        failed: vec![Failure { scan: "torn.tif".to_owned(), reason: "the file is cut short".to_owned() }],
+        zones: (vec![("I".to_owned(), Density::new(0.1))], "a test".to_owned()),
+        settings: vec![("page".to_owned(), "a4".to_owned())],
+        files: Vec::new(),
+    }
+}
+
+#[test]
+fn what_a_file_is_called_never_becomes_part_of_the_page() {
+    let long = "x".repeat(200);
+    let names = ["<script>alert(1)</script>", "\" onload=\"alert(1)", "'&amp;", "\u{202e}gnp.exe", "\u{1f9f5}", &long];
+    let page = page(&logbook(&names));
+    assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert!(!page.contains("\" onload=\"") && page.contains("&amp;amp;"));
+    assert!(page.contains(&long) && page.contains('\u{1f9f5}'));
+    assert!(page.contains("Coil &lt;of&gt; &quot;tarred&quot; rope &amp; tow"));
+}
+
+/// Nothing is fetched: all that is referred to is in the page, or a file beside it that a person goes to.
+#[test]
+fn the_page_needs_nothing_beside_itself() {
+    let page = page(&logbook(&["sheet-01"]));
+    assert!(!page.contains("http") && !page.contains("//") && !page.contains("@import"), "no address");
+    for source in page.split("src=\"").skip(1).chain(page.split("url(").skip(1)) {
+        assert!(source.starts_with("data:"), "{}", &source[..40]);
+    }
+}
+
+#[test]
+fn every_link_within_the_page_leads_somewhere() {
+    let page = page(&logbook(&["sheet-01", "sheet-02"]));
+    for to in page.split("href=\"#").skip(1).filter_map(|rest| rest.split('"').next()) {
+        assert!(page.contains(&format!("id=\"{to}\"")), "{to}");
+    }
+    let failed = page.find("torn.tif").unwrap();
+    assert!(failed < page.find("dense end in noise").unwrap(), "what failed comes first");
+}
+
+#[test]
+fn a_batch_without_frames_says_so() {
+    let page = page(&Logbook::default());
+    assert!(page.contains("No frame came of this batch.") && page.contains("A batch: logbook"));
+    assert!(page.contains("every scan went well"));
+}
+
+#[test]
+fn what_is_not_known_is_said_and_not_drawn() {
+    let bare = Entry { name: "sheet-07".to_owned(), net: entry("").net, ..Entry::default() };
+    let page = page(&Logbook { entries: vec![bare], ..Logbook::default() });
+    for words in
+        ["no proof", "none: densities count from full scale", "run the batch with --force", "No frame has a base"]
+    {
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(!page.contains("NaN") && !page.contains("inf"));
+}
