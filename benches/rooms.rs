@@ -13,7 +13,7 @@ use dryside::light::{Densitometer, Density, Encoding, PixelsPerInch, grey_profil
 use dryside::plane::{Across, Band, Down, Histogram, Overview, Size, Table};
 use dryside::save::{self, Colours, DeepTiff, Error, Packing, grey_jpeg, write_tiff};
 use dryside::scan::{self, Channel, Rows, Scan};
-use dryside::sheet::{self, Frame, Head, PageSize, Picture, Sheet};
+use dryside::sheet::{self, Frame, Head, Lay, PageSize, Part, Picture, Sheet};
 use dryside::{flat, flat::Law};
 use rayon::prelude::*;
 
@@ -218,7 +218,9 @@ fn page() -> Sheet {
         picture: Some(Picture::from_jpeg(proof.clone()).unwrap()),
         ..Frame::default()
     };
-    sheet::proof(&(1..=9).map(frame).collect::<Vec<_>>(), &Head::default(), PageSize::A4)
+    let part = Part { name: "graded", kind: String::new(), frames: (1..=9).map(frame).collect() };
+    let lay = Lay { page: PageSize::A4, grid: None, contact: false };
+    sheet::proof(&[part], &Head::default(), &lay).expect("nine frames go on a page")
 }
 
 #[divan::bench]

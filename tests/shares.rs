@@ -73,7 +73,8 @@ fn all_shares(scans: &Path, out: &Path, of: u32, more: &[&str]) {
 
 /// What a batch leaves for its user, with names below `out`.
 fn results(out: &Path) -> Vec<(PathBuf, Vec<u8>)> {
-    let of_batch = |path: &Path| ["flat", "proof", "sheets", "batch.csv"].iter().any(|name| path.starts_with(name));
+    let of_batch =
+        |path: &Path| ["flat", "proof", "straight", "sheets", "batch.csv"].iter().any(|name| path.starts_with(name));
     let all =
         files(out).into_iter().map(|(path, bytes)| (path.strip_prefix(out).expect("it is below").to_owned(), bytes));
     // When proofs were made goes into the seal of the sheet.

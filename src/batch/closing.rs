@@ -1,44 +1,35 @@
 //! What closes a batch: its table and its proof sheet.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use crate::light::PixelsPerInch;
 use crate::notes;
-use crate::paper::{DryDown, Placing};
-use crate::sheet::PageSize;
+use crate::scan::Halt;
+use crate::sheet::{Lay, PageSize};
 
+use super::again::make_again;
 use super::folders::Folders;
-use super::sheets::{self, Shown};
+use super::sheet_parts::Kinds;
+use super::sheets::{self, PAGE_PPI, PROOF_SHEET, Wanted};
+use super::shown::Shown;
 use super::write::write;
 
 /// How table and sheet are made.
-pub(super) struct Closing {
+pub(super) struct Closing<'a> {
     /// Page of the sheet.
     pub page: PageSize,
-    /// How the batch prints.
-    pub printing: Printing,
-    /// Whether densities are true ones, by a step wedge.
-    pub by_wedge: bool,
+    /// The folder of the scans, if they are at hand.
+    pub scans: Option<&'a Path>,
+    /// Whether to stop.
+    pub halt: &'a Halt,
     /// Whether a sheet is laid out.
     pub sheets: bool,
     /// Replace a sheet of other hands.
     pub force: bool,
 }
 
-/// How a batch prints, as far as the head of its sheet says it; a frame that was printed otherwise says so itself.
-#[derive(Default)]
-pub(super) struct Printing {
-    /// Name of the paper.
-    pub paper: String,
-    /// Name of the table that gives grades their range.
-    pub table: String,
-    /// What exposures are found by.
-    pub place: Placing,
-    /// Exposure taken away because prints get darker while they dry.
-    pub dry_down: DryDown,
-}
-
 /// Saves table and sheet of all frames; gives the files of the sheet, and what went wrong.
-pub(super) fn close(shown: &[Shown], closing: &Closing, folders: &Folders) -> (Vec<PathBuf>, Vec<String>) {
+pub(super) fn close(shown: &mut [Shown], closing: &Closing<'_>, folders: &Folders) -> (Vec<PathBuf>, Vec<String>) {
     // What an earlier run laid out is worth more than a list of refusals.
     let nothing = shown.iter().all(|shown| shown.failure().is_some());
     if nothing && (folders.table().exists() || sheets::is_there(folders)) {
@@ -50,8 +41,16 @@ pub(super) fn close(shown: &[Shown], closing: &Closing, folders: &Folders) -> (V
     if !closing.sheets {
         return (Vec::new(), troubles);
     }
-    match sheets::save(shown, closing, folders) {
-        Ok(files) => (files, troubles),
+    troubles.extend(make_again(shown, true, closing.scans, closing.halt));
+    let wanted = Wanted {
+        stem: PROOF_SHEET.to_owned(),
+        lay: Lay { page: closing.page, grid: None, contact: false },
+        kinds: Kinds::BOTH,
+        ppi: PixelsPerInch::new(PAGE_PPI).expect("a page has pixels"),
+        force: closing.force,
+    };
+    match sheets::save(shown, &wanted, folders) {
+        Ok(saved) => (saved.files, troubles),
         Err(trouble) => {
             troubles.push(trouble);
             (Vec::new(), troubles)
@@ -61,6 +60,6 @@ pub(super) fn close(shown: &[Shown], closing: &Closing, folders: &Folders) -> (V
 
 fn save_table(shown: &[Shown], folders: &Folders) -> Result<(), String> {
     let path = folders.table();
-    let table = notes::csv(shown.iter().map(Shown::row)).map_err(|e| format!("{}: {e}", path.display()))?;
+    let table = notes::csv(shown.iter().map(|shown| &shown.row)).map_err(|e| format!("{}: {e}", path.display()))?;
     write(&path, &table)
 }

@@ -1,21 +1,13 @@
-//! Bands of a scan turned into those of a frame's flat positive and proof.
+//! Bands of a scan turned into those of a frame's flat positive and small pictures.
 
 use crate::flat;
 use crate::light::{Densitometer, Density};
-use crate::paper::Rendering;
-use crate::plane::{Across, Band, Shelf, Size, Table, per_code};
+use crate::plane::{Band, Shelf, Table};
 use crate::scan::Facts;
 
 use super::frame::Decided;
 use super::settings::Settings;
-
-/// Long edge of a proof in pixels, unless the frame has fewer.
-const PROOF_EDGE: u32 = 1600;
-
-/// Size of a frame's proof, as stored.
-pub(super) fn proof_size(frame: &Decided) -> Size {
-    frame.proof_area.size().fitted(PROOF_EDGE)
-}
+use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, emptied, tones};
 
 /// What turns bands of the scan into those of a frame's pictures.
 pub(super) struct Chain<'a> {
@@ -23,22 +15,15 @@ pub(super) struct Chain<'a> {
     pub facts: &'a Facts,
     /// The whole tone chain from scan code to flat code.
     flat: Table,
-    /// The whole tone chain from scan code to relative luminance of the print.
-    print: Vec<f32>,
-    across: Across,
+    /// The proof, and the picture on the straight pages if there is to be one.
+    pub smalls: Vec<Small>,
 }
 
 /// Buffers of bands that have been written or taken, for the next ones.
 #[derive(Default)]
 pub(super) struct Spare {
     pub flat: Shelf<Vec<u16>>,
-    pub proof: Shelf<Vec<f32>>,
-}
-
-fn emptied<T>(shelf: &Shelf<Vec<T>>) -> Vec<T> {
-    let mut buffer = shelf.take().unwrap_or_default();
-    buffer.clear();
-    buffer
+    pub small: Shelf<Vec<f32>>,
 }
 
 /// What one band gives to a frame: nothing where the frame has no part in it.
@@ -50,29 +35,35 @@ pub(super) struct Developed {
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
     pub at_full_scale: u64,
-    /// Rows of the proof's width, one for each row of the scan.
-    pub proof: Option<Vec<f32>>,
+    /// For each small picture rows of its width, one for each row of the scan.
+    pub smalls: Vec<Option<Vec<f32>>>,
 }
 
+/// What lies beyond the scanner's range prints as the paper's white.
+pub(super) const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
+
 impl<'a> Chain<'a> {
-    pub(super) fn new(frame: &'a Decided, facts: &'a Facts, bench: &Densitometer, settings: &Settings) -> Self {
-        // What lies beyond the scanner's range prints as the paper's white.
-        const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
-        let print = frame.print();
+    /// For a frame; with a picture for the straight pages if it is to have one.
+    pub(super) fn new(
+        frame: &'a Decided,
+        facts: &'a Facts,
+        bench: &Densitometer,
+        settings: &Settings,
+        straight: bool,
+    ) -> Self {
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - frame.base);
-        Self {
-            frame,
-            facts,
-            flat: flat::table(bench, frame.base, &frame.law, &settings.out_encoding),
-            print: per_code(|code| Rendering::Screen.luminance(&print, net(code)) as f32),
-            across: Across::new(frame.proof_area.width, proof_size(frame).width),
+        let mut smalls = vec![Small::new(frame.proof_area, PROOF_EDGE, tones(&frame.print(), net))];
+        if straight {
+            smalls.push(Small::new(frame.proof_area, STRAIGHT_EDGE, tones(&frame.straight(), net)));
         }
+        let flat = flat::table(bench, frame.base, &frame.law, &settings.out_encoding);
+        Self { frame, facts, flat, smalls }
     }
 
     /// What a band gives to the frame.
     pub(super) fn develop(&self, band: Band<'_>, spare: &Spare) -> Developed {
-        let (flat_area, proof_area) = (self.frame.flat_area, self.frame.proof_area);
-        let mut developed = Developed::default();
+        let flat_area = self.frame.flat_area;
+        let mut developed = Developed { smalls: vec![None; self.smalls.len()], ..Developed::default() };
         for (y, codes) in band.rows() {
             if flat_area.rows().contains(&y) {
                 let flat = developed.flat.get_or_insert_with(|| emptied(&spare.flat));
@@ -82,9 +73,8 @@ impl<'a> Chain<'a> {
                 developed.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
                 developed.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;
             }
-            if proof_area.rows().contains(&y) {
-                let proof = developed.proof.get_or_insert_with(|| emptied(&spare.proof));
-                self.across.row(&codes[proof_area.columns()], &self.print, proof);
+            for (small, rows) in self.smalls.iter().zip(&mut developed.smalls) {
+                small.row(y, codes, rows, &spare.small);
             }
         }
         developed

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::light::Density;
-use crate::notes::{Correction, Notes, NotesError, Outputs, Sidecar};
+use crate::notes::{Correction, Marks, Notes, NotesError, Outputs, Sidecar};
 use crate::paper::{Placing, Stock};
 use crate::plane::{Point, Size};
 use crate::scan;
@@ -46,6 +46,10 @@ pub(super) struct Known {
     pub settled: Settled,
     /// The photographer's name for the picture.
     pub subject: Option<String>,
+    /// And when it was taken, in words.
+    pub date: Option<String>,
+    /// The photographer's marks.
+    pub marks: Marks,
     /// What the program wrote of it before.
     pub before: Option<Notes>,
     /// The files that its notes name.
@@ -200,8 +204,24 @@ fn by_notes(
         }
         _ => Ok(None),
     };
-    let subject = sidecar.shot_notes().subject;
-    Ok(Known { settled, subject, before, outputs, stamp, wedge, stock, spot, measure_key, reading, recalled, matched })
+    let (shot, marks) = (sidecar.shot_notes(), sidecar.marks());
+    let (subject, date) = (shot.subject, shot.date.map(|date| date.to_string()));
+    Ok(Known {
+        settled,
+        subject,
+        date,
+        marks,
+        before,
+        outputs,
+        stamp,
+        wedge,
+        stock,
+        spot,
+        measure_key,
+        reading,
+        recalled,
+        matched,
+    })
 }
 
 /// Density of the place that an exposure is found by.

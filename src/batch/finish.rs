@@ -3,12 +3,13 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::notes::{Notes, OutputFile, Outputs};
+use crate::film::Warning;
+use crate::notes::{Notes, OutputFile, Outputs, WarningNote};
 use crate::save::Written;
 
 use super::Run;
 use super::entry::{Entry, Known};
-use super::folders::Folders;
+use super::folders::{Folders, STRAIGHT};
 use super::frame::Decided;
 use super::keep;
 use super::key;
@@ -35,9 +36,12 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let before = known.before.as_ref().filter(|_| known.recalled);
     let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
     let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
-    // By size alone: reading every file again would cost as much as making it.
-    let same_size =
-        |(path, written): &(PathBuf, Written)| fs::metadata(path).is_ok_and(|there| there.len() == written.bytes);
+    // By size alone: reading every file again would cost as much as making it. A picture of the straight pages that is gone is
+    // made again when the sheet is laid.
+    let same_size = |(path, written): &(PathBuf, Written)| match fs::metadata(path) {
+        Ok(there) => there.len() == written.bytes,
+        Err(_) => path.parent().is_some_and(|folder| folder.ends_with(STRAIGHT)),
+    };
     let state = match (made, order.dry_run) {
         // As long as a scan is not measured, the batch may decide otherwise.
         (Some(_), true) if !plan.complete => State::ToMake,
@@ -47,9 +51,13 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
         (None, false) => State::Made,
     };
     if state == State::Made {
-        Finishing { entry, known, reading, decision: &decision, folders, room }.make(&key, order.force)?;
+        let straight = order.sheets && decision.has_straight();
+        Finishing { entry, known, reading, decision: &decision, straight, folders, room }.make(&key, order.force)?;
     }
-    let Decision { frames, base_source, warnings, .. } = decision;
+    let Decision { frames, base_source, mut warnings, .. } = decision;
+    // What is wrong with a mark is no reason to make anything again.
+    let slips = known.marks.slips(frames.len()).into_iter().map(|slip| Warning::MarkUnread { slip });
+    warnings.extend(slips.map(|warning| WarningNote::from(&warning)));
     Ok(DoneScan { state, key, frames, base_source, warnings })
 }
 
@@ -71,6 +79,8 @@ struct Finishing<'a> {
     known: &'a Known,
     reading: &'a Reading,
     decision: &'a Decision,
+    /// Whether its frames get pictures for the straight pages.
+    straight: bool,
     folders: &'a Folders,
     room: &'a Room,
 }
@@ -105,9 +115,11 @@ impl Finishing<'_> {
             })
         };
         let frames = &self.decision.frames;
-        self.write_notes(&notes("", &vec![Made::default(); frames.len()]))?;
+        let in_the_making = Made { straight: self.straight.then(Written::default), ..Made::default() };
+        self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
         let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
-        let made = make::make(scan, &bench, settings, frames, self.folders).map_err(|e| e.to_string())?;
+        let made =
+            make::make(scan, &bench, settings, (frames, self.straight), self.folders).map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()
     }
@@ -131,26 +143,33 @@ impl Finishing<'_> {
         let known = outputs(&self.known.outputs, self.folders);
         let noted = self.folders.notes(&self.entry.name).exists();
         let older = if noted { ", or its notes were saved back from an editor that was open during a run" } else { "" };
-        for frame in &self.decision.frames {
-            for path in [self.folders.flat(&frame.name), self.folders.proof(&frame.name)] {
-                let ours = || known.iter().any(|(p, written)| *p == path && key::holds(written, &path));
-                if path.exists() && !ours() {
-                    let path = path.display();
-                    return Err(format!(
-                        "{path} was put there or changed by other hands{older}: move it away, or run with --force"
-                    ));
-                }
+        for path in self.files() {
+            let ours = || known.iter().any(|(p, written)| *p == path && key::holds(written, &path));
+            if path.exists() && !ours() {
+                let path = path.display();
+                return Err(format!(
+                    "{path} was put there or changed by other hands{older}: move it away, or run with --force"
+                ));
             }
         }
         Ok(())
     }
 
-    /// Files that an earlier run made of frames that are no more, unless other hands changed them.
+    /// The files that are made beside the notes.
+    fn files(&self) -> Vec<PathBuf> {
+        let of_frame = |frame: &Decided| {
+            let straight = self.straight.then(|| self.folders.straight(&frame.name));
+            [Some(self.folders.flat(&frame.name)), Some(self.folders.proof(&frame.name)), straight]
+        };
+        self.decision.frames.iter().flat_map(of_frame).flatten().collect()
+    }
+
+    /// Files that an earlier run made of frames that are no more, or that this one did not make anew, unless other hands
+    /// changed them.
     fn remove_former_files(&self) -> Result<(), String> {
-        let names: Vec<_> = self.decision.frames.iter().map(|f| f.name.as_str()).collect();
+        let now = self.files();
         for (path, written) in outputs(&self.known.outputs, self.folders) {
-            let still = path.file_stem().is_some_and(|stem| names.iter().any(|name| stem.to_string_lossy() == **name));
-            if !still && path.is_file() && key::holds(&written, &path) {
+            if !now.contains(&path) && path.is_file() && key::holds(&written, &path) {
                 fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
             }
         }
@@ -171,5 +190,9 @@ fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Written)> {
     let is_name = |f: &&OutputFile| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str());
     let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), written(f)));
     let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), written(f)));
-    flats.chain(proofs).collect()
+    let straights = outputs.print.frames.iter().filter_map(|f| f.straight.as_ref());
+    let straights = straights.filter(|s| Path::new(&s.file).file_name().is_some_and(|name| name == s.file.as_str()));
+    let straights =
+        straights.map(|s| (folders.straight_file(&s.file), Written { bytes: s.bytes, blake3: s.blake3.clone() }));
+    flats.chain(proofs).chain(straights).collect()
 }

@@ -64,6 +64,8 @@ const SETTINGS_FILE: &str = "dryside.toml";
 /// Folders below the output folder.
 pub(super) const FLAT: &str = "flat";
 pub(super) const PROOF: &str = "proof";
+/// Pictures of the straight pages.
+pub(super) const STRAIGHT: &str = "straight";
 pub(super) const SHEETS: &str = "sheets";
 /// What shares of a batch write down for one another.
 pub(super) const MEASURED: &str = "measured";
@@ -77,7 +79,7 @@ pub(super) const PRINT: &str = "print";
 pub(super) const STRIP: &str = "strip";
 pub(super) const LOUPE: &str = "loupe";
 /// All that hold pictures of frames or scans under their names.
-pub(super) const PICTURES: [&str; 7] = [FLAT, PROOF, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
+pub(super) const PICTURES: [&str; 8] = [FLAT, PROOF, STRAIGHT, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
 
 /// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
 const HELD: &str = ".dryside-at-work";
@@ -182,6 +184,16 @@ impl Folders {
     /// Proof of a frame.
     pub(super) fn proof(&self, frame: &str) -> PathBuf {
         self.out.join(PROOF).join(format!("{frame}.jpg"))
+    }
+
+    /// Picture of a frame on the straight pages.
+    pub(super) fn straight(&self, frame: &str) -> PathBuf {
+        self.out.join(STRAIGHT).join(format!("{frame}.jpg"))
+    }
+
+    /// A picture of the straight pages by its file name.
+    pub(super) fn straight_file(&self, file: &str) -> PathBuf {
+        self.out.join(STRAIGHT).join(file)
     }
 
     /// A file of the proof sheet.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::film::Warning;
 use crate::flat::Law;
-use crate::light::{Density, Stops};
+use crate::light::{Density, LogExposure, Stops};
 use crate::paper::{DryDown, Exposure, Fit, Grade, GradeTable, Placing, Print, Split, Stock, Tones};
 use crate::plane::Area;
 
@@ -77,12 +77,20 @@ impl Decided {
         let tones = Tones { thin: self.thin(), dense: self.dense(), spot: self.spot };
         let placed = self.placing.expose(&self.stock, self.grade, self.split, tones);
         let placed = placed.expect("a spot is read before it is placed by");
-        Exposure { open: placed.open + self.exposure + self.dry_down.stops(), ..placed }
+        let open = placed.open + self.exposure + self.dry_down.stops();
+        // To the decimals that are written down, so that a proof comes back from its notes to the byte.
+        Exposure { open: LogExposure::new(Density::new(open.value()).noted().value()), ..placed }
     }
 
     /// The negative on the paper: with that exposure, or with its two parts.
     pub fn print(&self) -> Print<'_> {
         Print::parted(&self.stock, self.grade, self.exposed().open, self.split)
+    }
+
+    /// The negative on the straight pages: film base as the paper's black in grade 2, and nothing of its own, so that all
+    /// frames on one paper are alike.
+    pub fn straight(&self) -> Print<'_> {
+        straight(&self.stock)
     }
 
     /// The one grade that a split print comes near to, and the R that it has; nothing if it is none.
@@ -98,6 +106,12 @@ impl Decided {
         let grade = format!("{grade}, which split {split} comes near to,");
         Some(Warning::RangeBeyondGrades { frame: self.number, range, grade, excess: Some(excess) })
     }
+}
+
+/// A straight print on a paper: whatever the frame holds, film base prints at S in grade 2 (straight proof, common practice).
+pub(super) fn straight(stock: &Stock) -> Print<'_> {
+    let curve = stock.curve(Grade::NORMAL);
+    Print::new(Exposure { curve, open: curve.s() })
 }
 
 /// Film cannot be thinner than its base: more than this, in D, is no reading's error (repeatability of a scanner, and its

@@ -5,15 +5,15 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::notes::{MadeScan, Row, Sidecar};
+use crate::notes::{MadeScan, Sidecar};
+use crate::scan::Halt;
 
-use super::closing::{Closing, Printing, close};
-use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
+use super::closing::{Closing, close};
+use super::folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS, STRAIGHT};
 use super::logbook;
-use super::settings::Settings;
 use super::share::Share;
 use super::shares::{self, ShareMade};
-use super::sheets::Shown;
+use super::shown::Shown;
 use super::{Error, Event, folders};
 
 /// Which shares are to be gathered.
@@ -81,7 +81,7 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     let results = Folders::of_results(out, &first.file.folder);
     refuse_scans(results.out(), scans)?;
     // What broken shares left is cleared where they worked; elsewhere no empty folders appear.
-    let below = [FLAT, PROOF, MEASURED, SHARES].into_iter().filter(|name| results.out().join(name).is_dir());
+    let below = [FLAT, PROOF, STRAIGHT, MEASURED, SHARES].into_iter().filter(|name| results.out().join(name).is_dir());
     let _held = results.prepare(&below.chain([SHEETS]).collect::<Vec<_>>(), None)?;
 
     let made: HashMap<Share, &ShareMade> = all.iter().map(|made| (made.share, made)).collect();
@@ -92,33 +92,24 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
         .par_iter()
         .map(|(file, share)| match (made.get(share), of_scans.get(file.as_str())) {
             (Some(by), Some(scan)) => shown(scan, by),
-            _ => vec![failed(file, format!("share {share} is not made: run it, then gather again"), &results)],
+            _ => {
+                let why = format!("share {share} is not made: run it, then gather again");
+                vec![Shown::failed(file, why, &results)]
+            }
         })
         .collect();
-    let shown: Vec<_> = rows.into_iter().flatten().collect();
+    let mut shown: Vec<_> = rows.into_iter().flatten().collect();
 
     let failed = shown.iter().filter_map(Shown::failure).map(|(file, why)| (file.to_owned(), why.to_owned()));
     let failed: Vec<_> = failed.collect();
     let frames = shown.len() - failed.len();
-    let word = |name: &str| settings.get(name).map_or("", String::as_str);
-    let mut of_batch = Settings::default();
-    for name in ["page", "place", "dry-down"] {
-        let set = of_batch.set(name, word(name));
-        set.map_err(|e| Error::Shares(format!("{}: {e}", first.path.display())))?;
-    }
-    let Settings { page, place, dry_down, .. } = of_batch;
-    let (paper, table) = (first.file.paper.clone(), first.file.table.clone());
-    let closing = Closing {
-        page,
-        printing: Printing { paper, table, place, dry_down },
-        by_wedge: word("wedge") != "none",
-        sheets: order.sheets,
-        force: order.force,
-    };
+    let word = settings.get("page").map_or("", String::as_str);
+    let page = word.parse().map_err(|e| Error::Shares(format!("{}: {e}", first.path.display())))?;
+    let closing = Closing { page, scans: None, halt: &Halt::default(), sheets: order.sheets, force: order.force };
     if order.sheets {
         tell(Event::Sheets);
     }
-    let (sheets, mut troubles) = close(&shown, &closing, &results);
+    let (sheets, mut troubles) = close(&mut shown, &closing, &results);
     let mut page = None;
     if order.sheets {
         match logbook::save(&shown, &closing, settings, &results) {
@@ -140,7 +131,10 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
 }
 
 /// Nothing is ever written among the scans. Where they lie is not written down; the first of them tells.
-fn refuse_scans(out: &Path, scans: &[String]) -> Result<(), Error> {
+///
+/// # Errors
+/// When the folder lies among them.
+pub(super) fn refuse_scans(out: &Path, scans: &[String]) -> Result<(), Error> {
     let among = |folder: &&Path| scans.first().is_some_and(|scan| folder.join(scan).exists());
     match out.ancestors().find(among) {
         Some(scans) => {
@@ -152,39 +146,29 @@ fn refuse_scans(out: &Path, scans: &[String]) -> Result<(), Error> {
 
 /// The rows of a scan, as long as its files are those that the share made.
 fn shown(scan: &MadeScan, by: &ShareMade) -> Vec<Shown> {
-    let rows = |subject: &Option<String>| {
-        scan.rows.iter().map(|row| Shown::of(row.clone(), subject.clone(), &by.folders)).collect()
-    };
-    if scan.rows.iter().any(|row| !row.error.is_empty()) {
-        return rows(&None);
+    if let Some(failed) = scan.rows.iter().find(|row| !row.error.is_empty()) {
+        return vec![Shown::failed(&scan.file, failed.error.clone(), &by.folders)];
     }
-    match still_there(scan, by) {
-        Ok(subject) => rows(&subject),
-        Err(why) => vec![failed(&scan.file, why, &by.folders)],
-    }
+    still_there(scan, by).unwrap_or_else(|why| vec![Shown::failed(&scan.file, why, &by.folders)])
 }
 
-fn failed(file: &str, error: String, folders: &Folders) -> Shown {
-    Shown::of(Row { scan: file.to_owned(), error, ..Row::default() }, None, folders)
-}
-
-/// What the photographer calls the picture, read from notes that are still those of the share.
-fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Option<String>, String> {
+/// What the notes tell of the frames, as long as they are still those of the share.
+fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Vec<Shown>, String> {
     let (share, folders) = (by.share, &by.folders);
     let name = Path::new(&scan.file).file_stem().unwrap_or_default().to_string_lossy();
     let path = folders.notes(&name);
-    let notes = Sidecar::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
-    if notes.ours().is_none_or(|ours| ours.record.key != scan.key) {
+    let sidecar = Sidecar::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+    let notes = sidecar.ours().filter(|ours| ours.record.key == scan.key).ok_or_else(|| {
         let path = path.display();
-        return Err(format!("{path}: not as share {share} left it: run that share again, then gather again"));
-    }
+        format!("{path}: not as share {share} left it: run that share again, then gather again")
+    })?;
     let files = scan.rows.iter().flat_map(|row| [folders.flat(&row.frame), folders.proof(&row.frame)]);
     match files.into_iter().find(|file| !file.is_file()) {
         Some(gone) => {
             let gone = gone.display();
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
-        None => Ok(notes.shot_notes().subject),
+        None => Ok(Shown::of_notes(&sidecar, &notes, folders)),
     }
 }
 

@@ -14,10 +14,12 @@ use crate::logbook::{Entry, Failure, Flag, Link, Logbook, page};
 use crate::notes::{MeasuredFrame, Notes, Sidecar};
 use crate::save;
 
-use super::closing::{Closing, Printing};
+use super::closing::Closing;
 use super::folders::{Folders, real};
 use super::key::{Stamp, key, on_disk};
-use super::sheets::{Shown, graded, kind, printed, seal_before};
+use super::sheet_parts::{Printing, densities, grade, kind, printed};
+use super::sheets::seal_before;
+use super::shown::Shown;
 use super::thumbnail::Reducing;
 use super::write::write;
 
@@ -32,7 +34,7 @@ const SEAL: &str = ".batch-page";
 /// When it cannot be saved, or other hands changed it: which, and why.
 pub(super) fn save(
     shown: &[Shown],
-    closing: &Closing,
+    closing: &Closing<'_>,
     settings: &BTreeMap<String, String>,
     folders: &Folders,
 ) -> Result<Option<PathBuf>, String> {
@@ -41,7 +43,8 @@ pub(super) fn save(
         return Ok(None);
     }
     let failed = |error: &dyn std::fmt::Display| format!("{}: {error}", path.display());
-    let book = blank(shown, closing, settings, folders);
+    let printing = Printing::of(shown);
+    let book = blank(shown, &printing, settings, folders);
     let key = page_key(&book, shown);
     let (key_before, ours) = seal_before(&sealed);
     if path.exists() && !closing.force {
@@ -54,7 +57,7 @@ pub(super) fn save(
     }
     let frames: Vec<&Shown> = shown.iter().filter(|shown| shown.failure().is_none()).collect();
     let reducing = Reducing::of(frames.len());
-    let entries = frames.par_iter().map(|shown| entry(shown, &closing.printing, &reducing, folders)).collect();
+    let entries = frames.par_iter().map(|shown| entry(shown, &printing, &reducing, folders)).collect();
     let html = page(&Logbook { entries, ..book });
     let hash = blake3::hash(html.as_bytes()).to_hex();
     // The seal comes first, without a key and good for the old page and the new one: wherever a run is broken off, the next
@@ -66,9 +69,9 @@ pub(super) fn save(
 }
 
 /// The logbook without its frames.
-fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>, folders: &Folders) -> Logbook {
-    let Printing { paper, table, .. } = &closing.printing;
-    let densities = if closing.by_wedge { "densities by a step wedge" } else { "scanner densities" };
+fn blank(shown: &[Shown], printing: &Printing, settings: &BTreeMap<String, String>, folders: &Folders) -> Logbook {
+    let Printing { paper, table, .. } = printing;
+    let densities = densities(shown);
     // As on the sheet: beside the page the names of files say enough, and the same batch elsewhere is the same page.
     let out = format!("{}/", folders.out().display());
     let failures = shown.iter().filter_map(Shown::failure).map(|(scan, reason)| (scan, reason.replace(&out, "")));
@@ -77,11 +80,7 @@ fn blank(shown: &[Shown], closing: &Closing, settings: &BTreeMap<String, String>
     Logbook {
         title: folders.name(),
         day: jiff::ZonedDateTime::now().date().to_string(),
-        made: vec![
-            kind(&closing.printing),
-            format!("paper {paper}, grades after {table}"),
-            format!("{densities}, net of base"),
-        ],
+        made: vec![kind(printing), format!("paper {paper}, grades after {table}"), format!("{densities}, net of base")],
         failed: failures.map(|(scan, reason)| Failure { scan: scan.to_owned(), reason }).collect(),
         zones: (zones.zones().map(|(name, net)| (name.to_owned(), net)).collect(), zones.name().to_owned()),
         settings: settings.iter().map(|(name, word)| (name.clone(), word.clone())).collect(),
@@ -95,37 +94,35 @@ fn page_key(book: &Logbook, shown: &[Shown]) -> String {
     let of_all = Logbook { day: String::new(), ..book.clone() };
     let stamp = |path: &Path| Stamp::of(path).map(|stamp| stamp.modified).unwrap_or_default();
     let frame = |shown: &Shown| {
-        let files = [stamp(&notes_of(shown)), stamp(shown.proof())];
-        format!("{:?} {:?} {files:?}", shown.row(), shown.out())
+        let files = [stamp(&notes_of(shown)), stamp(&shown.proof())];
+        format!("{:?} {:?} {files:?}", shown.row, shown.folders.out())
     };
     let parts: Vec<String> = std::iter::once(format!("{of_all:?}")).chain(shown.iter().map(frame)).collect();
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
 fn notes_of(shown: &Shown) -> PathBuf {
-    let scan = Path::new(&shown.row().scan).file_stem().unwrap_or_default().to_string_lossy();
-    Folders::of_results(shown.out(), "").notes(&scan)
+    shown.folders.notes(&shown.scan())
 }
 
 fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Folders) -> Entry {
-    let row = shown.row();
-    let results = Folders::of_results(shown.out(), "");
-    let (notes, flat) = (notes_of(shown), results.flat(&row.frame));
+    let row = &shown.row;
+    let (notes, flat) = (notes_of(shown), shown.folders.flat(&row.frame));
     // Notes that cannot be read any more say nothing; the row still says what was decided.
     let written = Sidecar::open(&notes).ok().and_then(|sidecar| sidecar.ours());
     let measured = written.as_ref().and_then(|notes| frame_of(notes, &flat));
     let density = |d: Option<f64>| d.map(Density::new);
     let proof = fs::read(shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
     let net = [row.thin, row.median, row.dense].map(density);
-    let files = [("flat positive", flat), ("proof", shown.proof().to_owned()), ("notes", notes)];
+    let files = [("flat positive", flat), ("proof", shown.proof()), ("notes", notes)];
     Entry {
         name: row.frame.clone(),
-        subject: shown.subject().filter(|subject| !subject.trim().is_empty()).map(str::to_owned),
+        subject: shown.subject.clone().filter(|subject| !subject.trim().is_empty()),
         picture: Some(proof.map_err(|e| format!("the proof cannot be shown: {e}"))),
         base: density(row.base).filter(|_| row.base_source != "assumed"),
         base_source: row.base_source.clone(),
         net: if let [Some(thin), Some(median), Some(dense)] = net { Some([thin, median, dense]) } else { None },
-        printed: std::iter::once(graded(row)).chain(printed(row, of_batch)).collect(),
+        printed: std::iter::once(grade(row)).chain(printed(row, of_batch)).collect(),
         flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number)),
         tones: measured.and_then(|frame| frame.tones.clone()),
         files: files.iter().filter_map(|(word, file)| link(word, file, folders.out())).collect(),

@@ -5,15 +5,16 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
-use crate::light::{Densitometer, ScreenCodes, grey_profile};
-use crate::plane::{Band, Down, Size};
+use crate::light::{Densitometer, grey_profile};
+use crate::plane::Band;
 use crate::save::{self, Colours, DeepTiff, Packing, Written};
-use crate::scan::{self, Compression, Facts, Orientation, Rows, Scan};
+use crate::scan::{self, Compression, Facts, Rows, Scan};
 
-use super::develop::{Chain, Developed, Spare, proof_size};
+use super::develop::{Chain, Developed, Spare};
 use super::folders::Folders;
 use super::frame::Decided;
 use super::settings::Settings;
+use super::small::Growing;
 
 /// Why a scan's files could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -45,6 +46,8 @@ pub(super) struct Made {
     pub flat: Written,
     /// The proof's file.
     pub proof: Written,
+    /// The file of its picture on the straight pages, if it has one.
+    pub straight: Option<Written>,
     /// Pixels of the frame at code 0 of the flat positive.
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
@@ -54,7 +57,8 @@ pub(super) struct Made {
 /// Bands of a flat positive that may wait for the disk.
 const WAITING: usize = 16;
 
-/// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs.
+/// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs, and the
+/// pictures of the `straight` pages if there are to be any.
 ///
 /// # Errors
 /// The first that the scan or the disk gives. Files that were not finished by then do not appear.
@@ -62,11 +66,11 @@ pub(super) fn make(
     scan: &Scan,
     bench: &Densitometer,
     settings: &Settings,
-    frames: &[Decided],
+    (frames, straight): (&[Decided], bool),
     folders: &Folders,
 ) -> Result<Vec<Made>, Error> {
     let facts = scan.facts();
-    let chains: Vec<_> = frames.iter().map(|frame| Chain::new(frame, facts, bench, settings)).collect();
+    let chains: Vec<_> = frames.iter().map(|frame| Chain::new(frame, facts, bench, settings, straight)).collect();
     let mut proofs: Vec<_> = chains.iter().map(Proof::of).collect();
     let spare = Spare::default();
     thread::scope(|scope| {
@@ -157,69 +161,41 @@ fn write_flat(
     saved.map_err(|error| Error::Save { path: path.clone(), error })
 }
 
-/// A frame's proof while its scan is read, and what is counted of its flat positive.
+/// A frame's small pictures while its scan is read, and what is counted of its flat positive.
 struct Proof<'a> {
     chain: &'a Chain<'a>,
-    down: Down,
+    smalls: Vec<Growing<'a>>,
     made: Made,
 }
 
 impl<'a> Proof<'a> {
     fn of(chain: &'a Chain<'a>) -> Self {
-        let down = Down::new(chain.frame.proof_area.size(), proof_size(chain.frame));
-        Self { chain, down, made: Made::default() }
+        Self { chain, smalls: chain.smalls.iter().map(Growing::new).collect(), made: Made::default() }
     }
 
     /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
     fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>, spare: &Spare) -> Result<(), Stop> {
-        if let Some(rows) = developed.proof {
-            rows.chunks_exact(proof_size(self.chain.frame).width as usize).for_each(|row| self.down.row(row));
-            spare.proof.put(rows);
-        }
+        self.smalls.iter_mut().zip(developed.smalls).for_each(|(small, rows)| small.take(rows, &spare.small));
         self.made.at_zero += developed.at_zero;
         self.made.at_full_scale += developed.at_full_scale;
         developed.flat.map_or(Ok(()), |rows| way.send(rows).map_err(|_| Stop::Frame))
     }
 
-    /// Saves the proof: upright, because it is looked at; a flat positive stays as stored. What lies outside a tilted
-    /// frame is black, as through a filed-out negative carrier: a bright holder would draw the eye.
+    /// Saves the proof, and the picture of the straight pages. A flat positive stays as stored, these are turned upright.
     fn finish(self, folders: &Folders) -> Result<Made, Error> {
-        let area = self.chain.frame.proof_area;
-        let stored = proof_size(self.chain.frame);
-        let outline = self.chain.frame.reading.corners.moved(-f64::from(area.x), -f64::from(area.y));
-        let (across, down) = (f64::from(stored.width), f64::from(stored.height));
-        let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
-        let codes = ScreenCodes::default();
-        let mut greys: Vec<u8> = self.down.finish().into_iter().map(|y| codes.of(y)).collect();
-        for (y, row) in (0..stored.height).zip(greys.chunks_exact_mut(stored.width as usize)) {
-            let inside = outline.row_span(y, stored.width);
-            row[..inside.start].fill(0);
-            row[inside.end..].fill(0);
-        }
-        let (greys, size) = upright(&greys, stored, self.chain.facts.orientation);
-        let path = folders.proof(&self.chain.frame.name);
-        let saved = save::grey_jpeg(&greys, size, None)
-            .and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
-        let proof = saved.map_err(|error| Error::Save { path, error })?;
-        Ok(Made { proof, ..self.made })
+        let name = &self.chain.frame.name;
+        let save = |small: Growing<'_>, path: PathBuf| {
+            let jpeg = small.jpeg(self.chain.frame.reading.corners, self.chain.facts.orientation);
+            let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
+            saved.map_err(|error| Error::Save { path, error })
+        };
+        let paths = [folders.proof(name), folders.straight(name)];
+        let mut written = self.smalls.into_iter().zip(paths).map(|(small, path)| save(small, path));
+        let proof = written.next().transpose()?.unwrap_or_default();
+        Ok(Made { proof, straight: written.next().transpose()?, ..self.made })
     }
 }
 
 fn cut_off() -> save::Error {
     std::io::Error::new(std::io::ErrorKind::UnexpectedEof, "the scan ended early").into()
-}
-
-fn upright(greys: &[u8], stored: Size, orientation: Orientation) -> (Vec<u8>, Size) {
-    if orientation == Orientation::default() {
-        return (greys.to_vec(), stored);
-    }
-    let size = orientation.upright(stored);
-    let mut turned = Vec::with_capacity(greys.len());
-    for y in 0..size.height {
-        for x in 0..size.width {
-            let (column, row) = orientation.stored(x, y, stored);
-            turned.push(greys[row as usize * stored.width as usize + column as usize]);
-        }
-    }
-    (turned, size)
 }

@@ -1,5 +1,6 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
+mod again;
 mod calibrated;
 mod closing;
 mod colour;
@@ -34,6 +35,7 @@ mod pictures;
 mod plan;
 mod print;
 mod printed_wedge;
+mod proof;
 mod reading;
 mod recall;
 mod record;
@@ -41,8 +43,11 @@ mod room;
 mod settings;
 mod share;
 mod shares;
+mod sheet_parts;
 mod sheets;
 mod shots;
+mod shown;
+mod small;
 mod spots;
 mod steps;
 mod stock;
@@ -64,12 +69,12 @@ use crate::notes;
 use crate::scan::Halt;
 
 use calibrated::Wedge;
-use closing::{Closing, Printing, close};
+use closing::{Closing, close};
 use entry::Entry;
-use folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS};
+use folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS, STRAIGHT};
 use plan::{Plan, Voice};
 use room::Room;
-use sheets::Shown;
+use shown::Shown;
 
 pub use exposure::{ExposureAsked, ExposureOrder, ask_exposure};
 pub use folders::Error as FoldersError;
@@ -85,13 +90,16 @@ pub use print::{
     Easel, GOOD, Meeting, PPI, PrintOrder, PrintOutcome, PrintState, PrintTask, PrintWishes, Printed, SHARPEN,
     make_prints,
 };
+pub use proof::{ProofOrder, ProofOutcome, lay_proofs};
 pub use reading::FrameReading;
 pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
+pub use sheet_parts::Kinds;
+pub use sheets::PAGE_PPI;
 pub use shots::{
-    AGREED, Checked, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow, ZonesOrder, ZonesRead,
-    check_notes, lay_notes, read_zones, show_notes, write_notes,
+    AGREED, Checked, Export, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
+    ZonesOrder, ZonesRead, check_notes, export_notes, find_frames, lay_notes, read_zones, show_notes, write_notes,
 };
 pub use spots::{Aperture, Spots, ZONES};
 pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
@@ -319,12 +327,12 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         tell(Event::Made(&entry.name));
         (done, troubles)
     });
-    let (scans, troubles): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+    let (done, troubles): (Vec<_>, Vec<_>) = made.into_iter().unzip();
     if halt.is_asked() {
-        let done = scans.iter().filter(|done| done.result.is_ok()).count();
-        return Err(Error::Stopped { done, of: entries.len(), what: "made" });
+        let well = done.iter().filter(|done| done.result.is_ok()).count();
+        return Err(Error::Stopped { done: well, of: entries.len(), what: "made" });
     }
-    outcome.scans = scans;
+    outcome.scans = done;
     outcome.troubles.extend(troubles.into_iter().flatten());
     outcome.common = plan.common.filter(|_| for_all.ends == Ends::Common);
     if order.dry_run {
@@ -342,20 +350,13 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         outcome.troubles.extend(shares::save(share, common, &outcome.scans, &folders).err());
         return Ok(outcome);
     }
-    let shown: Vec<_> =
-        outcome.scans.iter().zip(&entries).flat_map(|(done, entry)| shown(done, entry, &folders)).collect();
-    let printing = Printing {
-        paper: outcome.stock.paper().name().to_owned(),
-        table: outcome.stock.table().name().to_owned(),
-        place: for_all.place,
-        dry_down: for_all.dry_down,
-    };
-    let closing =
-        Closing { page: for_all.page, printing, by_wedge: wedge.is_some(), sheets: order.sheets, force: order.force };
+    let shown = |(done, entry)| Shown::of_done(done, entry, order.sheets, &folders);
+    let mut shown: Vec<_> = outcome.scans.iter().zip(&entries).flat_map(shown).collect();
+    let closing = Closing { page: for_all.page, scans: Some(&scans), halt, sheets: order.sheets, force: order.force };
     if order.sheets {
         tell(Event::Sheets);
     }
-    let (sheets, troubles) = close(&shown, &closing, &folders);
+    let (sheets, troubles) = close(&mut shown, &closing, &folders);
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
     if order.sheets {
@@ -368,11 +369,6 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     Ok(outcome)
 }
 
-fn shown(done: &Done, entry: &Entry, folders: &Folders) -> Vec<Shown> {
-    let subject = entry.state.as_ref().ok().and_then(|known| known.subject.clone());
-    record::rows(done).into_iter().map(|row| Shown::of(row, subject.clone(), folders)).collect()
-}
-
 /// Folders below that of the results, as far as they are needed.
 fn below(order: &Order) -> Vec<&'static str> {
     let made = match (order.share, order.measure_only) {
@@ -380,7 +376,8 @@ fn below(order: &Order) -> Vec<&'static str> {
         (Some(_), false) => [FLAT, PROOF, SHARES],
         (None, false) => [FLAT, PROOF, SHEETS],
     };
-    [&made[..], &pictures::folders(order)].concat()
+    let straight: &[&str] = if order.sheets { &[STRAIGHT] } else { &[] };
+    [&made[..], straight, &pictures::folders(order)].concat()
 }
 
 fn settings_file(scans: &Path) -> Result<Wishes, Error> {

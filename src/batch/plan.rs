@@ -21,6 +21,9 @@ const UNLIKE: f64 = 0.04;
 /// Readings of one base differ by up to this, in D: repeatability of a bench densitometer (makers' manuals, from memory).
 const REPEATS: f64 = 0.01;
 
+/// Warnings that say no more where the base was taken from elsewhere.
+pub(super) const ELSEWHERE: [&str; 2] = ["no-base", "base-unsure"];
+
 /// What holds for the whole batch.
 #[derive(Debug, Default)]
 pub(super) struct Plan {
@@ -186,7 +189,7 @@ impl Plan {
         let mut warnings = reading.warnings.clone();
         // That a base was taken from elsewhere is told by who took it.
         let elsewhere: &[&str] = match base.source {
-            "batch" | "given" => &["no-base", "base-unsure"],
+            "batch" | "given" => &ELSEWHERE,
             _ => &[],
         };
         warnings.retain(|w| !elsewhere.contains(&w.code.as_str()));
@@ -233,6 +236,11 @@ impl Plan {
 }
 
 impl Decision {
+    /// Whether its frames can be shown on the straight pages: not without a base to expose by.
+    pub(super) fn has_straight(&self) -> bool {
+        self.base_source != "assumed"
+    }
+
     /// Everything that the files and the notes of a scan depend on.
     pub(super) fn key(&self, known: &Known) -> String {
         let mut parts = vec![known.measure_key.clone(), self.base.value().to_string(), self.base_source.to_owned()];

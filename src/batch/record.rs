@@ -5,7 +5,7 @@ use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
+    Row, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION, WedgeNotes,
 };
 use crate::scan::Facts;
 
@@ -15,7 +15,7 @@ use super::frame::Decided;
 use super::light::Light;
 use super::make;
 use super::outcome::{Done, DoneScan};
-use super::plan::Decision;
+use super::plan::{Decision, ELSEWHERE};
 use super::reading::{FrameReading, Reading};
 
 /// A scan that was made, with all that is to be written down.
@@ -162,8 +162,13 @@ fn print(of: &Made<'_>) -> PrintNotes {
         r: f.r(),
         chosen: if f.grade_given { "given" } else { "auto" }.to_owned(),
         exposure: f.exposure.value(),
-        x0: Density::new(f.exposed().open.value()).noted().value(),
+        x0: f.exposed().open.value(),
         split: split(f),
+        straight: made.straight.as_ref().map(|written| StraightNotes {
+            file: format!("{}.jpg", f.name),
+            bytes: written.bytes,
+            blake3: written.blake3.clone(),
+        }),
     };
     PrintNotes {
         paper: stock.paper().name().to_owned(),
@@ -218,6 +223,42 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
         flags: codes.join(" "),
         error: String::new(),
     }
+}
+
+/// Rows of the frames that notes tell of, the way back of [`rows`]; `slips` of the photographer's marks are flagged there.
+pub(super) fn rows_of_notes(notes: &Notes, slips: usize) -> Vec<Row> {
+    let (measured, print) = (&notes.measured, &notes.print);
+    let taken = ["batch", "given"].contains(&measured.base_source.as_str());
+    let elsewhere = |code: &str| taken && ELSEWHERE.contains(&code);
+    let of_scan = measured.warnings.iter().filter(|w| !elsewhere(&w.code)).chain(&notes.record.warnings);
+    let of_scan: Vec<_> = of_scan.collect();
+    let row = |(frame, proof): (&MeasuredFrame, &PrintFrame)| {
+        let number = frame.number as usize;
+        let codes = of_scan.iter().filter(|w| w.is_about(number)).map(|w| w.code.as_str());
+        let codes: Vec<&str> = codes.chain(std::iter::repeat_n("mark-unread", slips)).collect();
+        Row {
+            scan: notes.scan.file.clone(),
+            frame: proof.file.strip_suffix(".jpg").unwrap_or(&proof.file).to_owned(),
+            base: Some(measured.base),
+            base_source: measured.base_source.clone(),
+            thin: Some(frame.thin),
+            median: Some(frame.median),
+            dense: Some(frame.dense),
+            range: Some(frame.range),
+            grade: proof.grade.clone(),
+            r: Some(proof.r),
+            exposure: Some(proof.exposure),
+            place: print.place.clone(),
+            dry_down: Some(print.dry_down),
+            split: proof.split.as_ref().map_or_else(String::new, |split| split.exposures.clone()),
+            equivalent: proof.split.as_ref().map_or_else(String::new, |split| split.equivalent.clone()),
+            paper: print.paper.clone(),
+            table: print.table.clone(),
+            flags: codes.join(" "),
+            error: String::new(),
+        }
+    };
+    measured.frames.iter().zip(&print.frames).map(row).collect()
 }
 
 /// As written down.

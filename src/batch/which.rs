@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::find::in_name_order;
 use super::folders::{FLAT, PICTURES, beside};
+use crate::notes::Mark;
 
 /// How the name of a scan's notes ends.
 const NOTES: &str = ".notes.toml";
@@ -114,6 +115,11 @@ fn names(flat: &Path) -> Vec<(String, PathBuf)> {
     let mut all: Vec<_> = entries.filter_map(|entry| scan(entry.path())).collect();
     all.sort_by_key(|(name, _)| in_name_order(name));
     all
+}
+
+/// That no frame carries a mark, and how one gets it.
+pub(super) fn none_marked(mark: Mark) -> String {
+    format!("no frame here is marked {mark}: write it into its notes, as 1 = \"{mark}\" in [marks]")
 }
 
 fn told(typed: &Path, near: Option<&str>) -> String {

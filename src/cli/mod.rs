@@ -9,7 +9,7 @@ use std::process::{self, ExitCode};
 
 use clap::Parser;
 
-use crate::batch::{self, WedgeError};
+use crate::batch::{self, Event, WedgeError};
 use crate::notes::ScanReport;
 use crate::scan::Halt;
 use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
@@ -125,6 +125,15 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let well = console.printed(&outcome) && outcome.failures.is_empty();
             Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
         }
+        Task::Proof(args) => {
+            let order = args.settle()?;
+            let progress = console.printing();
+            progress.tell(Event::Sheets);
+            let outcome = batch::lay_proofs(&order);
+            progress.finish();
+            let outcome = outcome?;
+            Ok((console.proofs(&outcome) && outcome.failures.is_empty()).into())
+        }
         Task::Strip(args) => {
             let order = args.settle()?;
             let halt = halt_on_signals()?;
@@ -183,6 +192,14 @@ fn notes(task: NotesTask, console: &Console) -> Result<bool, String> {
         NotesTask::Check(args) => {
             let checked = batch::check_notes(&args.notes)?;
             Ok(console.notes_checked(&checked) && checked.iter().all(batch::Checked::is_sound))
+        }
+        NotesTask::Export(args) => {
+            let given = batch::export_notes(&args.notes, args.export())?;
+            Ok(console.given_out(&given) && given.failures.is_empty())
+        }
+        NotesTask::Find(args) => {
+            let found = batch::find_frames(&args.folder, &args.conditions)?;
+            Ok(console.given_out(&found) && found.failures.is_empty())
         }
         NotesTask::Zones(args) => {
             let read = batch::read_zones(&args.settle()?)?;

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::light::Millimetres;
+
 /// Film by the name on its box.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Film {
@@ -135,6 +137,58 @@ impl Film {
     }
 }
 
+/// The piece of film that a frame takes up on a contact sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// Its width and height, as the picture lies.
+    pub size: (Millimetres, Millimetres),
+    /// How frames follow one another on its film.
+    pub run: Run,
+}
+
+/// How frames follow one another on film.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Run {
+    /// From left to right.
+    Across,
+    /// From top to bottom.
+    Down,
+    /// Each has a sheet of its own.
+    Alone,
+}
+
+/// A measured frame is taken for one of a known size when it comes this close, in mm (format tables, accepted to 3 mm).
+const NEAR: f64 = 3.0;
+/// Film around a frame of no known size, in mm: about what a rebate is on roll film.
+const AROUND: f64 = 5.0;
+
+impl Piece {
+    /// That of a picture of a width and height on film: on roll film the distance from frame to frame, in the middle of
+    /// what cameras wind, and the film's width; of a sheet all of it; of a size that no camera has, a rebate around it.
+    pub fn holding(width: Millimetres, height: Millimetres) -> Self {
+        let (w, h) = (width.value(), height.value());
+        let off =
+            |frame: &Frame, along: f64, across: f64| (frame.along - along).abs().max((frame.across - across).abs());
+        let all = Film::Auto.frames();
+        let lying = all.iter().map(|frame| (off(frame, w, h), frame, true));
+        let upright = all.iter().map(|frame| (off(frame, h, w), frame, false));
+        let nearest = lying.chain(upright).min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(off, ..)| *off <= NEAR);
+        let Some((_, frame, lies)) = nearest else {
+            let around = Millimetres::new(2.0 * AROUND);
+            return Self { size: (width + around, height + around), run: Run::Alone };
+        };
+        let (across, sheet) = frame.film;
+        let along = sheet.unwrap_or(frame.along + (frame.gap.0 + frame.gap.1) / 2.0);
+        let (across, along) = (Millimetres::new(across), Millimetres::new(along));
+        match (lies, sheet) {
+            (true, None) => Self { size: (along, across), run: Run::Across },
+            (false, None) => Self { size: (across, along), run: Run::Down },
+            (true, Some(_)) => Self { size: (along, across), run: Run::Alone },
+            (false, Some(_)) => Self { size: (across, along), run: Run::Alone },
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -153,5 +207,20 @@ mod tests {
     fn frame_and_gap_of_35_mm_make_its_pitch() {
         let frame = Film::Small35.on_strip()[0];
         assert!((frame.along + (frame.gap.0 + frame.gap.1) / 2.0 - 8.0 * 4.75).abs() < 1e-9);
+    }
+
+    /// 35 mm film: 38.0 from frame to frame and 35 wide (ISO 1007, from memory); 4x5 in: format tables.
+    #[test]
+    fn a_frame_by_contact_takes_up_its_piece_of_film() {
+        let piece = |width, height| Piece::holding(Millimetres::new(width), Millimetres::new(height));
+        let size = |width, height| (Millimetres::new(width), Millimetres::new(height));
+        assert_eq!(piece(36.2, 24.1), Piece { size: size(38.0, 35.0), run: Run::Across });
+        assert_eq!(piece(24.0, 36.0), Piece { size: size(35.0, 38.0), run: Run::Down });
+        assert_eq!(piece(96.0, 120.5), Piece { size: size(100.5, 125.5), run: Run::Alone });
+        let square = piece(56.0, 56.0);
+        assert!((square.size.1.value() - 61.5).abs() < 1e-9 && square.run == Run::Across);
+        let small = piece(41.5, 56.0);
+        assert!((small.size.1.value() - 61.5).abs() < 1e-9 && small.run == Run::Across);
+        assert_eq!(piece(200.0, 10.0), Piece { size: size(210.0, 20.0), run: Run::Alone });
     }
 }

@@ -47,7 +47,7 @@ pub use ends::{BEYOND, Ends, ends};
 pub use estimate::Estimate;
 pub use extreme::extremes;
 pub use focus::{Detail, Focus, Panes, Told};
-pub use format::Film;
+pub use format::{Film, Piece, Run};
 pub use found::{Base, Evidence, Found, FrameFound};
 pub use mask::mask;
 pub use meeting::{Nets, meeting};

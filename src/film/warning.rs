@@ -141,6 +141,11 @@ pub enum Warning {
     },
     /// The scan does not say its resolution.
     NoResolution,
+    /// A mark of the photographer's cannot be read.
+    MarkUnread {
+        /// Which, and what to do.
+        slip: String,
+    },
     /// A channel beside the picture's own was left out.
     ExtraChannel,
     /// The file has more than one page; the largest was read.
@@ -197,6 +202,7 @@ impl Warning {
             Self::EightBit => "eight-bit",
             Self::LossySource { .. } => "lossy-source",
             Self::NoResolution => "no-resolution",
+            Self::MarkUnread { .. } => "mark-unread",
             Self::ExtraChannel => "extra-channel",
             Self::SeveralPages { .. } => "several-pages",
             Self::SpotOutside { .. } => "spot-outside",
@@ -344,6 +350,7 @@ impl fmt::Display for Warning {
             Self::LossySource { compression } => {
                 write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
             }
+            Self::MarkUnread { slip } => write!(f, "{slip}"),
             Self::NoResolution => {
                 f.write_str("the scan does not say its resolution, sizes in mm are unknown: let the scanner write it")
             }
@@ -414,6 +421,7 @@ mod tests {
             Warning::EightBit,
             Warning::LossySource { compression: "JPEG".into() },
             Warning::NoResolution,
+            Warning::MarkUnread { slip: "[marks] 1: \"prnt\" is no mark: use print, hold or skip".into() },
             Warning::ExtraChannel,
             Warning::SeveralPages { pages: 3 },
             Warning::SpotOutside { at: Point { x: 2e4, y: 7.5 }, size: Size { width: 9600, height: 12_000 } },

@@ -55,6 +55,9 @@ pub struct OutputFile {
     /// BLAKE3 of it; empty while it is in the making.
     #[serde(default)]
     pub blake3: String,
+    /// Of a proof: the picture of the same frame on the straight pages.
+    #[serde(default)]
+    pub straight: Option<StraightNotes>,
 }
 
 /// `[scan]`
@@ -324,6 +327,20 @@ pub struct PrintFrame {
     /// The exposure in two parts, if it was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub split: Option<SplitNotes>,
+    /// The picture on the straight pages, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub straight: Option<StraightNotes>,
+}
+
+/// `[print.frames.straight]`
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StraightNotes {
+    /// File name in the folder of straight pictures.
+    pub file: String,
+    /// Size of the file; 0 while it is in the making.
+    pub bytes: u64,
+    /// BLAKE3 of the file; empty while it is in the making.
+    pub blake3: String,
 }
 
 /// `[print.frames.split]`

@@ -2,8 +2,10 @@
 //! their own, with their own types.
 
 mod correction;
+mod export;
 mod format;
 mod line_ends;
+mod marks;
 mod measured;
 mod misplaced;
 mod prints;
@@ -18,11 +20,13 @@ mod text;
 mod wedge;
 
 pub use correction::Correction;
+pub use export::{COLUMNS, Exported, export_csv, export_json};
 pub use format::{
     FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WarningNote,
-    WedgeNotes,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION,
+    WarningNote, WedgeNotes,
 };
+pub use marks::{Mark, Marked, Marks};
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};
 pub use prints::PrintRecord;
 pub use readings::readings;

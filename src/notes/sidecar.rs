@@ -8,6 +8,7 @@ use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
 use super::line_ends::LineEnds;
+use super::marks::Marks;
 use super::misplaced;
 use super::prints::PrintRecord;
 use super::shot::{self, FIELDS, ShotNotes, WriteError};
@@ -234,6 +235,11 @@ impl Sidecar {
     /// When it cannot be read.
     pub fn correction(&self) -> Result<Correction, Error> {
         Correction::of(&self.document)
+    }
+
+    /// The photographer's marks.
+    pub fn marks(&self) -> Marks {
+        Marks::of(&self.document)
     }
 
     /// The prints that were made, in order.

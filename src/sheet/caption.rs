@@ -19,7 +19,12 @@ pub(super) struct CaptionLine {
     pub(super) ink: Ink,
 }
 
-/// The lines under a frame, name, subject, facts (seldom more than two lines), flags (two at most); each fits the room.
+/// Lines of facts, at most: a frame that was printed on another paper, in two parts and placed otherwise takes as many in the
+/// narrowest column.
+const MOST_FACTS: usize = 8;
+
+/// The lines under a frame, name, subject and date, what was written beside its mark (two at most), facts (seldom more than
+/// two lines), flags (two at most); each fits the room.
 pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     let name = if frame.name.trim().is_empty() { "no name" } else { &frame.name };
     let mut lines = vec![CaptionLine {
@@ -31,9 +36,16 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     let mut add = |texts: Vec<String>, face: Face, ink: Ink| {
         lines.extend(texts.into_iter().map(|text| CaptionLine { text, face, size: SMALL, ink }));
     };
-    let subject = frame.subject.as_deref().unwrap_or_default();
-    let words: Vec<&str> = subject.split_whitespace().collect();
-    add(wrap(&words, " ", 1, Face::Regular, SMALL, room), Face::Regular, NAME_INK);
+    let words =
+        |text: &Option<String>| text.as_deref().unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
+    let set =
+        |text: &str, most| wrap(&text.split_whitespace().collect::<Vec<_>>(), " ", most, Face::Regular, SMALL, room);
+    let (subject, date) = (words(&frame.subject), words(&frame.date));
+    let both = format!("{subject}, {date}");
+    let on_one_line = !subject.is_empty() && !date.is_empty() && Face::Regular.length(&both, SMALL) <= room;
+    let shot = if on_one_line { set(&both, 1) } else { [set(&subject, 1), set(&date, 1)].concat() };
+    add(shot, Face::Regular, NAME_INK);
+    add(set(&words(&frame.remark), 2), Face::Regular, NAME_INK);
     add(fact_lines(frame, room), Face::Regular, QUIET);
     let flags = frame.flags.join(", ");
     let flags: Vec<&str> = flags.split_whitespace().collect();
@@ -41,28 +53,47 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     lines
 }
 
-/// Base, range and grade, each as far as it is known, on one line if the column has room for the longest usual figures;
-/// else the grade stands below, in every frame alike, however short its own figures are.
-fn fact_lines(frame: &Frame, room: Millimetres) -> Vec<String> {
+/// Base, range and grade, each as far as it is known, and how else it was printed.
+pub(super) fn facts(frame: &Frame) -> Vec<String> {
+    let [base_and_range, print] = measured_and_printed(frame);
+    [base_and_range, print].concat()
+}
+
+/// Base and range as far as they are known; grade and how else it was printed.
+fn measured_and_printed(frame: &Frame) -> [Vec<String>; 2] {
     let density = |name: &str, value: Option<f64>| {
         value.filter(|value| value.is_finite()).map(|value| format!("{name} {}", two_places(value)))
     };
-    let grade = frame
-        .grade
-        .as_deref()
-        .filter(|grade| !grade.trim().is_empty())
-        .map(|grade| format!("grade {}", with_halves(grade.trim())));
-    let base_and_range = [density("base", frame.base), density("range", frame.range)];
-    let one_line = Face::Regular.length("base 0.00  range 0.00  grade 0½", SMALL) <= room;
-    let printed = frame.printed.iter().map(|words| Some(with_halves(words)));
-    let print: Vec<_> = std::iter::once(grade).chain(printed).collect();
-    let (above, below) = if one_line { (print, Vec::new()) } else { (Vec::new(), print) };
-    let set = |facts: Vec<Option<String>>| {
-        let facts: Vec<&str> = facts.iter().flatten().map(String::as_str).collect();
-        wrap(&facts, "  ", 3, Face::Regular, SMALL, room)
-    };
-    let mut lines = set(base_and_range.into_iter().chain(above).collect());
-    lines.extend(set(below));
+    let grade = frame.grade.as_deref().map(str::trim).filter(|grade| !grade.is_empty());
+    let grade = grade.map(|grade| format!("grade {}", with_halves(grade)));
+    let measured = [density("base", frame.base), density("range", frame.range)].into_iter().flatten();
+    [measured.collect(), grade.into_iter().chain(frame.printed.iter().map(|words| with_halves(words))).collect()]
+}
+
+/// All facts on one line if the column has room for the longest usual figures; else the grade stands below, in every frame
+/// alike, however short its own figures are.
+fn fact_lines(frame: &Frame, room: Millimetres) -> Vec<String> {
+    let [mut above, mut below] = measured_and_printed(frame);
+    if Face::Regular.length("base 0.00  range 0.00  grade 0½", SMALL) <= room {
+        above.append(&mut below);
+    }
+    let mut lines = fact_by_fact(above, room);
+    lines.extend(fact_by_fact(below, room));
+    lines.truncate(MOST_FACTS);
+    lines
+}
+
+/// Facts side by side as far as they fit; one that is longer than a line is broken between its words.
+fn fact_by_fact(facts: Vec<String>, room: Millimetres) -> Vec<String> {
+    let fits = |fact: &&String| Face::Regular.length(fact, SMALL) <= room;
+    let mut lines = Vec::new();
+    for facts in facts.chunk_by(|a, b| fits(&a) && fits(&b)) {
+        let (pieces, gap): (Vec<&str>, _) = match facts {
+            [long] if !fits(&long) => (long.split_whitespace().collect(), " "),
+            facts => (facts.iter().map(String::as_str).collect(), "  "),
+        };
+        lines.extend(wrap(&pieces, gap, MOST_FACTS, Face::Regular, SMALL, room));
+    }
     lines
 }
 
@@ -97,6 +128,36 @@ mod tests {
         };
         let printed = ["range 1.18  grade about ½, +1/3 stop  split 00 -1, 5 -1½", "paper neutral matt"];
         assert_eq!(texts(&frame, 62.0)[1..], printed);
+    }
+
+    #[test]
+    fn in_a_narrow_column_it_still_says_how_it_was_printed() {
+        let frame = Frame {
+            name: "sheet-03".into(),
+            base: Some(0.23),
+            range: Some(1.18),
+            grade: Some("2, +1/3 stop".into()),
+            printed: vec!["split 00 -1, 5 -1 1/2".into(), "grades after ANSI PH2.2-1966 band middles".into()],
+            ..Frame::default()
+        };
+        let all = texts(&frame, 32.0).join(" ");
+        for said in ["range 1.18", "+1/3 stop", "5 -1½", "band middles"] {
+            assert!(all.contains(said), "{all}");
+        }
+    }
+
+    #[test]
+    fn the_date_stands_behind_the_subject_or_below_it() {
+        let frame = Frame {
+            name: "sheet-03".into(),
+            subject: Some("Rope walk, looking east".into()),
+            date: Some("2026-11-25".into()),
+            remark: Some("burn in the window".into()),
+            ..Frame::default()
+        };
+        assert_eq!(texts(&frame, 60.0)[1..], ["Rope walk, looking east, 2026-11-25", "burn in the window"]);
+        assert_eq!(texts(&frame, 30.0)[1..], ["Rope walk, looking east", "2026-11-25", "burn in the window"]);
+        assert_eq!(texts(&Frame { subject: None, remark: None, ..frame }, 30.0)[1..], ["2026-11-25"]);
     }
 
     fn texts(frame: &Frame, room: f64) -> Vec<String> {

@@ -33,6 +33,14 @@ pub enum Error {
     /// The resolution of a raster page is out of bounds.
     #[error("a page cannot be drawn at {0} ppi: choose 10 to 1200")]
     Resolution(f64),
+    /// The paper is too small for what is to lie on it: what that needs, and what there is.
+    #[error("{0}")]
+    TooSmall(String),
+    /// A frame was to be shown in its true size, which is not known.
+    #[error(
+        "{0}: its scan does not say its resolution, so its size on film is not known: leave it out, or lay the sheet without --contact"
+    )]
+    SizeUnknown(String),
     /// A page with pictures was to be drawn as SVG.
     #[error("a page with pictures cannot be drawn as SVG: draw it as PNG")]
     PictureInSvg,

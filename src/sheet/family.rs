@@ -111,7 +111,7 @@ pub fn family(family: &Family<'_>, head: &Head) -> Sheet {
     items.extend(table(stock, &lines, family.grade, room.left, area.bottom() + Millimetres::new(RANGE + 4.0)));
     Sheet {
         title: head.title().to_owned(),
-        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+        pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }
 

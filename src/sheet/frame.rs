@@ -1,6 +1,10 @@
 //! What a proof sheet is told about its frames and its batch.
 
+use super::grid::GridSize;
+use super::page_size::PageSize;
+use super::pencil::Pencil;
 use super::picture::Picture;
+use crate::light::Millimetres;
 
 /// One frame of a proof sheet: its picture and the facts under it.
 #[derive(Debug, Clone, Default)]
@@ -11,6 +15,8 @@ pub struct Frame {
     pub picture: Option<Picture>,
     /// What the picture is of, in the photographer's words.
     pub subject: Option<String>,
+    /// When it was taken, in the photographer's words.
+    pub date: Option<String>,
     /// Density of base and fog.
     pub base: Option<f64>,
     /// Net density between thin and dense end.
@@ -23,6 +29,23 @@ pub struct Frame {
     pub flags: Vec<String>,
     /// Why there is no picture; the reason is written into the empty box, and a picture is not drawn.
     pub failed: Option<String>,
+    /// The photographer's mark, drawn into the frame's box.
+    pub mark: Option<Pencil>,
+    /// And what was written beside it.
+    pub remark: Option<String>,
+    /// Frames one after another with the same number lie on one strip of film.
+    pub strip: Option<usize>,
+    /// Its size on film, where the scan's resolution is known.
+    pub on_film: Option<OnFilm>,
+}
+
+/// Widths and heights on film, upright.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnFilm {
+    /// Of the picture, which is the upright box around the frame.
+    pub picture: (Millimetres, Millimetres),
+    /// Of the exposed area, along its own sides.
+    pub exposed: (Millimetres, Millimetres),
 }
 
 impl Frame {
@@ -39,8 +62,30 @@ pub struct Head {
     pub title: String,
     /// Date of the sheet, as it is to be read.
     pub date: String,
-    /// How the frames were printed: "each in its own grade", "straight proof, grade 2".
+    /// How the frames were printed: "graded: each frame in the grade under it". A sheet of several parts takes theirs.
     pub kind: String,
     /// Paper and the table its grades come from.
     pub paper_and_table: String,
+}
+
+/// Pages of one kind on a sheet.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// In a word: "straight", "graded".
+    pub name: &'static str,
+    /// How its frames were printed, for the head of its pages.
+    pub kind: String,
+    /// Its frames in order.
+    pub frames: Vec<Frame>,
+}
+
+/// How frames are laid on pages.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lay {
+    /// The paper.
+    pub page: PageSize,
+    /// Columns and rows; by contact frames of a strip, and strips. Chosen for the frames' shapes if not said.
+    pub grid: Option<GridSize>,
+    /// Whether frames are shown in their true size, as on a contact sheet.
+    pub contact: bool,
 }

@@ -118,11 +118,11 @@ pub fn loupe(loupe: &Loupe, size: PageSize) -> Sheet {
     let top = (room.bottom() - pitch * FIRST_ROWS as f64).max(bottom);
     draw_crops(&mut items, (room.left, top), (side + GAP, pitch), &loupe.crops[..first], loupe.each);
     let title = head.title().to_owned();
-    let mut all = vec![Page { size: size.into(), bookmark: title.clone(), items }];
+    let mut all = vec![Page { size: size.into(), part: None, bookmark: title.clone(), items }];
     for (number, crops) in (2..).zip(later) {
         let mut items = head.items(Some((number, pages)));
         draw_crops(&mut items, (room.left, room.top), (side + GAP, pitch), crops, loupe.each);
-        all.push(Page { size: size.into(), bookmark: format!("{title}, page {number}"), items });
+        all.push(Page { size: size.into(), part: None, bookmark: format!("{title}, page {number}"), items });
     }
     Sheet { title, pages: all }
 }

@@ -14,6 +14,8 @@ use crate::light::Millimetres;
 const KEYLINE: Millimetres = Millimetres::from_points(0.3);
 const KEYLINE_INK: Ink = Ink(150);
 const MARK_INK: Ink = Ink(110);
+/// Marks are black, as of a soft pencil.
+const PENCIL: Ink = Ink(0);
 
 const REASON_INSET: Millimetres = Millimetres::from_points(6.0);
 
@@ -28,11 +30,9 @@ pub(super) fn mount(items: &mut Vec<Item>, place: Place, frame: &Frame, caption:
     let mut baseline = place.baseline;
     for (number, line) in caption.into_iter().enumerate() {
         if number == 0 {
-            items.push(Item::Outline {
-                area: Area { left: area.left, top: baseline - line.size * CAPITAL_HEIGHT, width: MARK, height: MARK },
-                weight: KEYLINE,
-                ink: MARK_INK,
-            });
+            let area = Area { left: area.left, top: baseline - line.size * CAPITAL_HEIGHT, width: MARK, height: MARK };
+            items.push(Item::Outline { area, weight: KEYLINE, ink: MARK_INK });
+            items.extend(frame.mark.map(|mark| mark.draw(area, PENCIL)));
         }
         items.push(Item::Text(TextRun {
             left: area.left + INDENT,
@@ -68,7 +68,9 @@ fn write_reason(items: &mut Vec<Item>, area: Area, reason: &str) {
 
 #[cfg(test)]
 mod tests {
-    use super::{Area, Frame, Item, Millimetres, Place, mount};
+    use super::super::pencil::Pencil;
+    use super::{Area, CaptionLine, Face, Frame, Ink, Item, Millimetres, Place, mount};
+    use crate::sheet::sizes::NAME;
 
     #[test]
     fn a_failed_scan_is_an_empty_box_with_its_reason_inside() {
@@ -96,5 +98,33 @@ mod tests {
             }
         }
         assert_eq!(Some(words.join(" ")), frame.failed);
+    }
+
+    #[test]
+    fn a_mark_of_the_notes_lies_inside_its_box() {
+        let side = Millimetres::new(40.0);
+        let area = Area { left: side, top: side, width: side, height: side };
+        let name = CaptionLine { text: "coil".into(), face: Face::Medium, size: NAME, ink: Ink(0) };
+        for mark in [Pencil::Ring, Pencil::Dot, Pencil::Stroke] {
+            let frame = Frame { mark: Some(mark), ..Frame::default() };
+            let mut items = Vec::new();
+            mount(&mut items, Place { picture: area, baseline: side * 2.1 }, &frame, vec![name.clone()]);
+            let mut outlines = items.iter().filter_map(|item| match item {
+                Item::Outline { area, .. } => Some(*area),
+                _ => None,
+            });
+            let boxed = outlines.next_back().expect("a box for marks");
+            let inside = |(x, y): &(Millimetres, Millimetres), reach: Millimetres| {
+                *x - reach >= boxed.left
+                    && *x + reach <= boxed.right()
+                    && *y - reach >= boxed.top
+                    && *y + reach <= boxed.bottom()
+            };
+            let drawn = items.iter().any(|item| match item {
+                Item::Line { through, weight, .. } => through.iter().all(|at| inside(at, *weight / 2.0)),
+                _ => false,
+            });
+            assert!(drawn, "{mark:?}");
+        }
     }
 }

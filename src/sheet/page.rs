@@ -81,6 +81,8 @@ impl From<PageSize> for Sides {
 #[derive(Debug, Clone)]
 pub(super) struct Page {
     pub(super) size: Sides,
+    /// The part of the sheet that it belongs to, where there are several: its bookmark stands below that of the part.
+    pub(super) part: Option<&'static str>,
     pub(super) bookmark: String,
     pub(super) items: Vec<Item>,
 }

@@ -7,13 +7,13 @@ use super::page::{Ink, Item, QUIET, TextRun};
 use super::page_size::PageSize;
 use super::shorten::shorten;
 use super::sizes::{LINE, SMALL, TEXT, TITLE};
-use super::wrap::wrap;
+use super::wrap::even;
 use crate::light::Millimetres;
 
 /// White at the sheet's sides, head and foot: half an inch, wide enough to hold or pin it by.
 const MARGIN: Millimetres = Millimetres::new(12.7);
 
-/// Lines of text below the title, at most.
+/// Lines for how the frames were printed, and lines for date and paper, at most.
 const MOST_LINES: usize = 2;
 
 const BLACK: Ink = Ink(0);
@@ -24,27 +24,22 @@ const RULE: Millimetres = Millimetres::from_points(0.4);
 pub(super) struct PageHead {
     size: PageSize,
     title: String,
-    lines: Vec<String>,
-    foot: &'static str,
+    /// How the frames were printed, and then the rest.
+    lines: Vec<(Face, Ink, String)>,
+    foot: String,
 }
 
 impl PageHead {
-    pub(super) fn new(head: &Head, size: PageSize, foot: &'static str) -> Self {
-        let facts: Vec<&str> = [&head.date, &head.kind, &head.paper_and_table]
-            .into_iter()
-            .map(|fact| fact.trim())
-            .filter(|fact| !fact.is_empty())
-            .collect();
-        let facts = facts.join(" · ");
-        let words: Vec<&str> = facts.split_whitespace().collect();
-        // The title also goes into the PDF's XML metadata, where a control character is forbidden (XML 1.0, 2.2).
-        let title = head.title.replace(char::is_control, " ");
-        let title = match title.trim() {
-            "" => "proof sheet",
-            title => title,
+    pub(super) fn new(head: &Head, size: PageSize, foot: &str) -> Self {
+        let set = |facts: &[&str], face, ink| {
+            let facts: Vec<&str> = facts.iter().map(|fact| fact.trim()).filter(|fact| !fact.is_empty()).collect();
+            let lines = even(&facts.join(" · "), MOST_LINES, face, TEXT, width(size));
+            lines.into_iter().map(move |line| (face, ink, line))
         };
-        let lines = wrap(&words, " ", MOST_LINES, Face::Regular, TEXT, width(size));
-        Self { size, title: title.to_owned(), lines, foot }
+        let kind = set(&[&head.kind], Face::Medium, BLACK);
+        let lines = kind.chain(set(&[&head.date, &head.paper_and_table], Face::Regular, QUIET)).collect();
+        let foot = shorten(foot, Face::Regular, SMALL, width(size));
+        Self { size, title: title(head), lines, foot }
     }
 
     /// The batch's name in full.
@@ -58,7 +53,7 @@ impl PageHead {
         Area { left: MARGIN, top, width: width(self.size), height: self.foot() - LINE * 2.0 - top }
     }
 
-    /// Title, facts, page number (counted from 1, and of how many) if there is one, rule and foot of a page.
+    /// Title, page number (counted from 1, and of how many) if there is one, facts, rule and foot of a page.
     pub(super) fn items(&self, number: Option<(usize, usize)>) -> Vec<Item> {
         let number = number.map_or_else(String::new, |(page, pages)| format!("page {page} of {pages}"));
         let number_length = Face::Regular.length(&number, TEXT);
@@ -73,15 +68,15 @@ impl PageHead {
             text(right - number_length, title_line(), TEXT, Face::Regular, QUIET, &number),
         ];
         let mut baseline = title_line() + LINE * 1.5;
-        for line in &self.lines {
-            items.push(text(MARGIN, baseline, TEXT, Face::Regular, QUIET, line));
+        for (face, ink, line) in &self.lines {
+            items.push(text(MARGIN, baseline, TEXT, *face, *ink, line));
             baseline += LINE;
         }
         items.push(Item::Fill {
             area: Area { left: MARGIN, top: self.rule(), width: width(self.size), height: RULE },
             ink: RULE_INK,
         });
-        items.push(text(MARGIN, self.foot(), SMALL, Face::Regular, QUIET, self.foot));
+        items.push(text(MARGIN, self.foot(), SMALL, Face::Regular, QUIET, &self.foot));
         items
     }
 
@@ -93,6 +88,15 @@ impl PageHead {
     /// Baseline of the foot.
     fn foot(&self) -> Millimetres {
         self.size.height() - MARGIN
+    }
+}
+
+/// The batch's name; it also goes into the PDF's XML metadata, where a control character is forbidden (XML 1.0, 2.2).
+pub(super) fn title(head: &Head) -> String {
+    let title = head.title.replace(char::is_control, " ");
+    match title.trim() {
+        "" => "proof sheet".to_owned(),
+        title => title.to_owned(),
     }
 }
 

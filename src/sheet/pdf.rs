@@ -49,7 +49,7 @@ type Jpeg = fn(&Picture) -> Result<Arc<[u8]>, Error>;
 fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
     let fonts = Fonts::load()?;
     let mut document = Document::new();
-    let mut outline = Outline::new();
+    let mut outline: Vec<(Option<&str>, OutlineNode)> = Vec::new();
     for (number, page) in pages.iter().enumerate() {
         let settings = PageSettings::from_wh(points(page.size.width), points(page.size.height))
             .ok_or_else(|| Error::Pdf("the page has no size".into()))?;
@@ -61,9 +61,20 @@ fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
         surface.finish();
         sheet.finish();
         let top = XyzDestination::new(number, Point::from_xy(0.0, 0.0));
-        outline.push_child(OutlineNode::new(page.bookmark.clone(), top));
+        let bookmark = OutlineNode::new(page.bookmark.clone(), top.clone());
+        match (page.part, outline.last_mut()) {
+            (Some(part), Some((Some(before), above))) if part == *before => above.push_child(bookmark),
+            (Some(part), _) => {
+                let mut above = OutlineNode::new(part.to_owned(), top);
+                above.push_child(bookmark);
+                outline.push((page.part, above));
+            }
+            (None, _) => outline.push((None, bookmark)),
+        }
     }
-    document.set_outline(outline);
+    let mut bookmarks = Outline::new();
+    outline.into_iter().for_each(|(_, node)| bookmarks.push_child(node));
+    document.set_outline(bookmarks);
     document.set_metadata(Metadata::new().title(title.to_owned()).creator(PROGRAM.to_owned()));
     document.finish().map_err(|error| Error::Pdf(error.to_string()))
 }
@@ -209,7 +220,8 @@ mod tests {
     use image::codecs::jpeg::JpegEncoder;
     use image::{DynamicImage, GrayImage, Luma};
 
-    use super::super::{Error, Frame, Head, PageSize, Picture, Sheet, proof};
+    use super::super::proof::tests::graded;
+    use super::super::{Error, Frame, Head, PageSize, Picture, Sheet};
 
     fn jpeg() -> Vec<u8> {
         let mut bytes = Vec::new();
@@ -228,7 +240,7 @@ mod tests {
             })
             .collect();
         let head = Head { title: "Ropewalk".into(), ..Head::default() };
-        proof(&frames, &head, PageSize::Letter)
+        graded(&frames, &head, PageSize::LETTER)
     }
 
     fn count(bytes: &[u8], part: &[u8]) -> usize {
@@ -260,7 +272,7 @@ mod tests {
             picture: Picture::from_jpeg(noise(8 << (number % 7))).ok(),
             ..Frame::default()
         };
-        let sheet = proof(&(0..45).map(frame).collect::<Vec<_>>(), &Head::default(), PageSize::A4);
+        let sheet = graded(&(0..45).map(frame).collect::<Vec<_>>(), &Head::default(), PageSize::A4);
         let (spliced, whole) = (
             sheet.pdf().expect("writes"),
             super::document(&sheet.title, &sheet.pages, Picture::fetch).expect("writes"),
@@ -301,7 +313,7 @@ mod tests {
         bytes.truncate(bytes.len() / 2);
         if let Ok(picture) = Picture::from_jpeg(bytes) {
             let frame = Frame { picture: Some(picture), ..Frame::default() };
-            let sheet = proof(&[frame], &Head::default(), PageSize::A4);
+            let sheet = graded(&[frame], &Head::default(), PageSize::A4);
             assert!(sheet.pdf().is_ok());
             match sheet.raster(0, crate::light::PixelsPerInch::new(72.0).expect("above 0")) {
                 Ok(page) => assert_eq!(page.dimensions(), (595, 842)),

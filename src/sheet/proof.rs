@@ -1,54 +1,102 @@
 //! A proof sheet laid out: every frame of a batch in order, captioned, with a box to mark.
 
+use std::rc::Rc;
+
 use super::Sheet;
 use super::caption::{CaptionLine, caption};
-use super::frame::{Frame, Head};
-use super::grid::Grid;
+use super::contact::contact;
+use super::error::Error;
+use super::frame::{Frame, Head, Lay, Part};
+use super::grid::{Grid, GridSize, Laid};
 use super::mount::mount;
-use super::page::Page;
-use super::page_head::PageHead;
+use super::page::{Item, Page};
+use super::page_head::{PageHead, title};
 use super::page_size::PageSize;
 use super::picture::Picture;
 use super::sizes::INDENT;
-use super::stack::stack;
+use super::stack::{Place, stack};
 use crate::light::Millimetres;
 
 /// Shape of an empty box where no frame of the batch has a picture: a 4 x 5 sheet, upright.
 const SHEET_FILM: f64 = 0.8;
 
 /// What every sheet says at its foot.
-const CAVEAT: &str = "densities net of base; judge on a print";
+const CAVEAT: &str = "densities net of base; judge on a print · marks: ring print, dot hold, stroke skip";
 
-/// Lays out the proof sheets of a batch, frames in the order given.
+/// Lays out the proof sheets of a batch, part by part, frames in the order given.
 ///
-/// Pages share one grid; a last page with few frames keeps the size of the others. Without frames there is one page,
-/// with its head only.
-pub fn proof(frames: &[Frame], head: &Head, size: PageSize) -> Sheet {
-    let head = PageHead::new(head, size, CAVEAT);
-    let shapes = shapes(frames);
-    let captions = |column: Millimetres| -> Vec<Vec<CaptionLine>> {
-        frames.iter().map(|frame| caption(frame, column - INDENT)).collect()
+/// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin a row
+/// of their own. Without frames there is one page, with its head only. A contact sheet shows them in their true size, on
+/// their strips.
+///
+/// # Errors
+/// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a frame's
+/// size on film is not known and is needed.
+pub fn proof(parts: &[Part], head: &Head, lay: &Lay) -> Result<Sheet, Error> {
+    let laid = |part: &Part| if lay.contact { contact(part, head, lay) } else { in_cells(part, head, lay) };
+    let parts: Vec<(&Part, Vec<Mounted>)> =
+        parts.iter().map(|part| Ok((part, laid(part)?))).collect::<Result<_, Error>>()?;
+    let count = parts.iter().map(|(_, pages)| pages.len()).sum();
+    let pages = parts.into_iter().flat_map(|(part, pages)| pages.into_iter().map(move |page| (part, page)));
+    let page = |(number, (part, mounted)): (usize, (&Part, Mounted))| Page {
+        size: lay.page.into(),
+        part: Some(part.name),
+        bookmark: bookmark(&mounted.names, number),
+        items: (mounted.items)(number, count),
     };
-    let grid = Grid::choose(&shapes, head.room(), &|column| captions(column).iter().map(Vec::len).collect());
-    let captions = captions(grid.column);
-    let lines: Vec<usize> = captions.iter().map(Vec::len).collect();
-    let mut places = stack(&grid, head.room(), &shapes, &lines);
-    if places.is_empty() {
-        places.push(Vec::new());
+    Ok(Sheet { title: title(head), pages: (1..).zip(pages).map(page).collect() })
+}
+
+/// A page whose number is still open.
+pub(super) struct Mounted {
+    /// What its frames are called.
+    pub(super) names: Vec<String>,
+    /// All that is on it, told its number and how many there are.
+    pub(super) items: Box<dyn FnOnce(usize, usize) -> Vec<Item>>,
+}
+
+fn in_cells(part: &Part, head: &Head, lay: &Lay) -> Result<Vec<Mounted>, Error> {
+    let frames = &part.frames;
+    let head = Rc::new(PageHead::new(&Head { kind: part.kind.clone(), ..head.clone() }, lay.page, CAVEAT));
+    let shapes = shapes(frames);
+    let captions =
+        |room: Millimetres| -> Vec<Vec<CaptionLine>> { frames.iter().map(|frame| caption(frame, room)).collect() };
+    let lines = |room| captions(room).iter().map(Vec::len).collect::<Vec<usize>>();
+    let laid = Laid { shapes: &shapes, strips: &strips(frames), captions: &lines };
+    let grid = match lay.grid {
+        None => Grid::choose(&laid, head.room()),
+        Some(size) => Grid::given(size, &laid, head.room()).map_err(|still| too_small(lay.page, size, still))?,
+    };
+    let slots = laid.slots(grid.columns);
+    let captions = captions(grid.column - INDENT);
+    let of_slots: Vec<Option<f64>> = slots.iter().map(|slot| slot.map(|frame| shapes[frame])).collect();
+    let lines: Vec<usize> = slots.iter().map(|slot| slot.map_or(0, |frame| captions[frame].len())).collect();
+    let mut pages = stack(&grid, head.room(), &of_slots, &lines);
+    if pages.is_empty() {
+        pages.push(Vec::new());
     }
-    let count = places.len();
-    let mut rest = frames.iter().zip(captions);
-    let pages = places.iter().enumerate().map(|(number, places)| {
-        let on_page: Vec<_> = rest.by_ref().take(places.len()).collect();
-        let mut items = head.items(Some((number + 1, count)));
-        let names: Vec<&str> = on_page.iter().map(|(frame, _)| frame.name.as_str()).collect();
-        let bookmark = bookmark(&names, number + 1);
-        for ((frame, caption), place) in on_page.into_iter().zip(places) {
-            mount(&mut items, *place, frame, caption);
+    let mut slots = slots.into_iter();
+    let page = |places: Vec<Option<Place>>| {
+        let on_page = places.into_iter().zip(slots.by_ref()).filter_map(|(place, slot)| Some((place?, slot?)));
+        let (mut names, mut items) = (Vec::new(), Vec::new());
+        for (place, number) in on_page {
+            names.push(frames[number].name.clone());
+            mount(&mut items, place, &frames[number], captions[number].clone());
         }
-        Page { size: size.into(), bookmark, items }
-    });
-    Sheet { title: head.title().to_owned(), pages: pages.collect() }
+        let head = Rc::clone(&head);
+        Mounted { names, items: Box::new(move |page, pages| [head.items(Some((page, pages))), items].concat()) }
+    };
+    Ok(pages.into_iter().map(page).collect())
+}
+
+fn too_small(page: PageSize, size: GridSize, still: GridSize) -> Error {
+    let what = "with captions that can be read";
+    Error::TooSmall(format!("{page} is too small for a grid of {size}: {still} still goes on it, {what}"))
+}
+
+/// How many frames lie on each strip of film; single frames one after another count as one.
+fn strips(frames: &[Frame]) -> Vec<usize> {
+    frames.chunk_by(|a, b| a.strip == b.strip).map(<[Frame]>::len).collect()
 }
 
 /// Every frame's shape; one without a picture takes the shape most usual among its neighbours, within reason.
@@ -62,7 +110,7 @@ fn shapes(frames: &[Frame]) -> Vec<f64> {
 }
 
 /// "2: ropewalk-13 to ropewalk-24".
-fn bookmark(names: &[&str], number: usize) -> String {
+fn bookmark(names: &[String], number: usize) -> String {
     match names {
         [] => format!("{number}"),
         [only] => format!("{number}: {only}"),
@@ -71,7 +119,7 @@ fn bookmark(names: &[&str], number: usize) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use std::sync::Arc;
 
     use image::codecs::jpeg::JpegEncoder;
@@ -80,10 +128,20 @@ mod tests {
     use proptest::{collection, option};
 
     use super::super::area::Area;
-    use super::super::page::Item;
-    use super::{Frame, Head, Millimetres, Page, PageSize, Picture, Sheet, proof};
+    use super::{Error, Frame, GridSize, Head, Item, Lay, Millimetres, Page, PageSize, Part, Picture, Sheet, proof};
+    use crate::sheet::Pencil;
 
-    const SIZES: [PageSize; 3] = [PageSize::A4, PageSize::Letter, PageSize::EightByTen];
+    const SIZES: [PageSize; 3] = [PageSize::A4, PageSize::LETTER, PageSize::EIGHT_BY_TEN];
+
+    fn part(frames: &[Frame], head: &Head) -> Part {
+        Part { name: "graded", kind: head.kind.clone(), frames: frames.to_vec() }
+    }
+
+    /// A sheet of one part, its grid chosen.
+    pub(in crate::sheet) fn graded(frames: &[Frame], head: &Head, page: PageSize) -> Sheet {
+        let lay = Lay { page, grid: None, contact: false };
+        proof(&[part(frames, head)], head, &lay).expect("a grid is chosen")
+    }
 
     fn picture(width: u32, height: u32) -> Picture {
         let mut bytes = Vec::new();
@@ -236,7 +294,7 @@ mod tests {
             for (width, height) in [(4, 5), (5, 4), (6, 6), (6, 7), (9, 6), (36, 24)] {
                 for count in [1, 2, 3, 5, 6, 7, 12, 13, 20, 21, 24, 36, 40, 41, 100] {
                     let frames = frames(count, width * 8, height * 8);
-                    let sheet = proof(&frames, &head(), size);
+                    let sheet = graded(&frames, &head(), size);
                     check(&sheet, &frames)
                         .unwrap_or_else(|wrong| panic!("{count} of {width}x{height} on {size:?}: {wrong}"));
                 }
@@ -247,7 +305,7 @@ mod tests {
     #[test]
     fn the_last_page_shows_its_frames_no_larger_than_the_others() {
         let frames = frames(25, 40, 50);
-        let sheet = proof(&frames, &head(), PageSize::A4);
+        let sheet = graded(&frames, &head(), PageSize::A4);
         let first = pictures(&sheet.pages[0])[0].0;
         for page in &sheet.pages {
             for (area, _) in pictures(page) {
@@ -260,7 +318,7 @@ mod tests {
     #[test]
     fn a_picture_keeps_its_shape() {
         for (width, height) in [(40, 50), (10, 600), (600, 10), (1, 1)] {
-            let sheet = proof(&frames(3, width, height), &head(), PageSize::A4);
+            let sheet = graded(&frames(3, width, height), &head(), PageSize::A4);
             for (area, picture) in pictures(&sheet.pages[0]) {
                 let drawn = area.width / area.height;
                 assert!((drawn / picture.shape() - 1.0).abs() < 1e-9);
@@ -273,9 +331,9 @@ mod tests {
         let mut frames = frames(9, 40, 50);
         frames[1].picture = Some(picture(50, 40));
         frames[4].flags = vec!["dense end in noise".into()];
-        let sheet = proof(&frames, &head(), PageSize::Letter);
-        // After the head: title, page, facts, rule, foot.
-        for item in &sheet.pages[0].items[5..] {
+        let sheet = graded(&frames, &head(), PageSize::LETTER);
+        // After the head: title, page, kind, facts, rule, foot.
+        for item in &sheet.pages[0].items[6..] {
             if let Item::Text(run) = item {
                 let lines = run.baseline / Millimetres::from_points(9.0);
                 let from_title = lines - 5.0 - 1.5;
@@ -285,8 +343,52 @@ mod tests {
     }
 
     #[test]
+    fn two_parts_are_one_sheet_with_pages_counted_through_and_bookmarks_below_theirs() {
+        let frames = frames(25, 40, 50);
+        let parts =
+            ["straight", "graded"].map(|name| Part { name, kind: format!("{name}: all"), frames: frames.clone() });
+        let sheet = proof(&parts, &head(), &Lay { page: PageSize::A4, grid: None, contact: false }).expect("lays");
+        let half = sheet.pages() / 2;
+        let said =
+            |page: &Page, what: &str| page.items.iter().any(|item| matches!(item, Item::Text(run) if run.text == what));
+        for (at, page) in sheet.pages.iter().enumerate() {
+            let name = if at < half { "straight" } else { "graded" };
+            assert_eq!(page.part, Some(name));
+            assert!(said(page, &format!("{name}: all")), "each page says which it is");
+            assert!(said(page, &format!("page {} of {}", at + 1, 2 * half)));
+        }
+        // The same picture on both is in the file once.
+        let pdf = sheet.pdf().expect("writes");
+        let count = |part: &[u8]| pdf.windows(part.len()).filter(|window| *window == part).count();
+        assert_eq!((count(b"/DCTDecode"), count(b"/Title(straight)"), count(b"/Title(graded)")), (1, 1, 1));
+    }
+
+    #[test]
+    fn a_given_grid_is_kept_and_one_that_is_too_fine_is_refused_with_one_that_goes() {
+        let frames = frames(30, 40, 50);
+        let lay = |columns, rows| Lay { page: PageSize::A4, grid: Some(GridSize { columns, rows }), contact: false };
+        let sheet = proof(&[part(&frames, &head())], &head(), &lay(3, 3)).expect("lays");
+        assert_eq!((sheet.pages(), pictures(&sheet.pages[0]).len()), (4, 9));
+        check(&sheet, &frames).expect("all placed");
+        let told = proof(&[part(&frames, &head())], &head(), &lay(20, 20)).expect_err("too fine").to_string();
+        assert!(told.starts_with("a4 is too small for a grid of 20x20: 7x7 still goes"), "{told}");
+        let error = proof(&[part(&frames, &head())], &head(), &lay(8, 2)).expect_err("too fine");
+        assert!(matches!(error, Error::TooSmall(_)));
+    }
+
+    #[test]
+    fn frames_of_a_strip_stand_in_rows_of_their_own() {
+        let mut frames = frames(10, 36, 24);
+        frames.iter_mut().enumerate().for_each(|(at, frame)| frame.strip = Some(at / 5));
+        let sheet = graded(&frames, &head(), PageSize::A4);
+        check(&sheet, &frames).expect("all placed");
+        let tops: Vec<f64> = sheet.pages.iter().flat_map(pictures).map(|(area, _)| area.top.value()).collect();
+        assert!((tops[4] - tops[5]).abs() > 1.0, "the second strip begins below the first: {tops:?}");
+    }
+
+    #[test]
     fn an_empty_batch_is_one_page() {
-        let sheet = proof(&[], &Head::default(), PageSize::A4);
+        let sheet = graded(&[], &Head::default(), PageSize::A4);
         assert_eq!(sheet.pages(), 1);
         check(&sheet, &[]).expect("head and foot only");
     }
@@ -298,7 +400,7 @@ mod tests {
             .map(|number| Frame { name: format!("{number}"), picture: Some(one.clone()), ..Frame::default() })
             .collect();
         for size in SIZES {
-            check(&proof(&frames, &head(), size), &frames).expect("all placed");
+            check(&graded(&frames, &head(), size), &frames).expect("all placed");
         }
     }
 
@@ -314,18 +416,26 @@ mod tests {
             option::of("[0-9/ ]{0,30}"),
             collection::vec(text(), 0..9),
             option::weighted(0.1, text()),
+            (option::of(text()), option::of(text()), option::of(0..3usize), option::of(0..4usize)),
         )
-            .prop_map(|(name, shape, subject, base, range, grade, flags, failed)| Frame {
-                printed: flags.clone(),
-                name,
-                picture: shape.map(|(width, height)| picture(width, height)),
-                subject,
-                base,
-                range,
-                grade,
-                flags,
-                failed,
-            })
+            .prop_map(
+                |(name, shape, subject, base, range, grade, flags, failed, (date, remark, mark, strip))| Frame {
+                    date,
+                    remark,
+                    mark: mark.map(|mark| [Pencil::Ring, Pencil::Dot, Pencil::Stroke][mark]),
+                    strip,
+                    on_film: None,
+                    printed: flags.clone(),
+                    name,
+                    picture: shape.map(|(width, height)| picture(width, height)),
+                    subject,
+                    base,
+                    range,
+                    grade,
+                    flags,
+                    failed,
+                },
+            )
     }
 
     proptest! {
@@ -337,7 +447,7 @@ mod tests {
             size in 0..3usize,
         ) {
             let head = Head { title, kind, ..head() };
-            let sheet = proof(&frames, &head, SIZES[size]);
+            let sheet = graded(&frames, &head, SIZES[size]);
             prop_assert_eq!(check(&sheet, &frames), Ok(()));
             prop_assert!(sheet.pages() <= frames.len().max(1));
         }
@@ -346,7 +456,7 @@ mod tests {
         fn whatever_the_frames_both_backends_draw_them(
             frames in collection::vec(odd_frame(), 0..6),
         ) {
-            let sheet = proof(&frames, &head(), PageSize::EightByTen);
+            let sheet = graded(&frames, &head(), PageSize::EIGHT_BY_TEN);
             prop_assert!(sheet.pdf().is_ok());
             let page = sheet.raster(0, crate::light::PixelsPerInch::new(20.0).expect("above 0")).expect("draws");
             prop_assert_eq!(page.dimensions(), (160, 200));

@@ -131,7 +131,8 @@ mod tests {
     use image::codecs::jpeg::JpegEncoder;
     use image::{DynamicImage, GrayImage, Luma};
 
-    use super::super::{Error, Frame, Head, PageSize, Picture, Sheet, proof};
+    use super::super::proof::tests::graded;
+    use super::super::{Error, Frame, Head, PageSize, Picture, Sheet};
     use crate::light::PixelsPerInch;
 
     fn ppi(value: f64) -> PixelsPerInch {
@@ -147,7 +148,7 @@ mod tests {
             picture: Some(Picture::from_jpeg(bytes).expect("is grey")),
             ..Frame::default()
         };
-        proof(&[frame], &Head::default(), size)
+        graded(&[frame], &Head::default(), size)
     }
 
     #[test]
@@ -155,13 +156,13 @@ mod tests {
         // ISO 216 A4 at 300 ppi and 8 x 10 in at 100 ppi, computed by hand.
         let a4 = sheet(PageSize::A4).raster(0, ppi(300.0)).expect("draws");
         assert_eq!(a4.dimensions(), (2480, 3508));
-        let print = sheet(PageSize::EightByTen).raster(0, ppi(100.0)).expect("draws");
+        let print = sheet(PageSize::EIGHT_BY_TEN).raster(0, ppi(100.0)).expect("draws");
         assert_eq!(print.dimensions(), (800, 1000));
     }
 
     #[test]
     fn a_white_picture_is_held_by_its_keyline() {
-        let page = sheet(PageSize::EightByTen).raster(0, ppi(300.0)).expect("draws");
+        let page = sheet(PageSize::EIGHT_BY_TEN).raster(0, ppi(300.0)).expect("draws");
         // Half-way down the page runs only the picture: keyline, white, keyline.
         let middle: Vec<u8> = (0..page.width()).map(|x| page.get_pixel(x, page.height() / 2).0[0]).collect();
         let dark: Vec<usize> = (0..middle.len()).filter(|x| middle[*x] < 250).collect();

@@ -17,12 +17,13 @@ pub(super) struct Place {
     pub(super) baseline: Millimetres,
 }
 
-/// Places frames, given as shapes and caption lines, page by page, from left to right and from top to bottom.
+/// Places frames, given as shapes and caption lines, page by page, from left to right and from top to bottom. What has no shape
+/// is left blank.
 ///
 /// Pictures stand on the lower edge of their row and at the left edge of their column. A row is as high as its tallest
 /// picture and its longest caption, in whole lines, so that all captions of a page stand on one grid of baselines; the
 /// white between rows is the same on all pages.
-pub(super) fn stack(grid: &Grid, room: Area, shapes: &[f64], captions: &[usize]) -> Vec<Vec<Place>> {
+pub(super) fn stack(grid: &Grid, room: Area, shapes: &[Option<f64>], captions: &[usize]) -> Vec<Vec<Option<Place>>> {
     let pages: Vec<Vec<Row<'_>>> = shapes
         .chunks(grid.per_page())
         .zip(captions.chunks(grid.per_page()))
@@ -52,7 +53,7 @@ pub(super) fn stack(grid: &Grid, room: Area, shapes: &[f64], captions: &[usize])
 
 /// A row of frames, its height in whole lines.
 struct Row<'a> {
-    shapes: &'a [f64],
+    shapes: &'a [Option<f64>],
     /// From the row's top to its first baseline.
     picture: f64,
     /// From the first baseline to the last.
@@ -60,10 +61,13 @@ struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    fn new(grid: &Grid, shapes: &'a [f64], captions: &[usize]) -> Self {
+    fn new(grid: &Grid, shapes: &'a [Option<f64>], captions: &[usize]) -> Self {
         let corner = Millimetres::default();
-        let tallest =
-            shapes.iter().map(|shape| grid.picture(corner, corner, *shape).height).fold(corner, Millimetres::max);
+        let tallest = shapes
+            .iter()
+            .flatten()
+            .map(|shape| grid.picture(corner, corner, *shape).height)
+            .fold(corner, Millimetres::max);
         Self {
             shapes,
             // Rounding must not cost a line: 1e-9 lines are far below what a printer resolves.
@@ -72,12 +76,12 @@ impl<'a> Row<'a> {
         }
     }
 
-    fn places(&self, grid: &Grid, left: Millimetres, baseline: Millimetres) -> impl Iterator<Item = Place> {
+    fn places(&self, grid: &Grid, left: Millimetres, baseline: Millimetres) -> impl Iterator<Item = Option<Place>> {
         let foot = baseline - UNDER;
         self.shapes.iter().enumerate().map(move |(column, shape)| {
             let left = left + grid.column_pitch() * column as f64;
-            let area = grid.picture(left, foot, *shape);
-            Place { picture: Area { top: foot - area.height, ..area }, baseline }
+            let area = grid.picture(left, foot, (*shape)?);
+            Some(Place { picture: Area { top: foot - area.height, ..area }, baseline })
         })
     }
 }

@@ -184,7 +184,7 @@ impl StripPage {
         let bottom = self.draw_bands(&mut items, pictures.bands, pictures.part);
         self.draw_grid(&mut items, bottom + LINE * BEFORE_GRID, pictures.patches);
         let title = self.head.title().to_owned();
-        Sheet { pages: vec![Page { size: self.size.into(), bookmark: title.clone(), items }], title }
+        Sheet { pages: vec![Page { size: self.size.into(), part: None, bookmark: title.clone(), items }], title }
     }
 
     /// The bands, lines between them and their labels; gives where they end.

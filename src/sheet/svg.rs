@@ -138,12 +138,13 @@ fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sheet::{Frame, Head, PageSize, proof};
+    use crate::sheet::proof::tests::graded;
+    use crate::sheet::{Frame, Head, PageSize};
 
     #[test]
     fn words_and_frames_of_a_page_are_there_and_markup_is_not() {
         let frame = Frame { name: "coil <wet> & \"dry\"".into(), failed: Some("torn".into()), ..Frame::default() };
-        let svg = proof(&[frame], &Head::default(), PageSize::A4).svg(0).unwrap();
+        let svg = graded(&[frame], &Head::default(), PageSize::A4).svg(0).unwrap();
         assert!(svg.contains("\"coil &lt;wet&gt; &amp; &quot;dry&quot;\">") && svg.contains("viewBox=\"0 0 210 297\""));
         assert!(svg.lines().all(|line| line.starts_with('<') && line.ends_with('>')));
     }
@@ -151,7 +152,7 @@ mod tests {
     /// Every letter that is drawn is defined, and once.
     #[test]
     fn letters_are_defined_once() {
-        let svg = proof(&[Frame::default()], &Head::default(), PageSize::A4).svg(0).unwrap();
+        let svg = graded(&[Frame::default()], &Head::default(), PageSize::A4).svg(0).unwrap();
         let used = svg.split("xlink:href=\"#").skip(1).map(|rest| rest.split('"').next().unwrap());
         let mut used: Vec<&str> = used.collect();
         assert!(used.len() > 20, "the sheet has words");

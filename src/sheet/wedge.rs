@@ -72,6 +72,6 @@ pub fn wedge(calibration: &Calibration, head: &Head) -> Sheet {
     items.push(chart.foot("density of the tablet"));
     Sheet {
         title: head.title().to_owned(),
-        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+        pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }

@@ -78,6 +78,6 @@ pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
     items.push(chart.foot("zone placed at the camera"));
     Sheet {
         title: head.title().to_owned(),
-        pages: vec![Page { size: size.into(), bookmark: head.title().to_owned(), items }],
+        pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }

@@ -14,7 +14,7 @@ use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
-use crate::notes::{PrintRecord, Sidecar};
+use crate::notes::{Mark, PrintRecord, Sidecar};
 use crate::save::{self, Written};
 use crate::scan::{Channel, Halt, Scan};
 
@@ -38,6 +38,8 @@ pub(super) use trial::{Lamp, Part, Trial};
 pub struct PrintOrder {
     /// Which frames, and how.
     pub task: PrintTask,
+    /// Only frames that carry this mark.
+    pub marked: Option<Mark>,
     /// The folder of the scans; that beside the results if not said.
     pub scans: Option<PathBuf>,
     /// Where the prints go; `print` in the folder of results if not said.
@@ -120,13 +122,28 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
     // A frame that was named twice is printed once.
     for (i, wanted) in all.iter().enumerate() {
         if !all[..i].contains(wanted) && !halt.is_asked() {
-            match Noted::open(wanted.clone()) {
-                Ok(noted) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
+            let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
+            match Noted::open(wanted.clone()).and_then(meant) {
+                Ok((numbers, _)) if numbers.is_empty() => {}
+                Ok((_, noted)) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
                 Err(error) => outcome.failures.push(error),
             }
         }
     }
+    match order.marked {
+        Some(mark) if outcome.prints.is_empty() && outcome.failures.is_empty() => {
+            outcome.failures.push(which::none_marked(mark));
+        }
+        _ => {}
+    }
     Ok(outcome)
+}
+
+/// Numbers of the frames that are wanted, and marked if that is asked for.
+fn marked(noted: &Noted, mark: Option<Mark>) -> Result<Vec<usize>, String> {
+    let marks = noted.sidecar.marks();
+    let has = |number: &usize| mark.is_none_or(|mark| marks.of_frame(*number).mark == Some(mark));
+    Ok(noted.numbers()?.into_iter().filter(has).collect())
 }
 
 /// One scan in the enlarger.
@@ -170,7 +187,7 @@ impl<'a> Enlarger<'a> {
         let records = match &self.order.task {
             PrintTask::New(_, asked) => {
                 let decide = |number| recipe::decide(asked, &self.noted, number, &self.scan);
-                self.noted.numbers()?.into_iter().map(decide).collect::<Result<Vec<_>, _>>()?
+                marked(&self.noted, self.order.marked)?.into_iter().map(decide).collect::<Result<Vec<_>, _>>()?
             }
             PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, Vec::new())).collect(),
         };

@@ -57,7 +57,7 @@ impl Read {
     ///
     /// # Errors
     /// When it cannot be read.
-    pub(super) fn spot(&self, at: Point, notes: &Notes, scan: &Scan) -> Result<Density, String> {
+    pub(in crate::batch) fn spot(&self, at: Point, notes: &Notes, scan: &Scan) -> Result<Density, String> {
         let noted = notes.measured.spot.filter(|spot| spot.at == [at.x, at.y]);
         match noted.map(|spot| Density::new(spot.density)).filter(|density| recall::is_of_film(*density)) {
             Some(density) => Ok(density),

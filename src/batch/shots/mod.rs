@@ -1,6 +1,7 @@
 //! `dryside notes`: notes laid before there is a scan, written in, read and checked.
 
 mod check;
+mod export;
 mod holders;
 mod lay;
 mod show;
@@ -9,6 +10,7 @@ mod write;
 mod zones;
 
 pub use check::{Checked, check_notes};
+pub use export::{Export, GivenOut, export_notes, find_frames};
 pub use holders::Holders;
 pub use lay::{LaidNotes, LayOrder, lay_notes};
 pub use show::{ShownNotes, show_notes};

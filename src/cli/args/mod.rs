@@ -12,6 +12,7 @@ mod notes;
 mod paper;
 mod place;
 mod print;
+mod proof;
 mod strip;
 mod watch;
 mod wedge;
@@ -26,6 +27,7 @@ use loupe::LoupeArgs;
 use measure::MeasureArgs;
 pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
+use proof::ProofArgs;
 use strip::StripArgs;
 use watch::WatchArgs;
 use wedge::WedgeArgs;
@@ -69,6 +71,11 @@ pub(super) enum Task {
     /// its proof unless others are given. Its notes keep every decision, so that --from makes the same file again. Work through
     /// the scans with dryside batch first.
     Print(PrintArgs),
+    /// Lay proof sheets again, from what a batch left: to choose by, to mark, to pin up.
+    ///
+    /// Straight pages judge the negatives, all in one exposure; graded pages show each in its own grade. Marks in the notes are drawn
+    /// beside the frames. Several folders of results may be joined.
+    Proof(ProofArgs),
     /// Lay out a test strip of a frame, before it is printed.
     ///
     /// A page with the whole frame in bands of exposure, as under an enlarger, and a part of it in five grades and several

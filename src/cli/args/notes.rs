@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as Group, Subcommand};
 
-use crate::batch::{Holders, LayOrder, ZonesOrder};
+use crate::batch::{Export, Holders, LayOrder, ZonesOrder};
 
 use super::wished::wishes;
 
@@ -36,6 +36,15 @@ pub(in crate::cli) enum NotesTask {
     /// Readings of [shot] with a zone and a place, at = [x, y], are read in the scan through 3 mm of film. Over a batch it tells what
     /// development came out as, and the film's effective speed, as far as so few pictures can.
     Zones(ZonesArgs),
+    /// Give the notes out as a table, one row a frame.
+    ///
+    /// Columns stay the same from version to version. Fractions are written so that a spreadsheet leaves them alone.
+    Export(ExportArgs),
+    /// Find frames by what stands in their notes: a line each, as dryside print takes them.
+    ///
+    /// As: dryside notes find ropewalk-out "film=*100" "grade>=3" flag=base-clipped. Signs are = != < <= > >=; a star stands for any
+    /// letters; "title=" finds those without one. Columns are those of dryside notes export; all conditions must hold.
+    Find(FindArgs),
 }
 
 #[derive(Debug, Group)]
@@ -88,6 +97,35 @@ pub(in crate::cli) struct ZonesArgs {
     /// Replace another file of the plot's name
     #[arg(long)]
     force: bool,
+}
+
+#[derive(Debug, Group)]
+pub(in crate::cli) struct ExportArgs {
+    /// Frames: their names in the folder of results, their notes files, or the whole folder
+    #[arg(required = true)]
+    pub(in crate::cli) notes: Vec<PathBuf>,
+    /// For a spreadsheet [default]
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
+    /// For other programs
+    #[arg(long)]
+    json: bool,
+}
+
+impl ExportArgs {
+    /// What is made of the notes.
+    pub(in crate::cli) fn export(&self) -> Export {
+        if self.json { Export::Json } else { Export::Csv }
+    }
+}
+
+#[derive(Debug, Group)]
+pub(in crate::cli) struct FindArgs {
+    /// A folder of results
+    pub(in crate::cli) folder: PathBuf,
+    /// What must hold, as film=*100, "grade>3", "date>=2026-03"
+    #[arg(value_name = "CONDITION")]
+    pub(in crate::cli) conditions: Vec<String>,
 }
 
 impl ZonesArgs {

@@ -6,6 +6,7 @@ use clap::Args as Group;
 
 use crate::batch::{GOOD, Meeting, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN};
 use crate::light::{Millimetres, PixelsPerInch, Stops};
+use crate::notes::Mark;
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::save::PictureKind;
 
@@ -23,6 +24,9 @@ pub(in crate::cli) struct PrintArgs {
     /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture
     #[arg(long, required_unless_present = "from")]
     size: Option<PaperSize>,
+    /// Only frames that carry this mark in their notes: print, hold, skip
+    #[arg(long, value_name = "MARK", conflicts_with = "from")]
+    marked: Option<Mark>,
     #[command(flatten)]
     asked: AskedArgs,
     /// Folder of the scans [default: beside the results, under the name that the notes give]
@@ -88,7 +92,7 @@ impl PrintArgs {
             (None, Some(size)) => PrintTask::New(self.frames, Box::new(self.asked.wishes(size)?)),
             (None, None) => return Err("give the size of the sheet, as --size 30x24cm".to_owned()),
         };
-        Ok(PrintOrder { task, scans: self.scans, out: self.out, force: self.force })
+        Ok(PrintOrder { task, marked: self.marked, scans: self.scans, out: self.out, force: self.force })
     }
 }
 

@@ -56,7 +56,8 @@ pub(super) struct WorkArgs {
     /// [default: drop]
     #[arg(long, value_name = "HOW")]
     personal: Option<String>,
-    /// Page of the proof sheet: a4, letter, 8x10 [default: a4]
+    /// Paper of the proof sheet: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape, or as
+    /// 24x30cm [default: a4]
     #[arg(long)]
     page: Option<String>,
     /// Lay out no proof sheet

@@ -9,6 +9,7 @@ mod measure;
 mod notes;
 mod paper;
 mod print;
+mod proof;
 mod progress;
 mod strip;
 mod table;
@@ -43,9 +44,13 @@ fn one_line(text: &str) -> String {
 /// Prints to standard output; tells whether all of it went out. A reader that has seen enough, such as `head`, is no
 /// error.
 fn print_lines(lines: &[String]) -> bool {
+    print_text(&lines.iter().map(|line| one_line(line) + "\n").collect::<String>())
+}
+
+/// The same of a text that is for other programs, as it is.
+fn print_text(text: &str) -> bool {
     let mut out = io::stdout().lock();
-    let printed = lines.iter().try_for_each(|line| writeln!(out, "{}", one_line(line))).and_then(|()| out.flush());
-    match printed {
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(e) if e.kind() != io::ErrorKind::BrokenPipe => {
             let _ = writeln!(io::stderr(), "dryside: the results cannot be printed: {e}: make room where they go");
             false

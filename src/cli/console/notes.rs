@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use super::exposure::{CAUTION, sums};
 use super::table::Table;
 use super::words::count;
-use super::{Console, print_lines};
-use crate::batch::{Checked, LaidNotes, ShownNotes, Summed};
+use super::{Console, print_lines, print_text};
+use crate::batch::{Checked, GivenOut, LaidNotes, ShownNotes, Summed};
 use crate::meter::stops_apart;
 use crate::notes::ShotNotes;
 
@@ -21,6 +21,13 @@ impl Console {
             lines.push(format!("scan under the same names: {names}"));
         }
         print_lines(&lines)
+    }
+
+    /// Notes that were given out; what could not be read stands last. Tells whether it could be printed.
+    pub(in crate::cli) fn given_out(&self, given: &GivenOut) -> bool {
+        let printed = print_text(&given.text);
+        given.failures.iter().for_each(|failure| self.error(failure));
+        printed
     }
 
     /// Notes that were written in. Tells whether it could be printed.

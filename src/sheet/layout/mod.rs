@@ -148,12 +148,12 @@ impl Laid {
         let shown = self.hung.iter().zip(prints).map(|(hung, print)| Item::Print { area: hung.area(self.ppi), print });
         let items = shown.chain(self.items.iter().cloned()).collect();
         let title = title.replace(char::is_control, " ");
-        Sheet { title: title.clone(), pages: vec![Page { size: self.sides, bookmark: title, items }] }
+        Sheet { title: title.clone(), pages: vec![Page { size: self.sides, part: None, bookmark: title, items }] }
     }
 
     /// What is drawn beside the prints, as a page of its own.
     fn ink(&self) -> Page {
-        Page { size: self.sides, bookmark: String::new(), items: self.items.clone() }
+        Page { size: self.sides, part: None, bookmark: String::new(), items: self.items.clone() }
     }
 
     /// The page from top to bottom as codes of 16 bits, `samples` a pixel, in bands of whole rows that `put` takes. `row` fills

@@ -1,0 +1,167 @@
+//! `dryside proof`: proof sheets laid again from what a batch left.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use crate::light::PixelsPerInch;
+use crate::notes::{Mark, Notes, Sidecar};
+use crate::scan::Halt;
+use crate::sheet::{GridSize, Lay, PageSize};
+
+use super::again::make_again;
+use super::folders::{self, Folders, SHEETS};
+use super::gather::refuse_scans;
+use super::sheet_parts::Kinds;
+use super::sheets::{self, PROOF_SHEET, Wanted};
+use super::shown::Shown;
+use super::which;
+
+/// What is asked for.
+#[derive(Clone, Debug)]
+pub struct ProofOrder {
+    /// Folders of results, notes, frames.
+    pub frames: Vec<PathBuf>,
+    /// Only those that carry this mark.
+    pub marked: Option<Mark>,
+    /// The paper; that of the batch if not said.
+    pub page: Option<PageSize>,
+    /// Columns and rows; chosen if not said.
+    pub grid: Option<GridSize>,
+    /// Whether frames lie in their true size, as on a contact sheet.
+    pub contact: bool,
+    /// Which kinds of pages.
+    pub kinds: Kinds,
+    /// Resolution of the JPEG pages.
+    pub ppi: PixelsPerInch,
+    /// The folder of the scans, to make pictures again that are gone.
+    pub scans: Option<PathBuf>,
+    /// Where the sheet goes; into the folder of results if there is one.
+    pub out: Option<PathBuf>,
+    /// Lay it again, also where other hands changed it.
+    pub force: bool,
+}
+
+/// What became of it.
+#[derive(Clone, Debug, Default)]
+pub struct ProofOutcome {
+    /// How many frames are on the sheet.
+    pub frames: usize,
+    /// The PDF, and the JPEG pages.
+    pub files: Vec<PathBuf>,
+    /// Whether it was laid, or was there as it would be.
+    pub laid: bool,
+    /// What a person should know, each with the notes that it is about.
+    pub warnings: Vec<String>,
+    /// What is not on the sheet, and why.
+    pub failures: Vec<String>,
+}
+
+/// What was read of a scan.
+struct OfScan {
+    notes: Notes,
+    shown: Vec<Shown>,
+}
+
+/// Lays a proof sheet from results. Frames that cannot be shown are told; the others are laid.
+///
+/// # Errors
+/// When there is nothing to lay, the paper is too small, or the sheet cannot be saved.
+pub fn lay_proofs(order: &ProofOrder) -> Result<ProofOutcome, String> {
+    let mut outcome = ProofOutcome::default();
+    let mut chosen = order.marked.is_some();
+    let mut wanted = Vec::new();
+    for typed in &order.frames {
+        chosen |= !typed.is_dir();
+        match which::wanted(typed) {
+            Ok(found) => wanted.extend(found),
+            Err(error) => outcome.failures.push(error),
+        }
+    }
+
+    // 1. All frames that are meant, each once, in the order of what was typed.
+    let mut scans: Vec<OfScan> = Vec::new();
+    let mut seen: BTreeSet<(PathBuf, usize)> = BTreeSet::new();
+    for of in wanted {
+        match read(&of.notes, &of.results(), &mut outcome.warnings) {
+            Err(error) => outcome.failures.push(error),
+            Ok(mut scan) => {
+                let frames = scan.shown.len();
+                let marked = |shown: &Shown| order.marked.is_none_or(|mark| shown.marked.mark == Some(mark));
+                let is_meant = |shown: &Shown| of.frame.is_none_or(|number| number == shown.number) && marked(shown);
+                scan.shown.retain(|shown| is_meant(shown) && seen.insert((of.notes.clone(), shown.number)));
+                if of.frame.is_some_and(|number| !(1..=frames).contains(&number)) {
+                    let notes = of.notes.display();
+                    outcome.failures.push(format!("{notes}: there is no such frame, this scan has {frames}"));
+                }
+                scans.push(scan);
+            }
+        }
+    }
+    outcome.warnings.dedup();
+    scans.retain(|scan| !scan.shown.is_empty());
+    let Some(first) = scans.first() else { return Err(nothing(order, &outcome)) };
+
+    // 2. Where the sheet goes, and that nobody else is at work there.
+    let results: BTreeSet<PathBuf> = scans.iter().map(|scan| scan.shown[0].folders.out().to_owned()).collect();
+    let out = match (&order.out, results.first()) {
+        (Some(out), _) => out.clone(),
+        (None, Some(only)) if results.len() == 1 => only.clone(),
+        _ => return Err("several folders of results: say with --out where the sheet shall go".to_owned()),
+    };
+    let folders = Folders::of_results(&out, &title(&scans));
+    let names: Vec<String> = scans.iter().map(|scan| scan.notes.scan.file.clone()).collect();
+    refuse_scans(folders.out(), &names).map_err(|e| e.to_string())?;
+    let others = results.iter().filter(|results| *results != folders.out());
+    let _held: Vec<_> = others.map(|out| folders::hold(out)).collect::<Result<_, _>>().map_err(|e| e.to_string())?;
+    let _out = folders.prepare(&[SHEETS], None).map_err(|e| e.to_string())?;
+
+    // 3. Pictures that are gone, and then the sheet.
+    let page = || first.notes.record.settings.get("page").and_then(|word| word.parse().ok());
+    let page = order.page.or_else(page).unwrap_or(PageSize::A4);
+    let mut shown: Vec<Shown> = scans.into_iter().flat_map(|scan| scan.shown).collect();
+    outcome.failures.extend(make_again(&mut shown, order.kinds.straight, order.scans.as_deref(), &Halt::default()));
+    let sheet = if order.contact { "contact-sheet" } else { PROOF_SHEET };
+    let wanted = Wanted {
+        stem: if chosen { format!("{sheet}-choice") } else { sheet.to_owned() },
+        lay: Lay { page, grid: order.grid, contact: order.contact },
+        kinds: order.kinds,
+        ppi: order.ppi,
+        force: order.force,
+    };
+    let saved = sheets::save(&shown, &wanted, &folders)?;
+    Ok(ProofOutcome { frames: shown.len(), files: saved.files, laid: saved.laid, ..outcome })
+}
+
+/// What the notes of a scan tell of its frames.
+fn read(path: &Path, results: &Path, warnings: &mut Vec<String>) -> Result<OfScan, String> {
+    let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
+    let sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
+    let notes = sidecar.ours().filter(|notes| !notes.measured.frames.is_empty());
+    let notes =
+        notes.ok_or_else(|| wrong(&"these notes hold no measured frame: run dryside batch on the scans first"))?;
+    let slips = sidecar.marks().slips(notes.measured.frames.len());
+    warnings.extend(slips.into_iter().map(|slip| format!("{}: {slip}", path.display())));
+    let folders = Folders::of_results(results, &notes.scan.folder);
+    let shown = Shown::of_notes(&sidecar, &notes, &folders);
+    Ok(OfScan { notes, shown })
+}
+
+/// The folders of the scans, each once.
+fn title(scans: &[OfScan]) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for scan in scans {
+        if !names.contains(&scan.notes.scan.folder.as_str()) {
+            names.push(&scan.notes.scan.folder);
+        }
+    }
+    names.join(", ")
+}
+
+/// That there is nothing to lay, and why.
+fn nothing(order: &ProofOrder, outcome: &ProofOutcome) -> String {
+    match (order.marked, &outcome.failures[..]) {
+        (Some(mark), []) => which::none_marked(mark),
+        (_, [first, ..]) => first.clone(),
+        (None, []) => "no frames: give a folder of results, as ropewalk-out".to_owned(),
+    }
+}

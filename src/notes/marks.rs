@@ -1,0 +1,167 @@
+//! The photographer's `[marks]`: which frames are to be printed, looked at again, or left out. Read, never written.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::str::FromStr;
+
+use toml_edit::{DocumentMut, Item};
+
+/// The table's name.
+const MARKS: &str = "marks";
+
+/// What is to become of a frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// It is to be printed.
+    Print,
+    /// It is to be looked at again.
+    Hold,
+    /// It is to be left out.
+    Skip,
+}
+
+const NAMES: [(Mark, &str); 3] = [(Mark::Print, "print"), (Mark::Hold, "hold"), (Mark::Skip, "skip")];
+
+impl fmt::Display for Mark {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(NAMES.iter().find(|(mark, _)| mark == self).map_or("", |(_, name)| name))
+    }
+}
+
+impl FromStr for Mark {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        let plain = word.trim().to_lowercase();
+        let mark = NAMES.iter().find(|(_, name)| *name == plain).map(|(mark, _)| *mark);
+        mark.ok_or_else(|| format!("\"{word}\" is no mark: use print, hold or skip"))
+    }
+}
+
+/// What stands at a frame's number.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Marked {
+    /// The mark, if there is one that is known.
+    pub mark: Option<Mark>,
+    /// What was written beside it.
+    pub remark: Option<String>,
+}
+
+/// The marks of a notes file.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Marks {
+    frames: BTreeMap<usize, Marked>,
+    slips: Vec<String>,
+}
+
+impl Marks {
+    /// Reads them: a frame's number, and a word or a table of `mark` and `remark`. What cannot be read is kept as a slip.
+    pub(super) fn of(document: &DocumentMut) -> Self {
+        let mut marks = Self::default();
+        for (name, item) in document.iter() {
+            if name != MARKS && item.is_table_like() && is_like_marks(name) {
+                marks.slips.push(format!("[{name}] is not read: did you mean [{MARKS}]?"));
+            }
+        }
+        match document.get(MARKS).map(|item| (item, item.as_table_like())) {
+            None => {}
+            Some((_, Some(table))) => table.iter().for_each(|(number, item)| marks.read(number, item)),
+            Some((_, None)) => {
+                marks.slips.push(format!("{MARKS} is no table: write [{MARKS}], and below it 1 = \"print\""))
+            }
+        }
+        marks
+    }
+
+    fn read(&mut self, number: &str, item: &Item) {
+        let mut slip = |what: String| self.slips.push(format!("[{MARKS}] {number}: {what}"));
+        let Some(frame) = number.parse().ok().filter(|number| *number > 0) else {
+            return slip("this is no number of a frame: write 1 = \"print\", and so on".to_owned());
+        };
+        let mut marked = Marked::default();
+        match item.as_table_like() {
+            None => marked.mark = word(item).and_then(|word| word.parse().map_err(&mut slip).ok()),
+            Some(table) => {
+                for (key, item) in table.iter() {
+                    match (key, word(item)) {
+                        ("mark", Some(word)) => marked.mark = word.parse().map_err(&mut slip).ok(),
+                        ("remark", Some(word)) => marked.remark = Some(word),
+                        _ => slip(format!("{key} is not read: write {{ mark = \"print\", remark = \"...\" }}")),
+                    }
+                }
+            }
+        }
+        self.frames.insert(frame, marked);
+    }
+
+    /// What stands at the number of a frame.
+    pub fn of_frame(&self, number: usize) -> Marked {
+        self.frames.get(&number).cloned().unwrap_or_default()
+    }
+
+    /// What could not be read, or is about a frame that a scan of so many frames has not, each with what to do.
+    pub fn slips(&self, frames: usize) -> Vec<String> {
+        let has = if frames == 1 { "one frame".to_owned() } else { format!("{frames} frames") };
+        let beyond = |number: &&usize| **number > frames;
+        let told = |number: &usize| format!("[{MARKS}] {number}: this scan has {has}: give another number");
+        let beyond = self.frames.keys().filter(beyond).map(told);
+        self.slips.iter().cloned().chain(beyond).collect()
+    }
+}
+
+/// A value as a word; a number or a yes is none that is known, and is told as it stands.
+fn word(item: &Item) -> Option<String> {
+    let value = item.as_value()?;
+    let mut plain = value.clone();
+    plain.decor_mut().clear();
+    Some(value.as_str().map_or_else(|| plain.to_string(), str::to_owned))
+}
+
+fn is_like_marks(name: &str) -> bool {
+    let plain = name.to_lowercase();
+    // One slip; "remarks" and "masks" are words of their own.
+    plain == MARKS || ["mark", "makrs", "marsk", "markes"].contains(&plain.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn marks(text: &str) -> Marks {
+        Marks::of(&text.parse().unwrap())
+    }
+
+    #[test]
+    fn a_mark_is_a_word_or_a_table_with_a_remark() {
+        let marks = marks(
+            "[shot]\nsubject = \"coil\"\n[marks]\n1 = \"print\" # mine\n2 = { mark = \"Hold\", remark = \"burn in\" }\n4 = \"skip\"\n[marks.5]\nremark = \"again\"\n",
+        );
+        let of = |number| marks.of_frame(number);
+        assert_eq!(of(1), Marked { mark: Some(Mark::Print), remark: None });
+        assert_eq!(of(2), Marked { mark: Some(Mark::Hold), remark: Some("burn in".to_owned()) });
+        assert_eq!((of(3), of(4).mark), (Marked::default(), Some(Mark::Skip)));
+        assert_eq!(of(5).remark.as_deref(), Some("again"));
+        assert_eq!(marks.slips(5), [] as [&str; 0]);
+        assert_eq!(marks.slips(4), ["[marks] 5: this scan has 4 frames: give another number"]);
+    }
+
+    #[test]
+    fn what_is_no_mark_is_told_with_what_to_write_and_the_others_hold() {
+        let of = |text: &str| marks(&format!("[marks]\n2 = \"print\"\n{text}\n"));
+        for (text, word, advice) in [
+            ("1 = \"prnt\"", "[marks] 1: \"prnt\" is no mark", "use print, hold or skip"),
+            ("1 = 3", "\"3\" is no mark", "use print, hold or skip"),
+            ("coil = \"print\"", "[marks] coil", "no number of a frame"),
+            ("0 = \"print\"", "[marks] 0", "no number of a frame"),
+            ("1 = { mark = \"hold\", note = \"x\" }", "[marks] 1: note is not read", "remark = "),
+            ("[mark]\n1 = \"hold\"", "[mark] is not read", "did you mean [marks]?"),
+        ] {
+            let marks = of(text);
+            let slips = marks.slips(9);
+            assert!(slips.len() == 1 && slips[0].contains(word) && slips[0].contains(advice), "{slips:?}");
+            assert_eq!(marks.of_frame(2).mark, Some(Mark::Print));
+        }
+        assert!(marks("marks = 3").slips(1)[0].contains("[marks]"));
+        assert_eq!(marks("[masks]\n1 = 2\n[remarks]\na = 1"), Marks::default());
+    }
+}
