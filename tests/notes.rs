@@ -310,6 +310,12 @@ fn what_was_placed_is_read_back_from_the_negative() {
     assert!(notes(&[&"zones", &out.join("coil")]).1.contains("0.29 aimed: as aimed"));
     let (status, told) = notes(&[&"zones", &out, &"--zones", &"thin"]);
     assert!(status == Some(2) && told.contains("nine net densities"), "{told}");
+    // Two places exchanged by a slip: nothing is concluded from such a picture.
+    let drum = out.join("drum");
+    assert_eq!(notes(&[&"set", &drum, &"readings.shadow.at=280,350", &"readings.highlight.at=120,150"]).0, Some(0));
+    let (_, told) = notes(&[&"zones", &drum]);
+    assert!(told.contains("drum: a higher zone is no denser than a lower one: check the places"), "{told}");
+    assert!(!told.contains("development meant"), "{told}");
     // Zones are for looking back: nothing is made again for them.
     let run = dryside(&[&"batch", &scans, &"--encoding", &"linear", &"--no-sheet"]);
     assert_eq!(printed(&run).matches("up to date").count(), 3, "{}", printed(&run));

@@ -7,17 +7,18 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::flat::{Law, read_back};
-use crate::light::{Density, LogExposure};
-use crate::notes::{Notes, Sidecar, StraightNotes};
+use crate::light::{Density, LogExposure, Stops};
+use crate::notes::{Notes, ShotNotes, Sidecar, StraightNotes};
 use crate::paper::{Grade, Print, Split, Stock};
 use crate::plane::{Area, Point, Quad, Size};
 use crate::save::{self, Written};
-use crate::scan::{self, Channel, Halt, Orientation, Scan};
+use crate::scan::{self, Carried, Channel, Halt, Orientation, Scan};
 
 use super::counting;
 use super::develop::BEYOND_RANGE;
 use super::folders::{Folders, real};
 use super::frame::straight;
+use super::inscribe::{Inscriber, Printed, Tones};
 use super::keep;
 use super::key::{self, Stamp};
 use super::print::Read;
@@ -73,6 +74,7 @@ enum Source {
 struct Again {
     path: PathBuf,
     notes: Notes,
+    shot: ShotNotes,
     folders: Folders,
     stock: Arc<Stock>,
     source: Source,
@@ -84,12 +86,14 @@ impl Again {
         let folders = shown.folders.clone();
         let path = folders.notes(&shown.scan());
         let within = |e: &dyn Display| format!("{}: {e}", path.display());
-        let notes = Sidecar::open(&path).map_err(|e| within(&e))?.ours();
+        let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
+        let shot = sidecar.shot_notes();
+        let notes = sidecar.ours();
         let notes =
             notes.ok_or_else(|| within(&"these notes hold no measured frame: run dryside batch on the scan"))?;
         let stock = stock_of(&notes).map_err(|e| within(&e))?;
         let source = source(&notes, &folders, scans, halt)?;
-        Ok(Self { path, notes, folders, stock, source, halt: halt.clone() })
+        Ok(Self { path, notes, shot, folders, stock, source, halt: halt.clone() })
     }
 
     fn make(&mut self, of_scan: &mut [Shown], straight: bool) -> Result<(), String> {
@@ -185,6 +189,8 @@ impl Again {
         }
         let orientation = Orientation::new(self.notes.scan.orientation).unwrap_or_default();
         let growing = reduce(scan, channel, &smalls).map_err(|e| e.to_string())?;
+        let inscriber = Inscriber::noted(&self.shot, &self.notes.record.settings, scan.facts());
+        let inscriber = inscriber.map_err(|e| self.within(&e))?;
         let save = |((number, kind, corners), small): ((usize, Kind, Quad), super::small::Growing<'_>)| {
             let name = name(&self.notes, number)?;
             let path = match kind {
@@ -193,11 +199,22 @@ impl Again {
             };
             let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
             let jpeg = small.jpeg(corners, orientation).map_err(|e| wrong(&e))?;
+            let jpeg = save::inscribe_jpeg(&jpeg, &self.carried(&inscriber, number)).map_err(|e| wrong(&e))?;
             fs::create_dir_all(path.parent().unwrap_or(Path::new("."))).map_err(|e| wrong(&e))?;
             let written = save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?));
             Ok(MadeAgain { number, kind, file: format!("{name}.jpg"), written: written.map_err(|e| wrong(&e))? })
         };
         of.into_iter().zip(growing).map(save).collect()
+    }
+
+    /// What the proof of a frame carries, and its picture on the straight pages with it.
+    fn carried(&self, inscriber: &Inscriber<'_>, number: usize) -> Carried {
+        let (measured, print) = (&self.notes.measured, &self.notes.print);
+        let (frame, of_proof) = (&measured.frames[number - 1], &print.frames[number - 1]);
+        let grade = of_proof.split.as_ref().map_or(&of_proof.grade, |split| &split.equivalent);
+        let exposure = Stops::new(of_proof.exposure);
+        let printed = Printed { paper: &print.paper, table: &print.table, grade, exposure };
+        inscriber.print(Tones::noted(measured.base, frame.thin, frame.dense), printed)
     }
 
     fn corners(&self, number: usize) -> Result<Quad, String> {

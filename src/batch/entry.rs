@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::light::Density;
-use crate::notes::{Correction, Marks, Notes, NotesError, Outputs, Sidecar};
+use crate::notes::{Correction, Marks, Notes, NotesError, Outputs, ShotNotes, Sidecar};
 use crate::paper::{Placing, Stock};
 use crate::plane::{Point, Size};
 use crate::scan;
@@ -44,10 +44,8 @@ pub(super) struct Entry {
 pub(super) struct Known {
     /// Settings in force.
     pub settled: Settled,
-    /// The photographer's name for the picture.
-    pub subject: Option<String>,
-    /// And when it was taken, in words.
-    pub date: Option<String>,
+    /// What the photographer wrote of the picture.
+    pub shot: ShotNotes,
     /// The photographer's marks.
     pub marks: Marks,
     /// What the program wrote of it before.
@@ -205,11 +203,9 @@ fn by_notes(
         _ => Ok(None),
     };
     let (shot, marks) = (sidecar.shot_notes(), sidecar.marks());
-    let (subject, date) = (shot.subject, shot.date.map(|date| date.to_string()));
     Ok(Known {
         settled,
-        subject,
-        date,
+        shot,
         marks,
         before,
         outputs,

@@ -11,6 +11,7 @@ use super::Run;
 use super::entry::{Entry, Known};
 use super::folders::{Folders, STRAIGHT};
 use super::frame::Decided;
+use super::inscribe::Inscriber;
 use super::keep;
 use super::key;
 use super::light::Light;
@@ -118,8 +119,9 @@ impl Finishing<'_> {
         let in_the_making = Made { straight: self.straight.then(Written::default), ..Made::default() };
         self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
         let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
-        let made =
-            make::make(scan, &bench, settings, (frames, self.straight), self.folders).map_err(|e| e.to_string())?;
+        let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
+        let made = make::make(scan, &bench, settings, (frames, self.straight), &inscriber, self.folders);
+        let made = made.map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()
     }

@@ -13,6 +13,7 @@ use crate::scan::{self, Compression, Facts, Rows, Scan};
 use super::develop::{Chain, Developed, Spare};
 use super::folders::Folders;
 use super::frame::Decided;
+use super::inscribe::{Inscriber, Printed, Tones};
 use super::settings::Settings;
 use super::small::Growing;
 
@@ -67,6 +68,7 @@ pub(super) fn make(
     bench: &Densitometer,
     settings: &Settings,
     (frames, straight): (&[Decided], bool),
+    inscriber: &Inscriber<'_>,
     folders: &Folders,
 ) -> Result<Vec<Made>, Error> {
     let facts = scan.facts();
@@ -79,7 +81,7 @@ pub(super) fn make(
             let (way, rows) = sync_channel(WAITING);
             ways.push(way);
             let spare = &spare;
-            writers.push(scope.spawn(move || write_flat(frame, facts, settings, (&rows, spare), folders)));
+            writers.push(scope.spawn(move || write_flat(frame, facts, settings, (&rows, spare), inscriber, folders)));
         }
         let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|chain| chain.develop(*band, &spare)).collect() };
         let read = scan.read(settings.channel, Rows::All, develop, |developed| {
@@ -89,7 +91,7 @@ pub(super) fn make(
         drop(ways);
         // Flat positives are still being flushed; the proofs are made meanwhile.
         let proofs: Vec<_> = match &read {
-            Ok(()) => proofs.into_iter().map(|proof| proof.finish(folders)).collect(),
+            Ok(()) => proofs.into_iter().map(|proof| proof.finish(inscriber, folders)).collect(),
             Err(_) => Vec::new(),
         };
         let written: Vec<_> =
@@ -123,10 +125,12 @@ fn write_flat(
     facts: &Facts,
     settings: &Settings,
     (bands, spare): (&Receiver<Vec<u16>>, &Spare),
+    inscriber: &Inscriber<'_>,
     folders: &Folders,
 ) -> Result<Written, Error> {
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
+    let carried = inscriber.flat(Tones::of(frame));
     let packing = settings.packing.unwrap_or(match facts.compression {
         Compression::Lzw => Packing::Lzw,
         Compression::Deflate => Packing::Deflate,
@@ -143,8 +147,8 @@ fn write_flat(
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
         software: save::PROGRAM,
-        carried: &facts.carried.main,
-        exif: &facts.carried.exif,
+        carried: &carried.main,
+        exif: &carried.exif,
     };
     let saved = save::whole(&path, |file| {
         save::write_tiff(BufWriter::new(file), &picture, |strips| {
@@ -182,10 +186,17 @@ impl<'a> Proof<'a> {
     }
 
     /// Saves the proof, and the picture of the straight pages. A flat positive stays as stored, these are turned upright.
-    fn finish(self, folders: &Folders) -> Result<Made, Error> {
-        let name = &self.chain.frame.name;
+    fn finish(self, inscriber: &Inscriber<'_>, folders: &Folders) -> Result<Made, Error> {
+        let frame = self.chain.frame;
+        let name = &frame.name;
+        let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
+        let stock = &frame.stock;
+        let (paper, table) = (stock.paper().name(), stock.table().name());
+        let carried =
+            inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure });
         let save = |small: Growing<'_>, path: PathBuf| {
-            let jpeg = small.jpeg(self.chain.frame.reading.corners, self.chain.facts.orientation);
+            let jpeg = small.jpeg(frame.reading.corners, self.chain.facts.orientation);
+            let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &carried));
             let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
             saved.map_err(|error| Error::Save { path, error })
         };

@@ -17,6 +17,7 @@ mod finish;
 mod folders;
 mod frame;
 mod gather;
+mod inscribe;
 mod keep;
 mod key;
 mod layout;

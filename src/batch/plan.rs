@@ -256,6 +256,11 @@ impl Decision {
         let decided = known.settled.decided_by.iter().filter(|(name, _)| **name != "zones");
         parts.extend(decided.map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
+        // What notes say of the shot goes into the files.
+        parts.push(format!(
+            "{:?}",
+            known.shot.fields().iter().map(|field| (&field.name, &field.text)).collect::<Vec<_>>()
+        ));
         // What is in a paper's file, not its name.
         parts.push(format!("{:?} {:?}", known.stock, self.spot));
         parts.extend(self.warnings.iter().map(|w| w.message.clone()));

@@ -58,11 +58,7 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
         let inner = path.join(FLAT);
         let all = names(if inner.is_dir() { &inner } else { &path });
         let wanted = |notes| Wanted { notes, frame: None };
-        let mut all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
-        if all.is_empty() {
-            // A folder of scans: its results lie beside it.
-            all = names(&beside(&path).join(FLAT)).into_iter().map(|(_, notes)| wanted(notes)).collect();
-        }
+        let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
         return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
     }
     if name.ends_with(NOTES) {

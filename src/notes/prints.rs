@@ -86,6 +86,9 @@ pub struct PrintRecord {
     pub wedge: Option<String>,
     /// BLAKE3 of the scan's codes, as in `[scan]`.
     pub codes_blake3: String,
+    /// A short name for what its notes said of the picture, and so its file says.
+    #[serde(default)]
+    pub said: String,
     /// What was in the paper's file, if it is a person's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper_file: Option<String>,
@@ -113,6 +116,8 @@ impl PrintRecord {
             bytes: 0,
             blake3: String::new(),
             program: String::new(),
+            // Other words make it no other print.
+            said: String::new(),
             // Allowed or not, it is the same print.
             upsampling: false,
             ..of.clone()

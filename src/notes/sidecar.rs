@@ -602,6 +602,7 @@ grade = 3  # soft enough
             encoding: "auto".into(),
             wedge: None,
             codes_blake3: "00".into(),
+            said: String::new(),
             paper_file: Some("# \"Mine\", as 'it' lies\n[dmin]\r\ndensity = 0.06 \\\n".into()),
             table_file: None,
         }

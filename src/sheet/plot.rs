@@ -54,7 +54,14 @@ impl Plot {
             let left = Millimetres::new(self.across(x)) - Face::Regular.length(&text, TEXT) / 2.0;
             items.push(words(left, self.area.bottom() + TEXT * 1.5, Face::Regular, QUIET, text));
         }
-        for y in ticks(self.y, apart.1) {
+        items.extend(self.levels(apart.1, decimals));
+        items
+    }
+
+    /// Lines across alone, `apart` from one another, with their numbers, and the frame: for a level axis of names.
+    pub(super) fn levels(&self, apart: f64, decimals: usize) -> Vec<Item> {
+        let mut items = Vec::new();
+        for y in ticks(self.y, apart) {
             let line =
                 mm(self.area.left.value(), self.down(y) - RULE.value() / 2.0, self.area.width.value(), RULE.value());
             items.push(Item::Fill { area: line, ink: GRID_INK });

@@ -48,8 +48,7 @@ pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
     let y = ((low / APART).floor() * APART, ((high / APART + 0.3).ceil()) * APART);
     let chart = Plot { area, x: SHOWN, y };
     let mut items = head.items(None);
-    // No numbers along the level axis: zones have names.
-    items.extend(chart.grid((f64::from(u8::MAX), APART), 1));
+    items.extend(chart.levels(APART, 1));
     for (number, name) in ZONE_NAMES.iter().enumerate() {
         let (across, bottom) = chart.place(number as f64, y.0);
         let through = vec![(across, area.top), (across, bottom)];

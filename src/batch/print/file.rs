@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use crate::light::{Encoding, grey_profile, srgb_profile};
 use crate::save::{self, Colours, DeepTiff, Packing, PictureKind, Written};
-use crate::scan::{self, Facts};
+use crate::scan::{self, Carried};
 
 use super::expose::Exposure;
 use super::recipe::Recipe;
@@ -35,11 +35,16 @@ impl From<std::io::Error> for Error {
 /// The most pixels of a file that is held whole: as many as are read of a JPEG.
 const MOST_HELD: u64 = 200_000_000;
 
-/// Writes the print as it is exposed; the file appears when it is whole. Says what has been written.
+/// Writes the print as it is exposed, with what it `carried` from its scan and its notes; the file appears when it is whole. Says what has been written.
 ///
 /// # Errors
 /// Those of the scan and of the disk.
-pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts: &Facts) -> Result<Written, Error> {
+pub(super) fn write(
+    path: &Path,
+    recipe: &Recipe,
+    exposure: &Exposure<'_>,
+    carried: &Carried,
+) -> Result<Written, Error> {
     let (size, ppi) = (exposure.laid.sheet, recipe.easel.ppi);
     let dye = Dye(recipe.toned());
     match recipe.kind {
@@ -55,8 +60,8 @@ pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts
                 // It stands upright.
                 orientation: 1,
                 software: save::PROGRAM,
-                carried: &facts.carried.main,
-                exif: &facts.carried.exif,
+                carried: &carried.main,
+                exif: &carried.exif,
             };
             save::whole(path, |file| {
                 save::write_tiff(BufWriter::new(file), &picture, |strips| {
@@ -80,6 +85,10 @@ pub(super) fn write(path: &Path, recipe: &Recipe, exposure: &Exposure<'_>, facts
                 (PictureKind::Png, Colours::Rgb) => save::rgb_png(&samples, size, ppi)?,
                 (_, Colours::Grey) => save::grey_jpeg(&samples, size, Some(ppi))?,
                 (_, Colours::Rgb) => save::rgb_jpeg(&samples, size, Some(ppi))?,
+            };
+            let bytes = match kind {
+                PictureKind::Png => save::inscribe_png(&bytes, carried)?,
+                _ => save::inscribe_jpeg(&bytes, carried)?,
             };
             save::whole(path, |file| Ok(file.write_all(&bytes)?))
         }

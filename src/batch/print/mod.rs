@@ -16,9 +16,10 @@ use std::path::{Path, PathBuf};
 use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
 use crate::notes::{Mark, PrintRecord, Sidecar};
 use crate::save::{self, Written};
-use crate::scan::{Channel, Halt, Scan};
+use crate::scan::{Carried, Channel, Halt, Scan};
 
 use super::folders::{self, PRINT};
+use super::inscribe::{self, Inscriber, Tones};
 use super::keep;
 use super::key::{Stamp, holds};
 use super::noted::Noted;
@@ -243,10 +244,17 @@ impl<'a> Enlarger<'a> {
         let path = self.folder.join(&record.file);
         let mut advice: Vec<String> = askew(&recipe.frame, &recipe.easel).into_iter().collect();
         let seal = before.as_ref().map(|before| Written { bytes: before.bytes, blake3: before.blake3.clone() });
+        let shot = self.noted.sidecar.shot_notes();
+        let inscriber = Inscriber::noted(&shot, &self.noted.notes.record.settings, self.scan.facts());
+        let inscriber = inscriber.map_err(|e| e.to_string())?;
+        record.said = inscriber.key();
+        let carried = self.carried(&inscriber, &record);
+        let said = before.as_ref().map_or(&record.said, |before| &before.said);
+        let said_otherwise = *said != record.said;
         let state = match &seal {
             Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
                 if holds(seal, &path) {
-                    PrintState::UpToDate
+                    if said_otherwise { PrintState::Made } else { PrintState::UpToDate }
                 } else {
                     PrintState::Kept
                 }
@@ -258,9 +266,12 @@ impl<'a> Enlarger<'a> {
             self.verify()?;
             // First without its seal: whatever interrupts the making, the next run knows the file as its own.
             self.note(&record)?;
-            let made = self.make(&recipe, laid, &path).map_err(|e| format!("{}: {e}", path.display()))?;
+            let made = self.make(&recipe, laid, &path, &carried).map_err(|e| format!("{}: {e}", path.display()))?;
             let program = before.map(|before| before.program).unwrap_or_default();
-            if seal.is_some_and(|seal| seal.bytes > 0 && seal != made) {
+            if said_otherwise && seal.is_some() {
+                advice
+                    .push("what its notes say of the picture has changed since, and so what its file says".to_owned());
+            } else if seal.is_some_and(|seal| seal.bytes > 0 && seal != made) {
                 advice.push(format!("it is not the same file as before, to the byte: that was made by {program}"));
             }
             record =
@@ -282,7 +293,15 @@ impl<'a> Enlarger<'a> {
         })
     }
 
-    fn make(&self, recipe: &Recipe, laid: Laid, path: &Path) -> Result<Written, file::Error> {
+    /// What its file is to say.
+    fn carried(&self, inscriber: &Inscriber<'_>, record: &PrintRecord) -> Carried {
+        let frame = &self.noted.reading.frames[record.frame as usize - 1];
+        let base = Density::new(record.base);
+        let tones = Tones { base, thin: frame.thin - base, dense: frame.dense - base };
+        inscriber.print(tones, inscribe::Printed::of(record))
+    }
+
+    fn make(&self, recipe: &Recipe, laid: Laid, path: &Path, carried: &Carried) -> Result<Written, file::Error> {
         let exposure = Exposure {
             scan: &self.scan,
             channel: recipe.channel(),
@@ -293,7 +312,7 @@ impl<'a> Enlarger<'a> {
             white: recipe.luminance(Density::new(f64::INFINITY)),
             black: recipe.luminance(Density::new(f64::NEG_INFINITY)),
         };
-        file::write(path, recipe, &exposure, self.scan.facts())
+        file::write(path, recipe, &exposure, carried)
     }
 
     /// A name that no file there has and no print in the notes: the frame's with the size, and a number from the second

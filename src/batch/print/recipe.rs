@@ -125,6 +125,7 @@ pub(super) fn decide(
         encoding,
         wedge: notes.scan.wedge.as_ref().map(|wedge| wedge.blake3.clone()),
         codes_blake3: notes.scan.codes_blake3.clone(),
+        said: String::new(),
         paper_file,
         table_file,
     };

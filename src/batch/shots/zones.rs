@@ -187,6 +187,16 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
         tones.push(row.tone);
         read.rows.push(row);
     }
+    read.by_wedge &= noted.notes.scan.wedge.is_some();
+    if !read.tables.contains(&table) {
+        read.tables.push(table.clone());
+    }
+    // A light that is no denser than a shadow is another place than was metered: nothing is concluded from it.
+    if out_of_order(&tones) {
+        read.left_out
+            .push(format!("{name}: a higher zone is no denser than a lower one: check the places of its readings"));
+        return Ok(());
+    }
     let shift = shadow_shift(&tones, &table);
     read.pictures.push(PictureRow {
         scan: name,
@@ -196,11 +206,14 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
         meant: shot.development.n,
         developed: developed(&tones, &table),
     });
-    read.by_wedge &= noted.notes.scan.wedge.is_some();
-    if !read.tables.contains(&table) {
-        read.tables.push(table);
-    }
     Ok(())
+}
+
+/// Whether a tone placed higher is no denser than one placed lower.
+fn out_of_order(tones: &[Tone]) -> bool {
+    let mut tones = tones.to_vec();
+    tones.sort_by(|a, b| a.zone.number().total_cmp(&b.zone.number()));
+    tones.windows(2).any(|pair| pair[0].zone < pair[1].zone && pair[0].found >= pair[1].found)
 }
 
 /// Readings with a zone and a place.
