@@ -125,10 +125,10 @@ impl Tones {
         Self { base: frame.base, thin: frame.thin(), dense: frame.dense() }
     }
 
-    /// Of densities as notes have them, ends not net.
+    /// Of densities as notes have them: ends net of base.
     pub(super) fn noted(base: f64, thin: f64, dense: f64) -> Self {
-        let base = Density::new(base);
-        Self { base, thin: Density::new(thin) - base, dense: Density::new(dense) - base }
+        let [base, thin, dense] = [base, thin, dense].map(Density::new);
+        Self { base, thin, dense }
     }
 }
 
