@@ -103,6 +103,9 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
     };
     let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
     let files = named::files(order, &prints)?;
+    if files.pdf.is_some() {
+        laid.refuse_long_pdf().map_err(|misfit| misfit.to_string())?;
+    }
     written::write(&files, &laid, &prints, &common, (order.force, halt))?;
     let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
     let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {
