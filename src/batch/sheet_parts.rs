@@ -71,7 +71,7 @@ pub(super) fn parts(shown: &[Shown], kinds: Kinds, printing: &Printing) -> Vec<P
     };
     let straight = kinds.straight.then(|| Part {
         name: "straight",
-        kind: "straight: one exposure for all, film base as the paper's black in grade 2".to_owned(),
+        kind: "straight: nothing levelled, each from its own film base as the paper's black in grade 2".to_owned(),
         frames: frames(straight),
     });
     let graded = kinds.graded.then(|| Part { name: "graded", kind: kind(printing), frames: frames(graded) });

@@ -115,6 +115,10 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
             Ok((console.measured(&reports, json) && !failed).into())
         }
+        Task::Mark(args) => {
+            let outcome = batch::mark_frames(&args.frames, args.mark.0, args.remark.as_deref());
+            Ok((console.marked(&outcome, args.mark.0) && outcome.failures.is_empty()).into())
+        }
         Task::Print(args) => {
             let order = args.settle()?;
             let halt = halt_on_signals()?;

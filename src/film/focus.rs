@@ -22,11 +22,11 @@ const CALM: f64 = 0.1;
 const FEWEST: usize = 12;
 /// Levels a unit of density.
 const LEVELS_A_UNIT: f32 = 10.0;
-/// Density of fog, from which grain is counted, in D (common practice: 0.05 to 0.15).
-const FOG: f64 = 0.1;
+/// Density that the thin end has, too, as far as its grain goes: fog's, and the scanner's noise (house; fog alone is 0.05 to 0.15 D).
+const FOG: f64 = 0.3;
 /// Energy of grain grows as density (Siedentopf, from memory). A level may show this many times what the least grainy one
 /// leads to expect, which is the scanner's noise; more is picture.
-const GRAINIER: f64 = 3.0;
+const GRAINIER: f64 = 4.0;
 /// Energy beyond that of grain, as a share of it and in its own chance spreads, that is no grain.
 const BEYOND_GRAIN: f64 = 0.5;
 const CHANCES: f64 = 4.0;

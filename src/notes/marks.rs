@@ -1,10 +1,11 @@
-//! The photographer's `[marks]`: which frames are to be printed, looked at again, or left out. Read, never written.
+//! The photographer's `[marks]`: which frames are to be printed, looked at again, or left out. Written only when the person asks
+//! for it, by `dryside mark`.
 
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
-use toml_edit::{DocumentMut, Item};
+use toml_edit::{DocumentMut, InlineTable, Item, Table, Value};
 
 /// The table's name.
 const MARKS: &str = "marks";
@@ -109,6 +110,46 @@ impl Marks {
     }
 }
 
+/// Marks a frame, or takes its mark away; everything else stays to the byte. A remark that stands there stays, unless another
+/// is given. Tells whether `[marks]` is a table that can take it.
+pub(super) fn write(document: &mut DocumentMut, number: usize, mark: Option<Mark>, remark: Option<&str>) -> bool {
+    let headed = || {
+        let mut table = Table::new();
+        table.decor_mut().set_prefix("\n");
+        Item::Table(table)
+    };
+    let Some(table) = document.entry(MARKS).or_insert_with(headed).as_table_like_mut() else { return false };
+    let key = number.to_string();
+    let Some(mark) = mark else {
+        table.remove(&key);
+        return true;
+    };
+    match (table.get_mut(&key), remark) {
+        (Some(item), _) if item.is_table_like() => {
+            if let Some(there) = item.as_table_like_mut() {
+                there.insert("mark", Item::Value(mark.to_string().into()));
+                remark.map(|remark| there.insert("remark", Item::Value(remark.into())));
+            }
+        }
+        (Some(Item::Value(there)), _) => {
+            let mut fresh = marked(mark, remark);
+            *fresh.decor_mut() = there.decor().clone();
+            *there = fresh;
+        }
+        (_, _) => drop(table.insert(&key, Item::Value(marked(mark, remark)))),
+    }
+    true
+}
+
+/// The mark alone, or beside its remark.
+fn marked(mark: Mark, remark: Option<&str>) -> Value {
+    let Some(remark) = remark else { return mark.to_string().into() };
+    let mut both = InlineTable::new();
+    both.insert("mark", mark.to_string().into());
+    both.insert("remark", remark.into());
+    Value::InlineTable(both)
+}
+
 /// A value as a word; a number or a yes is none that is known, and is told as it stands.
 fn word(item: &Item) -> Option<String> {
     let value = item.as_value()?;
@@ -163,5 +204,20 @@ mod tests {
         }
         assert!(marks("marks = 3").slips(1)[0].contains("[marks]"));
         assert_eq!(marks("[masks]\n1 = 2\n[remarks]\na = 1"), Marks::default());
+    }
+
+    #[test]
+    fn a_mark_is_written_and_everything_else_stays() {
+        let hand = "[shot]\nsubject = 'coil'  # mine\n[marks]  # of the night\n2 = \"hold\" # see\n3 = { mark = \"skip\", remark = \"fogged\" }\n\n[scan]\nfile = \"a\"\n";
+        let mut document: DocumentMut = hand.parse().unwrap();
+        assert!(write(&mut document, 2, Some(Mark::Print), None) && write(&mut document, 3, Some(Mark::Hold), None));
+        let expected = hand.replace("\"hold\" # see", "\"print\" # see").replace("mark = \"skip\"", "mark = \"hold\"");
+        assert_eq!(document.to_string(), expected);
+        assert!(write(&mut document, 1, Some(Mark::Skip), Some("thin")) && write(&mut document, 2, None, None));
+        let marks = Marks::of(&document);
+        assert_eq!(marks.of_frame(1), Marked { mark: Some(Mark::Skip), remark: Some("thin".into()) });
+        assert_eq!((marks.of_frame(2), marks.of_frame(3).remark.as_deref()), (Marked::default(), Some("fogged")));
+        let mut none: DocumentMut = "marks = 3\n".parse().unwrap();
+        assert!(!write(&mut none, 1, Some(Mark::Print), None));
     }
 }

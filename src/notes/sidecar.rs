@@ -8,7 +8,7 @@ use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
 use super::line_ends::LineEnds;
-use super::marks::Marks;
+use super::marks::{self, Mark, Marks};
 use super::misplaced;
 use super::prints::PrintRecord;
 use super::shot::{self, FIELDS, ShotNotes, WriteError};
@@ -194,6 +194,15 @@ impl Sidecar {
     pub fn with_shot(mut self, asked: &[String]) -> Result<String, WriteError> {
         asked.iter().try_for_each(|asked| shot::write(&mut self.document, asked))?;
         Ok(self.text())
+    }
+
+    /// The whole file with frames marked, or their marks taken away. Everything else stays to the byte.
+    ///
+    /// # Errors
+    /// When something else stands in the marks' place.
+    pub fn with_marks(mut self, frames: &[usize], mark: Option<Mark>, remark: Option<&str>) -> Result<String, Error> {
+        let all = frames.iter().all(|number| marks::write(&mut self.document, *number, mark, remark));
+        if all { Ok(self.text()) } else { Err(Error::NotATable("marks")) }
     }
 
     /// What stands below the last line that says something, so that it stays above a table that is added.

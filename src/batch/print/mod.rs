@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use crate::light::{Density, LengthUnit, Millimetres, PixelsPerInch};
+use crate::light::{Density, LengthUnit, Millimetres};
 use crate::notes::{Mark, PrintRecord, Sidecar};
 use crate::save::{self, Written};
 use crate::scan::{Carried, Channel, Halt, Scan};
@@ -341,18 +341,15 @@ pub const GOOD: f64 = 300.0;
 fn too_few(recipe: &Recipe, laid: &Laid) -> String {
     let (across, down) = laid.scanned();
     let unit = recipe.easel.size.unit();
-    let good = PixelsPerInch::new(GOOD).map(|ppi| {
-        let [width, height] = [across, down].map(|pixels| unit.count(Millimetres::of_pixels(pixels, ppi)));
-        format!("{width:.1} x {height:.1} {}", unit.name())
-    });
+    let [width, height] = [across, down].map(|pixels| unit.count(Millimetres::of_pixels(pixels, recipe.easel.ppi)));
     format!(
         "{} at {} ppi needs {} x {} pixels of picture, the scan has {across:.0} x {down:.0}: \
-         at 300 ppi it can be {} large; print smaller, scan finer, or add --allow-upsampling",
+         at this resolution it can be {width:.1} x {height:.1} {} large; print smaller, scan finer, or add --allow-upsampling",
         recipe.easel.size,
         recipe.easel.ppi.value(),
         laid.picture.width,
         laid.picture.height,
-        good.unwrap_or_default(),
+        unit.name(),
     )
 }
 

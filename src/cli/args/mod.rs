@@ -6,6 +6,7 @@ mod graded;
 mod layout;
 mod light;
 mod loupe;
+mod mark;
 mod measure;
 mod memory;
 mod notes;
@@ -24,6 +25,7 @@ use clap::{Parser, Subcommand};
 use exposure::ExposureArgs;
 use layout::LayoutArgs;
 use loupe::LoupeArgs;
+pub(super) use mark::MarkArgs;
 use measure::MeasureArgs;
 pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
@@ -65,6 +67,11 @@ pub(super) enum Task {
     ///
     /// Settings files and notes are not read: what is given here is what holds.
     Measure(MeasureArgs),
+    /// Mark frames: print, hold or skip.
+    ///
+    /// The marks stand in the notes, show on proof sheets as ring, dot and stroke, and choose frames for --marked. As: dryside mark
+    /// print ropewalk-out/sheet-01 ropewalk-out/sheet-05
+    Mark(MarkArgs),
     /// Make prints at size, from scans and their notes.
     ///
     /// A print is made from the scan itself, upright and cut to its frame, on the paper and in the grade and exposure of

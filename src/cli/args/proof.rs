@@ -14,7 +14,7 @@ pub(in crate::cli) struct ProofArgs {
     /// Folders of results, or a choice of frames: notes, proofs, names as ropewalk-out/sheet-01
     #[arg(required = true, value_name = "OUT")]
     frames: Vec<PathBuf>,
-    /// Only straight pages: one exposure for all, film base as the paper's black in grade 2
+    /// Only straight pages: nothing levelled, each from its own film base as the paper's black in grade 2
     #[arg(long, conflicts_with = "graded")]
     straight: bool,
     /// Only graded pages: each frame in its own grade

@@ -2,14 +2,22 @@
 
 use std::collections::BTreeSet;
 
-use crate::batch::{PrintOutcome, PrintState, Printed};
+use crate::batch::{MarkOutcome, PrintOutcome, PrintState, Printed};
 use crate::light::Stops;
-use crate::notes::PrintRecord;
+use crate::notes::{Mark, PrintRecord};
 
 use super::table::Table;
 use super::{Console, print_lines};
 
 impl Console {
+    /// Frames that were marked; failures stand last. Tells whether they could be told.
+    pub(in crate::cli) fn marked(&self, outcome: &MarkOutcome, mark: Option<Mark>) -> bool {
+        let mark = mark.map_or_else(|| "no mark".to_owned(), |mark| mark.to_string());
+        let told = print_lines(&outcome.marked.iter().map(|name| format!("{name}: {mark}")).collect::<Vec<_>>());
+        outcome.failures.iter().for_each(|failure| self.error(failure));
+        told
+    }
+
     /// Prints; failures stand last. Tells whether they could be told.
     pub(in crate::cli) fn printed(&self, outcome: &PrintOutcome) -> bool {
         let mut told = true;
