@@ -216,7 +216,10 @@ fn notes_are_given_out_as_numbers_and_as_they_were_written() {
     let rows: Vec<_> = table.records().collect::<Result<_, _>>().unwrap();
     let cell = |column: &str| &rows[0][heads.iter().position(|head| head == column).unwrap()];
     assert_eq!(rows.len(), 1, "named three times, and one row");
-    assert_eq!(["aperture", "shutter", "development_remarks", "rating"].map(cell), ["f/22 1/2", "1/60 s", "fresh", "3"]);
+    assert_eq!(
+        ["aperture", "shutter", "development_remarks", "rating"].map(cell),
+        ["f/22 1/2", "1/60 s", "fresh", "3"]
+    );
     let json = dryside(&[&"notes", &"export", &frame, &"--json"]);
     let json: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
     let row = &json[0];
