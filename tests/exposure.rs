@@ -111,6 +111,21 @@ fn a_makers_table_is_met_in_both_columns_and_they_stay_apart() {
     near(half_way.stops.unwrap().value(), 0.75, 1e-9);
 }
 
+/// Kodak technical data F-4016 (P): no time stands at 1 s, so that one is reckoned between the rows beside it, and that is told.
+#[test]
+fn what_a_table_leaves_open_is_told() {
+    let at = |word: &str| {
+        let exposure = Exposure { reciprocity: Some(film("t-max-100")), ..metered(word) };
+        exposure.work_out().unwrap().cautions
+    };
+    assert_eq!(at("1 s"), [Caution::Between(seconds("1/10"), seconds("10 s"))]);
+    assert!(at("1 s")[0].to_string().contains("between the rows of 1/10 s and 10 s"));
+    // Where its rows stand, and between two that have no other between them, nothing is told.
+    for word in ["1/10", "10 s", "30 s", "100 s"] {
+        assert_eq!(at(word), [], "{word}");
+    }
+}
+
 /// Makers' data sheets (P): what lies beyond the last row is flagged.
 #[test]
 fn beyond_a_table_is_told() {

@@ -148,6 +148,14 @@ fn a_wrong_field_is_told_with_its_place_and_keeps_nothing_from_being_made() {
     assert!(told.contains("1 notes file looked through: 1 with something that cannot be read"), "{told}");
     assert!(batch(scans.path(), top.path(), &["--force"]).0);
     assert!(fs::read_to_string(&file).unwrap().contains(hand), "what cannot be read is kept as well");
+    // A mark as well, and notes that are named twice are one.
+    fs::write(&file, format!("{text}\n[marks]\n1 = \"prnt\"\n")).unwrap();
+    let (status, told) = notes(&[&"check", &file, &top.path().join("coil")]);
+    assert!(status == Some(1) && told.contains("[marks] 1: \"prnt\" is no mark: use print, hold or skip"), "{told}");
+    assert!(told.contains("1 notes file looked through: 1 with something that cannot be read"), "{told}");
+    // A value that no field takes names the file.
+    let (_, told) = notes(&[&"set", &file, &"date=31.02."]);
+    assert!(told.contains("coil.notes.toml: date: \"31.02.\" is no date"), "{told}");
 }
 
 /// US Army SS0512 (bellows) and ILFORD film reciprocity leaflet (power law): 2 min on III is 30 s, x 2, x 2.25 is 135 s, and that ^ 1.31 is 10 min 18 s.
@@ -190,6 +198,41 @@ fn what_is_written_is_held_against_the_sums() {
     set(&["bellows=200mm"]);
     let (status, told) = notes(&[&"check", &file]);
     assert!(status == Some(1) && told.contains("bellows of 200 mm is shorter than the focal length 300 mm"), "{told}");
+}
+
+/// ISO 517 (from memory): f/22 is exactly 2^(9/2), and half a stop beyond it 2^(19/4).
+#[test]
+fn notes_are_given_out_as_numbers_and_as_they_were_written() {
+    let (_scans, top, file) = made();
+    let frame = top.path().join("coil");
+    let fields = ["aperture=f/22 1/2", "shutter=1/60", "development.remarks=fresh", "rating=3"];
+    let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"set", &frame];
+    words.extend(fields.iter().map(|field| field as &dyn AsRef<std::ffi::OsStr>));
+    assert_eq!(notes(&words).0, Some(0));
+    let csv = dryside(&[&"notes", &"export", &frame, &file, &top.path()]);
+    let csv = String::from_utf8(csv.stdout).unwrap();
+    let mut table = csv::Reader::from_reader(csv.as_bytes());
+    let heads = table.headers().unwrap().clone();
+    let rows: Vec<_> = table.records().collect::<Result<_, _>>().unwrap();
+    let cell = |column: &str| &rows[0][heads.iter().position(|head| head == column).unwrap()];
+    assert_eq!(rows.len(), 1, "named three times, and one row");
+    assert_eq!(
+        ["aperture", "shutter", "development_remarks", "rating"].map(cell),
+        ["f/22 1/2", "1/60 s", "fresh", "3"]
+    );
+    let json = dryside(&[&"notes", &"export", &frame, &"--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    let row = &json[0];
+    assert!((row["aperture"].as_f64().unwrap() - 4.75f64.exp2()).abs() < 1e-9, "{row}");
+    assert!((row["shutter"].as_f64().unwrap() - 1.0 / 60.0).abs() < 1e-12, "{row}");
+    assert_eq!((row["aperture_written"].as_str(), row["shutter_written"].as_str()), (Some("f/22 1/2"), Some("1/60 s")));
+    assert!(row["grade"].is_number() && row["grade_written"].is_string() && row["exposure"].is_number(), "{row}");
+    assert!(row["factor"].is_null() && row["factor_written"].is_null(), "{row}");
+    let found = |condition: &str| notes(&[&"find", &top.path(), &condition]).1;
+    assert_eq!(found("shutter=1/60").trim(), frame.display().to_string());
+    assert_eq!(found("rating>3").trim(), "");
+    let (status, told) = notes(&[&"export", &top.path().join("coil-9")]);
+    assert!(status == Some(1) && told.contains("there is no such frame, this scan has one frame"), "{told}");
 }
 
 #[test]
@@ -284,7 +327,10 @@ fn what_was_placed_is_read_back_from_the_negative() {
     let (status, told) = notes(&[&"zones", &out]);
     assert_eq!(status, Some(0), "{told}");
     assert!(told.contains("coil: shadow placed on III: 0.29"), "{told}");
-    assert!(told.contains("found, 0.34 aimed: a sixth of a stop thin, reads as II 2/3"), "{told}");
+    assert!(
+        told.contains("found, 0.34 aimed: 0.05 D thin, as a third of a stop less exposure, reads as II 2/3"),
+        "{told}"
+    );
     assert!(told.contains("0.97 aimed: as aimed, reads as VII"), "{told}");
     let row = |name: &str| {
         let line = told.lines().find(|l| l.starts_with(&format!("{name} "))).unwrap_or_else(|| panic!("{told}"));
@@ -310,6 +356,31 @@ fn what_was_placed_is_read_back_from_the_negative() {
     assert!(notes(&[&"zones", &out.join("coil")]).1.contains("0.29 aimed: as aimed"));
     let (status, told) = notes(&[&"zones", &out, &"--zones", &"thin"]);
     assert!(status == Some(2) && told.contains("nine net densities"), "{told}");
+    // A picture that is named twice counts once.
+    let coil = out.join("coil");
+    let (_, told) = notes(&[&"zones", &coil, &coil, &out.join("flat/coil.tif")]);
+    assert!(
+        told.matches("shadow placed on III").count() == 1 && told.contains("(one picture: no more than a hint)"),
+        "{told}"
+    );
+    // By its own notes the shutter was open for half as long as the sums give: that is no film speed.
+    let hank = out.join("hank");
+    assert_eq!(notes(&[&"set", &hank, &"readings.shadow.metered=1s", &"shutter=1/8"]).0, Some(0));
+    let (_, told) = notes(&[&"zones", &hank, &"--zones", &"condenser"]);
+    assert!(told.contains("shadow placed on III and given 1 stop less: 0.21"), "{told}");
+    assert!(
+        told.contains("0.21 aimed for that: as aimed") && told.contains("shows the speed that the meter"),
+        "{told}"
+    );
+    assert!(told.contains("highlight placed on VII and given 1 stop less: 1.18"), "{told}");
+    // With a film that tires the difference is another for the film, and nothing is concluded.
+    assert_eq!(notes(&[&"set", &hank, &"reciprocity=1.31", &"readings.shadow.metered=40s"]).0, Some(0));
+    let (_, told) = notes(&[&"zones", &hank, &"--zones", &"condenser"]);
+    assert!(told.contains("hank: shadow: another time is written than the sums give"), "{told}");
+    // Beyond the table nothing is made up.
+    let (_, told) = notes(&[&"zones", &coil, &"--zones", &"0.02 0.05 0.08 0.12 0.16 0.20 0.34 0.36 0.38"]);
+    assert!(told.contains("coil: highlight: the table of zones does not reach there: left out"), "{told}");
+    assert!(!told.contains("development meant"), "{told}");
     // Two places exchanged by a slip: nothing is concluded from such a picture.
     let drum = out.join("drum");
     assert_eq!(notes(&[&"set", &drum, &"readings.shadow.at=280,350", &"readings.highlight.at=120,150"]).0, Some(0));

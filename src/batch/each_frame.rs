@@ -50,21 +50,13 @@ pub(super) fn each_frame<T>(
     tell: &dyn Fn(&str),
     work: impl Fn(&Laid<'_>) -> Result<T, String>,
 ) -> Result<(Vec<T>, Vec<String>), folders::Error> {
-    let (mut all, mut done, mut failures): (Vec<Wanted>, _, _) = (Vec::new(), Vec::new(), Vec::new());
-    for typed in asked.frames {
-        match which::wanted(typed) {
-            Ok(wanted) => all.extend(wanted),
-            Err(error) => failures.push(error),
-        }
-    }
+    let (all, mut failures) = which::all(asked.frames);
+    let mut done = Vec::new();
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
-    // A frame that was named twice is worked on once.
-    for (i, wanted) in all.iter().enumerate() {
-        if !all[..i].contains(wanted) && !asked.halt.is_asked() {
-            let told = of_scan(wanted, asked, tell, &work, &mut done, &mut failures);
-            failures.extend(told.err());
-        }
+    for wanted in all.iter().take_while(|_| !asked.halt.is_asked()) {
+        let told = of_scan(wanted, asked, tell, &work, &mut done, &mut failures);
+        failures.extend(told.err());
     }
     Ok((done, failures))
 }

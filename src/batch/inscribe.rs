@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use crate::light::{Density, Stops};
+use crate::meter::FNumber;
 use crate::notes::{PrintRecord, ShotNotes};
 use crate::save::{Inscription, Moment};
 use crate::scan::{Carried, Facts};
@@ -62,7 +63,7 @@ impl<'a> Inscriber<'a> {
             }),
             scanned: facts.date_time.clone(),
             exposure_time: shot.shutter.map(|time| time.value()),
-            f_number: shot.aperture.as_ref().map(|aperture| aperture.value()),
+            f_number: shot.aperture.as_ref().map(nominal),
             focal_length: shot.focal.map(|length| length.value()),
             lens: shot.lens.clone(),
             speed: shot.speed.filter(|speed| (1.0..=65_535.0).contains(speed)).map(|speed| speed.round() as u16),
@@ -117,6 +118,12 @@ impl<'a> Inscriber<'a> {
         inscription.own.extend(tones);
         inscription
     }
+}
+
+/// An aperture as other programs show it: f/22 is 22, though exactly it is 22.63 (ISO 517); one with a part of a stop to a tenth.
+fn nominal(aperture: &FNumber) -> f64 {
+    let number = aperture.written().trim_start_matches(['f', 'F']).trim_start_matches('/').trim();
+    number.parse().unwrap_or_else(|_| (aperture.value() * 10.0).round() / 10.0)
 }
 
 impl Tones {

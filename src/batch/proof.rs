@@ -69,19 +69,12 @@ struct OfScan {
 /// is halted.
 pub fn lay_proofs(order: &ProofOrder, halt: &Halt) -> Result<ProofOutcome, String> {
     let mut outcome = ProofOutcome::default();
-    let mut chosen = order.marked.is_some();
-    let mut wanted = Vec::new();
-    for typed in &order.frames {
-        chosen |= !typed.is_dir();
-        match which::wanted(typed) {
-            Ok(found) => wanted.extend(found),
-            Err(error) => outcome.failures.push(error),
-        }
-    }
+    let chosen = order.marked.is_some() || order.frames.iter().any(|typed| !typed.is_dir());
+    let wanted;
+    (wanted, outcome.failures) = which::all(&order.frames);
 
     // 1. All frames that are meant, each once, in the order of what was typed.
     let mut scans: Vec<OfScan> = Vec::new();
-    let mut seen: BTreeSet<(PathBuf, usize)> = BTreeSet::new();
     for of in wanted {
         match read(&of.notes, &of.results(), &mut outcome.warnings) {
             Err(error) => outcome.failures.push(error),
@@ -89,7 +82,7 @@ pub fn lay_proofs(order: &ProofOrder, halt: &Halt) -> Result<ProofOutcome, Strin
                 let frames = scan.shown.len();
                 let marked = |shown: &Shown| order.marked.is_none_or(|mark| shown.marked.mark == Some(mark));
                 let is_meant = |shown: &Shown| of.frame.is_none_or(|number| number == shown.number) && marked(shown);
-                scan.shown.retain(|shown| is_meant(shown) && seen.insert((of.notes.clone(), shown.number)));
+                scan.shown.retain(is_meant);
                 if of.frame.is_some_and(|number| !(1..=frames).contains(&number)) {
                     let notes = of.notes.display();
                     outcome.failures.push(format!("{notes}: there is no such frame, this scan has {frames}"));

@@ -1,10 +1,11 @@
 //! Which frames are meant by what a person typed.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use super::find::in_name_order;
-use super::folders::{FLAT, PICTURES, beside};
+use super::folders::{FLAT, PICTURES, beside, real};
 use crate::notes::Mark;
 
 /// How the name of a scan's notes ends.
@@ -75,6 +76,48 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let near = |other: &String| strsim::damerau_levenshtein(other, &name);
     let all = all.into_iter().flatten().map(|(other, _)| other);
     Err(told(typed, all.min_by_key(near).filter(|other| near(other) <= 2).as_deref()))
+}
+
+/// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
+/// as a whole no single frame is listed beside it.
+pub(super) fn all(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
+    let (mut all, mut failures) = (Vec::new(), Vec::new());
+    for typed in typed {
+        match wanted(typed) {
+            Ok(wanted) => all.extend(wanted),
+            Err(error) => failures.push(error),
+        }
+    }
+    // Paths of one file can be written in many ways; notes that are a link are notes of their own scan.
+    let place = |of: &Wanted| (real(&parent(&of.notes)), of.scan());
+    let whole: BTreeSet<_> = all.iter().filter(|of| of.frame.is_none()).map(place).collect();
+    let mut seen = BTreeSet::new();
+    all.retain(|of| {
+        let place = place(of);
+        (of.frame.is_none() || !whole.contains(&place)) && seen.insert((place, of.frame))
+    });
+    (all, failures)
+}
+
+/// The same, where one word that means no frame is reason enough to begin nothing.
+///
+/// # Errors
+/// When something typed is no frame.
+pub(super) fn sure(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
+    let (all, failures) = all(typed);
+    failures.into_iter().next().map_or(Ok(all), Err)
+}
+
+/// The notes of what was typed, each file once: a frame stands for its scan.
+///
+/// # Errors
+/// When something typed is no frame.
+pub(super) fn notes(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
+    let mut all = sure(typed)?;
+    let mut seen = BTreeSet::new();
+    all.iter_mut().for_each(|of| of.frame = None);
+    all.retain(|of| seen.insert((real(&parent(&of.notes)), of.scan())));
+    Ok(all)
 }
 
 /// The notes of one scan, named by their file or as any frame of theirs.
@@ -187,6 +230,28 @@ mod tests {
         assert_eq!(all, ["coil-2", "coil-10", "strip"]);
         assert_eq!(one("loft-out/flat").len(), 3);
         assert_eq!(one("loft-out/strip")[0].results(), top.path().join("loft-out"));
+    }
+
+    #[test]
+    fn what_is_named_twice_is_meant_once() {
+        let top = results();
+        let typed = |words: &[&str]| words.iter().map(|word| top.path().join(word)).collect::<Vec<_>>();
+        let named = |words: &[&str]| {
+            let (all, failures) = all(&typed(words));
+            assert_eq!(failures, [] as [&str; 0]);
+            all.iter().map(|of| (of.scan(), of.frame)).collect::<Vec<_>>()
+        };
+        let (coil, strip) = (|| ("coil-2".to_owned(), None), |frame| ("strip".to_owned(), frame));
+        assert_eq!(named(&["loft-out/coil-2", "loft-out/flat/coil-2.tif", "loft/coil-2.tiff"]), [coil()]);
+        assert_eq!(named(&["loft-out/coil-2", "loft-out/../loft-out/coil-2"]), [coil()]);
+        assert_eq!(named(&["loft-out/coil-2", "loft-out"]).len(), 3);
+        assert_eq!(named(&["loft-out/strip-3", "loft-out/coil-2", "loft-out/strip"]), [coil(), strip(None)]);
+        let frames = ["loft-out/strip-3", "loft-out/strip-1", "loft-out/strip-3"];
+        assert_eq!(named(&frames), [strip(Some(3)), strip(Some(1))]);
+        assert_eq!(notes(&typed(&frames)).unwrap().iter().map(|of| of.frame).collect::<Vec<_>>(), [None]);
+        let (found, failures) = all(&typed(&["loft-out/lantern", "loft-out/coil-2"]));
+        assert!(found.len() == 1 && failures.len() == 1, "{failures:?}");
+        assert!(sure(&typed(&["loft-out/coil-2", "loft-out/lantern"])).is_err());
     }
 
     #[test]

@@ -76,8 +76,12 @@ impl ZoneTable {
 
     /// The net density that a zone is to have, joined by straight lines between the table's; nothing for what lies below I or above IX.
     pub fn net(&self, zone: ZoneStep) -> Option<Density> {
-        let number = zone.number();
-        (1.0..=ZONES as f64).contains(&number).then(|| self.density(number))
+        self.holds(zone.number()).then(|| self.density(zone.number()))
+    }
+
+    /// Whether the number of a zone lies from I to IX.
+    pub fn holds(&self, number: f64) -> bool {
+        (1.0..=ZONES as f64).contains(&number)
     }
 
     /// The net density at the number of a zone, on along the outer lines beyond I and IX.

@@ -85,6 +85,8 @@ pub enum Sum {
 pub enum Caution {
     /// The film's table does not speak of this time; the nearest that it does.
     Beyond(Seconds),
+    /// The film's table has a row nearer by that leaves it open; the rows that are reckoned between.
+    Between(Seconds, Seconds),
     /// The table has no time here, only stops to open.
     OpenOnly(Stops),
     /// Above a second, and nothing is known of the film.
@@ -201,6 +203,7 @@ impl Exposure {
             Some(film) => {
                 let corrected = film.correct(time);
                 cautions.extend(corrected.beyond.map(Caution::Beyond));
+                cautions.extend(corrected.between.map(|(from, to)| Caution::Between(from, to)));
                 if let (None, Some(stops)) = (corrected.time, corrected.stops) {
                     cautions.push(Caution::OpenOnly(stops));
                 }
@@ -250,6 +253,10 @@ impl fmt::Display for Caution {
             Self::Beyond(last) => {
                 write!(f, "the film's table does not reach so far: beyond {last} this is a guess, make a test")
             }
+            Self::Between(from, to) => write!(
+                f,
+                "the film's table leaves this open: it is reckoned between the rows of {from} and {to}, make a test"
+            ),
             Self::OpenOnly(stops) => write!(f, "the film's table has no time here: leave it, and {}", opened(*stops)),
             Self::NoFilm(time) => write!(
                 f,

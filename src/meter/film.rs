@@ -3,7 +3,7 @@
 use std::str::FromStr;
 
 use super::film_file::P_RANGE;
-use super::films::{FILMS, film};
+use super::films::{film, films};
 use super::seconds::Seconds;
 use crate::light::Stops;
 
@@ -46,8 +46,11 @@ pub struct Corrected {
     pub time: Option<Seconds>,
     /// Or the same time, and the lens opened by this.
     pub stops: Option<Stops>,
-    /// The nearest time that the table speaks of, if it does not speak of this one: what is told is a guess along its last two rows.
+    /// The nearest time that the table speaks of, if it does not speak of this one: what is told is a guess along its last two rows. Of times
+    /// where it has any, else of stops.
     pub beyond: Option<Seconds>,
+    /// The rows that this lies between, if the table has a row nearer by which does not say it.
+    pub between: Option<(Seconds, Seconds)>,
 }
 
 impl Reciprocity {
@@ -83,7 +86,7 @@ impl Reciprocity {
             Law::Power(p) => {
                 let t = time.value();
                 let longer = if t <= CLAMP { time } else { time.times(t.powf(p - 1.0)) };
-                Corrected { time: Some(longer), stops: None, beyond: None }
+                Corrected { time: Some(longer), stops: None, beyond: None, between: None }
             }
             Law::Table(rows) => by_table(rows, time),
         }
@@ -94,7 +97,7 @@ impl Reciprocity {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
     "\"{word}\": use P from {} to {}, or a film: {}; or a file of your own (.toml, see docs/film-format.md)",
-    P_RANGE.start(), P_RANGE.end(), FILMS.join(", ")
+    P_RANGE.start(), P_RANGE.end(), films().map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
 )]
 pub struct NoFilm {
     word: String,
@@ -122,33 +125,53 @@ impl FromStr for Reciprocity {
 }
 
 fn by_table(rows: &[FilmRow], time: Seconds) -> Corrected {
-    let log = |time: Seconds| time.value().log2();
-    let column = |of: fn(&FilmRow) -> Option<f64>| -> Vec<(f64, f64)> {
-        rows.iter().filter_map(|row| Some((log(row.metered), of(row)?))).collect()
+    let column = |of: fn(&FilmRow) -> Option<f64>| -> Vec<(Seconds, f64)> {
+        rows.iter().filter_map(|row| Some((row.metered, of(row)?))).collect()
     };
     // Both columns as stops more over the log of the time: straight there is log-log in times.
-    let longer = along(&column(|row| Some(row.time?.over(row.metered).value())), log(time));
-    let opened = along(&column(|row| row.stops.map(Stops::value)), log(time));
-    let ends = rows.first().zip(rows.last()).map(|(first, last)| (first.metered, last.metered));
-    let corrects =
-        |row: &FilmRow| row.time.is_some_and(|time| time != row.metered) || row.stops.is_some_and(|s| s.value() > 0.0);
-    let beyond = ends.and_then(|(first, last)| match () {
-        () if time > last => Some(last),
-        // Shorter than a row that needs nothing needs nothing.
-        () if time < first && rows.first().is_some_and(corrects) => Some(first),
+    let times = column(|row| Some(row.time?.over(row.metered).value()));
+    let stops = column(|row| row.stops.map(Stops::value));
+    let (longer, opened) = (along(&times, time), along(&stops, time));
+    // The time is what is reckoned with, where the table has any.
+    let used = if longer.is_some() { &times } else { &stops };
+    let beyond = beyond(used, time);
+    // Beside a time that the table knows no guess stands.
+    let opened = opened.filter(|_| beyond.is_some() || self::beyond(&stops, time).is_none());
+    Corrected {
+        time: longer.map(|stops| time.longer(Stops::new(stops))),
+        stops: opened.map(Stops::new),
+        beyond,
+        between: between(used, rows, time),
+    }
+}
+
+/// The nearest time that a column speaks of, if it does not speak of this one. What is shorter than a row that needs nothing needs nothing.
+fn beyond(points: &[(Seconds, f64)], time: Seconds) -> Option<Seconds> {
+    let ((first, needed), (last, _)) = (points.first()?, points.last()?);
+    match () {
+        () if time > *last => Some(*last),
+        () if time < *first && *needed > 0.0 => Some(*first),
         () => None,
-    });
-    Corrected { time: longer.map(|stops| time.longer(Stops::new(stops))), stops: opened.map(Stops::new), beyond }
+    }
+}
+
+/// The rows of a column that a time lies between, if the table has another row there that leaves this column open.
+fn between(points: &[(Seconds, f64)], rows: &[FilmRow], time: Seconds) -> Option<(Seconds, Seconds)> {
+    let is_inside = |t: Seconds, pair: &[(Seconds, f64)]| pair[0].0 < t && t < pair[1].0;
+    let pair = points.windows(2).find(|pair| is_inside(time, pair))?;
+    rows.iter().any(|row| is_inside(row.metered, pair)).then_some((pair[0].0, pair[1].0))
 }
 
 /// Straight lines between points in rising order. Beyond the last, on along its line; before the first, as there, but never less
 /// than nothing.
-fn along(points: &[(f64, f64)], at: f64) -> Option<f64> {
+fn along(points: &[(Seconds, f64)], time: Seconds) -> Option<f64> {
+    let log = |time: Seconds| time.value().log2();
     let (first, _) = (points.first()?, points.get(1)?);
-    if at <= first.0 {
+    if time <= first.0 {
         return Some(first.1);
     }
-    let next = points[1..points.len() - 1].iter().take_while(|point| point.0 < at).count();
+    let next = points[1..points.len() - 1].iter().take_while(|point| point.0 < time).count();
     let [a, b] = [points[next], points[next + 1]];
-    Some((a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0)).max(0.0))
+    let part = (log(time) - log(a.0)) / (log(b.0) - log(a.0));
+    Some((a.1 + (b.1 - a.1) * part).max(0.0))
 }

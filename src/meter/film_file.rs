@@ -184,8 +184,20 @@ mod tests {
         assert!((time(1000f64.sqrt()) - 36_000f64.sqrt()).abs() < 1e-6);
         assert_eq!((time(0.5), at(0.5).beyond), (0.5, None), "shorter than a row that needs nothing");
         assert_eq!(at(150.0).stops.map(|s| (s.value() * 100.0).round()), Some(129.0));
-        assert_eq!(at(200.0).beyond, None);
-        assert_eq!(at(201.0).beyond.map(Seconds::value), Some(200.0));
+        // Times end at 100 s, stops at 200 s: the time is what is told, and beyond 100 s it is a guess.
+        assert_eq!(at(100.0).beyond, None);
+        for s in [101.0, 200.0, 201.0] {
+            assert_eq!(at(s).beyond.map(Seconds::value), Some(100.0), "{s}");
+        }
+        // With stops only, the last row of stops counts; and stops that end before the times are no longer told.
+        let stops_only = TABLE.replace("time = \"1 s\"", "stops = \"0\"").replace("time = \"40 s\"", "stops = \"1/2\"");
+        let stops_only = read_film(&stops_only.replace("time = \"900 s\"\n", "")).unwrap();
+        let beyond = |s: f64| stops_only.correct(Seconds::new(s).unwrap()).beyond.map(Seconds::value);
+        assert_eq!([200.0, 201.0].map(beyond), [None, Some(200.0)]);
+        let times_last = TABLE.replace("time = \"40 s\"", "time = \"40 s\"\nstops = \"1/2\"");
+        let times_last = read_film(&times_last.replace("stops = \"1 1/2\"", "time = \"2000 s\"")).unwrap();
+        let at_150 = times_last.correct(Seconds::new(150.0).unwrap());
+        assert!(at_150.time.is_some() && at_150.stops.is_none() && at_150.beyond.is_none(), "{at_150:?}");
         assert!(time(1000.0) > 9000.0, "on along the last line");
     }
 }

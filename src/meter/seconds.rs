@@ -97,13 +97,19 @@ fn figures(word: &str) -> Option<f64> {
     plain.then(|| word.parse().ok()).flatten()
 }
 
-/// As on paper, to about a hundredth: "1/60 s", "7.17 s", "20.4 s", "3 min 34 s", "1 h 12 min".
+/// Beyond this a fraction is no longer the time that it stands for.
+const FRACTION: f64 = 0.02;
+
+/// As on paper, to two hundredths: "1/60 s", "7.17 s", "20.4 s", "3 min 34 s", "1 h 12 min".
 impl fmt::Display for Seconds {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let s = self.0;
         // What rounds up to the next kind is written as that.
-        let text = if s < 0.29 {
-            format!("1/{} s", fraction(1.0 / s))
+        let under = fraction(1.0 / s);
+        let text = if s < 0.29 && (s * under - 1.0).abs() <= FRACTION {
+            format!("1/{under} s")
+        } else if s < 0.29 {
+            format!("{} s", trimmed(s, 3))
         } else if s < 9.995 {
             format!("{} s", trimmed(s, 2))
         } else if s < 59.95 {
@@ -175,12 +181,15 @@ mod tests {
     }
 
     #[test]
-    fn what_is_written_is_read_again_to_a_hundredth() {
+    fn what_is_written_is_read_again_to_two_hundredths() {
         let written = |s: f64| Seconds::new(s).unwrap().to_string();
         for (s, word) in [
             (1.0 / 60.0, "1/60 s"),
             (1.0 / 8000.0, "1/8000 s"),
             (0.25, "1/4 s"),
+            (0.28, "0.28 s"),
+            (0.0717, "1/14 s"),
+            (0.069, "0.069 s"),
             (0.5, "0.5 s"),
             (7.174, "7.17 s"),
             (18.0, "18 s"),
@@ -195,9 +204,9 @@ mod tests {
         let mut s = 1e-4;
         while s < 2e5 {
             let back = read(&written(s));
-            // The coarsest are fractions such as 1/4 beside 1/3, and 0.29 s.
-            assert!((back / s).log2().abs() < if s < 0.29 { 0.2 } else { 0.02 }, "{s}: {back}");
-            s *= 1.03;
+            // The coarsest are fractions, and 0.29 s.
+            assert!((back / s - 1.0).abs() < 0.021, "{s}: {back}");
+            s *= 1.003;
         }
     }
 }

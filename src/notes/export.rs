@@ -5,7 +5,7 @@ use super::select::{Fact, SOFTEST};
 use super::shot::{MeterNote, ShotNotes};
 
 /// All columns, in their order. New ones come at the end of their part; none changes its meaning.
-pub const COLUMNS: [&str; 59] = [
+pub const COLUMNS: [&str; 60] = [
     // The frame.
     "scan",
     "frame",
@@ -44,6 +44,7 @@ pub const COLUMNS: [&str; 59] = [
     "agitation",
     "development_n",
     "remarks",
+    "development_remarks",
     // What was measured.
     "base",
     "base_source",
@@ -132,11 +133,11 @@ impl Exported<'_> {
             "camera" => text(shot.camera.as_ref()),
             "lens" => text(shot.lens.as_ref()),
             "focal_mm" => mm(shot.focal),
-            "aperture" => written(shot.aperture.as_ref().map(|f| (f.value(), f.to_string()))),
+            "aperture" => written(shot.aperture.as_ref().map(|f| (f.value(), f.written().to_owned()))),
             // Without its unit a spreadsheet takes 1/60 for a date.
-            "shutter" => written(shot.shutter.map(|time| (time.value(), with_unit(&time.to_string())))),
+            "shutter" => written(shot.shutter.map(|time| (time.value(), with_unit(&self.as_noted(column))))),
             "filter" => text(shot.filter.as_ref()),
-            "factor" => written(shot.factor.map(|factor| (2f64.powf(factor.stops().value()), factor.to_string()))),
+            "factor" => written(shot.factor.map(|factor| (factor.value(), factor.to_string()))),
             "bellows_mm" => mm(shot.bellows),
             "reciprocity" => text(shot.reciprocity.as_ref()),
             "light" => text(shot.light.as_ref()),
@@ -144,11 +145,12 @@ impl Exported<'_> {
             "readings" => shot.readings.iter().map(|of| Fact::Text(reading(shot, of))).collect(),
             "developer" => text(bath.developer.as_ref()),
             "dilution" => text(bath.dilution.as_ref()),
-            "development_time" => written(bath.time.map(|time| (time.value(), with_unit(&time.to_string())))),
+            "development_time" => written(bath.time.map(|time| (time.value(), self.as_noted("development.time")))),
             "temperature_c" => number(bath.temperature),
             "agitation" => text(bath.agitation.as_ref()),
             "development_n" => number(bath.n.map(crate::light::Stops::value)),
             "remarks" => text(shot.remarks.as_ref()),
+            "development_remarks" => text(bath.remarks.as_ref()),
             _ => return None,
         })
     }
@@ -156,7 +158,8 @@ impl Exported<'_> {
     fn measured(&self, column: &str) -> Option<Vec<Fact>> {
         let measured = &self.notes.measured;
         let frame = measured.frames.get(self.frame)?;
-        let net = |density: f64| number(Some(four(density - measured.base)));
+        // They are noted net of base.
+        let net = |density: f64| number(Some(density));
         let flat = self.notes.flat.frames.get(self.frame);
         Some(match column {
             "base" => number((measured.base_source != "assumed").then_some(measured.base)),
@@ -188,6 +191,12 @@ impl Exported<'_> {
             "proof" => text(frame.map(|frame| &frame.file)),
             _ => return None,
         })
+    }
+
+    /// A field of the shot as it stands in the notes.
+    fn as_noted(&self, name: &str) -> String {
+        let noted = self.shot.fields().iter().find(|field| field.name == name);
+        noted.map_or_else(String::new, |field| field.text.clone())
     }
 
     fn name(&self) -> String {
@@ -243,6 +252,7 @@ fn set(words: &str) -> String {
         .fold(set, |words, letter| words.replace(&format!(" {letter}"), &letter.to_string()))
 }
 
+/// A bare number of a shutter is seconds.
 fn with_unit(time: &str) -> String {
     if time.ends_with(|c: char| c.is_ascii_digit()) { format!("{time} s") } else { time.to_owned() }
 }
@@ -280,23 +290,28 @@ pub fn export_csv(rows: &[Exported<'_>]) -> std::io::Result<Vec<u8>> {
     writer.into_inner().map_err(|e| e.into_error())
 }
 
-/// The same as JSON: an array of objects. A column without a fact is null; those that may have several are arrays.
+/// The same as JSON: an array of objects. A column without a fact is null; those that may have several are arrays. What people write their own
+/// way is a number under its column and stands as written under the column with `_written` behind it.
 pub fn export_json(rows: &[Exported<'_>]) -> String {
     const LISTS: [&str; 4] = ["keywords", "movements", "readings", "flag"];
+    const AS_WRITTEN: [&str; 6] = ["aperture", "shutter", "factor", "development_time", "grade", "exposure"];
     let value = |fact: &Fact| match fact {
-        Fact::Number(number) => serde_json::json!(number),
-        Fact::Text(text) | Fact::Written(_, text) => serde_json::json!(text),
+        Fact::Number(number) | Fact::Written(number, _) => serde_json::json!(number),
+        Fact::Text(text) => serde_json::json!(text),
     };
     let row = |row: &Exported<'_>| {
-        let entry = |column: &&str| {
-            let facts: Vec<_> = row.column(column).iter().map(value).collect();
-            let value = match (LISTS.contains(column), facts) {
-                (true, facts) => facts.into(),
-                (false, facts) => facts.into_iter().next().unwrap_or_default(),
-            };
-            ((*column).to_owned(), value)
+        let entries = |column: &&str| {
+            let facts = row.column(column);
+            let values = facts.iter().map(value);
+            let value =
+                if LISTS.contains(column) { values.collect() } else { values.into_iter().next().unwrap_or_default() };
+            let words = AS_WRITTEN.contains(column).then(|| {
+                let words = facts.first().map(Fact::to_string);
+                (format!("{column}_written"), words.map_or(serde_json::Value::Null, Into::into))
+            });
+            std::iter::once(((*column).to_owned(), value)).chain(words)
         };
-        serde_json::Value::Object(COLUMNS.iter().map(entry).collect())
+        serde_json::Value::Object(COLUMNS.iter().flat_map(entries).collect())
     };
     let rows = serde_json::Value::Array(rows.iter().map(row).collect());
     serde_json::to_string_pretty(&rows).expect("rows are plain values")
@@ -313,6 +328,7 @@ mod tests {
         {
             assert_eq!(set(plain), letter);
         }
+        // A shutter of 1/60 would be a date in a spreadsheet.
         assert_eq!((with_unit("1/60"), with_unit("2m")), ("1/60 s".to_owned(), "2m".to_owned()));
         assert_eq!([grade("00"), grade("0"), grade("1/2"), grade("4 1/2")], [SOFTEST, 0.0, 0.5, 4.5]);
     }

@@ -135,9 +135,11 @@ impl Condition {
     }
 }
 
-/// Numbers that differ by less than people write are one: 1/60 and 0.0167.
+/// Fractions that differ by less than people write are one: 1/60 and 0.0167. Whole numbers are counted, and are one only with themselves.
 fn near(is: f64, wanted: f64) -> Option<Ordering> {
-    if (is - wanted).abs() <= 5e-3 * wanted.abs().max(1e-3) { Some(Ordering::Equal) } else { is.partial_cmp(&wanted) }
+    let counted = is.fract() == 0.0 && wanted.fract() == 0.0;
+    let apart = if counted { 0.0 } else { 5e-3 * wanted.abs().max(1e-3) };
+    if (is - wanted).abs() <= apart { Some(Ordering::Equal) } else { is.partial_cmp(&wanted) }
 }
 
 /// A number as it is written on the bench: "1.18", "1 1/2", "-1/3"; the softest grade, "00", lies below 0.
@@ -229,6 +231,17 @@ mod tests {
         }
         assert!(!holds("grade>2.5", &grade) && !holds("grade<2 1/2", &grade));
         assert!(holds("grade<0", &[Fact::Written(SOFTEST, "00".to_owned())]));
+    }
+
+    #[test]
+    fn what_is_counted_is_equal_only_to_itself_and_fractions_as_people_write_them() {
+        let number = |n: f64| [Fact::Number(n)];
+        assert!(holds("grade=201", &number(201.0)) && !holds("grade=201", &number(200.0)));
+        assert!(holds("grade<201", &number(200.0)) && !holds("grade>=201", &number(200.0)));
+        for yes in ["grade=1/60", "grade=0.0167", "grade>=0.0167", "grade<=0.0166"] {
+            assert!(holds(yes, &number(1.0 / 60.0)), "{yes}");
+        }
+        assert!(!holds("grade=1/50", &number(1.0 / 60.0)));
     }
 
     #[test]

@@ -66,7 +66,7 @@ pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
     }
     items.extend(chart.line(AIMED, CURVE, Ink(120), false, |number| table.density(number).value()));
     for tones in pictures {
-        let mut places: Vec<(f64, f64)> = tones.iter().map(|tone| (tone.zone.number(), tone.found.value())).collect();
+        let mut places: Vec<(f64, f64)> = tones.iter().map(|tone| (tone.exposed(), tone.found.value())).collect();
         places.sort_by(|a, b| a.0.total_cmp(&b.0));
         if places.len() > 1 {
             let through = places.iter().map(|(x, y)| chart.place(*x, *y)).collect();
@@ -75,7 +75,7 @@ pub fn zones(table: &ZoneTable, pictures: &[Vec<Tone>], head: &Head) -> Sheet {
         items.extend(places.iter().flat_map(|(x, y)| chart.mark(*x, *y)));
     }
     items.push(chart.title("net density; grey: what is aimed at, boxes: what was found, a line for each picture"));
-    items.push(chart.foot("zone placed at the camera"));
+    items.push(chart.foot("zone exposed for at the camera"));
     Sheet {
         title: head.title().to_owned(),
         pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],

@@ -103,32 +103,28 @@ pub enum PrintState {
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
 pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
     let mut outcome = PrintOutcome::default();
-    let mut all: Vec<Wanted> = Vec::new();
-    match &order.task {
+    let all = match &order.task {
         PrintTask::New(frames, _) => {
-            for typed in frames {
-                match which::wanted(typed) {
-                    Ok(wanted) => all.extend(wanted),
-                    Err(error) => outcome.failures.push(error),
-                }
-            }
+            let (all, failures) = which::all(frames);
+            outcome.failures = failures;
+            all
         }
         PrintTask::Again(notes) => match which::noted(notes) {
-            Ok(wanted) => all.push(wanted),
-            Err(error) => outcome.failures.push(error),
+            Ok(wanted) => vec![wanted],
+            Err(error) => {
+                outcome.failures.push(error);
+                Vec::new()
+            }
         },
-    }
+    };
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
-    // A frame that was named twice is printed once.
-    for (i, wanted) in all.iter().enumerate() {
-        if !all[..i].contains(wanted) && !halt.is_asked() {
-            let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
-            match Noted::open(wanted.clone()).and_then(meant) {
-                Ok((numbers, _)) if numbers.is_empty() => {}
-                Ok((_, noted)) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
-                Err(error) => outcome.failures.push(error),
-            }
+    for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
+        let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
+        match Noted::open(wanted).and_then(meant) {
+            Ok((numbers, _)) if numbers.is_empty() => {}
+            Ok((_, noted)) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
+            Err(error) => outcome.failures.push(error),
         }
     }
     match order.marked {

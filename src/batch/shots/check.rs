@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::which::{Wanted, wanted};
+use crate::batch::which::{self, Wanted};
 use crate::batch::wishes::Wishes;
 use crate::notes::{Sidecar, Slip};
 
@@ -15,6 +15,8 @@ pub struct Checked {
     pub path: PathBuf,
     /// What keeps a batch or a print from using them.
     pub errors: Vec<String>,
+    /// Marks that cannot be read, or are about a frame that the scan has not.
+    pub marks: Vec<String>,
     /// Fields that cannot be read.
     pub slips: Vec<Slip>,
     /// Keys that may be meant otherwise.
@@ -26,7 +28,10 @@ pub struct Checked {
 impl Checked {
     /// Whether all of it can be read.
     pub fn is_sound(&self) -> bool {
-        self.errors.is_empty() && self.slips.is_empty() && self.sums.iter().all(|summed| summed.working.is_ok())
+        self.errors.is_empty()
+            && self.marks.is_empty()
+            && self.slips.is_empty()
+            && self.sums.iter().all(|summed| summed.working.is_ok())
     }
 }
 
@@ -35,16 +40,18 @@ impl Checked {
 /// # Errors
 /// When something typed is none of these.
 pub fn check_notes(typed: &[PathBuf]) -> Result<Vec<Checked>, String> {
-    let mut all = Vec::new();
-    for typed in typed {
-        all.extend(wanted(typed)?.iter().map(checked));
-    }
-    Ok(all)
+    Ok(which::notes(typed)?.iter().map(checked).collect())
 }
 
 fn checked(of: &Wanted) -> Checked {
-    let mut checked =
-        Checked { path: of.notes.clone(), errors: Vec::new(), slips: Vec::new(), hints: Vec::new(), sums: Vec::new() };
+    let mut checked = Checked {
+        path: of.notes.clone(),
+        errors: Vec::new(),
+        marks: Vec::new(),
+        slips: Vec::new(),
+        hints: Vec::new(),
+        sums: Vec::new(),
+    };
     let sidecar = match Sidecar::open(&of.notes) {
         Ok(sidecar) => sidecar,
         Err(e) => {
@@ -56,6 +63,8 @@ fn checked(of: &Wanted) -> Checked {
     let shot = sidecar.shot_notes();
     checked.sums = sums(&shot, folder);
     checked.slips = shot.slips;
+    // Before a scan is measured nobody knows how many frames it has.
+    checked.marks = sidecar.marks().slips(sidecar.ours().map_or(usize::MAX, |notes| notes.measured.frames.len()));
     checked.hints = shot.hints;
     let settings = sidecar.settings().map_err(|e| e.to_string());
     let settings =

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::which::wanted;
+use crate::batch::which;
 use crate::notes::{COLUMNS, Condition, Exported, Notes, ShotNotes, Sidecar, export_csv, export_json};
 
 /// What becomes of the rows.
@@ -79,20 +79,29 @@ impl Opened {
 /// Opens notes; those that hold nothing measured yet are left out.
 fn opened(typed: &[PathBuf]) -> Result<(Vec<Opened>, Vec<String>), String> {
     let (mut opened, mut failures) = (Vec::new(), Vec::new());
-    for typed in typed {
-        for of in wanted(typed)? {
-            let read = Sidecar::open(&of.notes).and_then(|sidecar| Ok((sidecar.prints()?, sidecar)));
-            match read {
-                Ok((prints, sidecar)) => opened.extend(sidecar.ours().map(|notes| Opened {
-                    scan: of.scan(),
-                    frame: of.frame,
-                    notes,
-                    shot: sidecar.shot_notes(),
-                    prints: prints.iter().map(|print| print.frame).collect(),
-                })),
-                Err(error) => failures.push(format!("{}: {error}", of.notes.display())),
+    for of in which::sure(typed)? {
+        let read = Sidecar::open(&of.notes).and_then(|sidecar| Ok((sidecar.prints()?, sidecar)));
+        let (prints, sidecar) = match read {
+            Ok(read) => read,
+            Err(error) => {
+                failures.push(format!("{}: {error}", of.notes.display()));
+                continue;
             }
+        };
+        let Some(notes) = sidecar.ours() else { continue };
+        let frames = notes.measured.frames.len();
+        if of.frame.is_some_and(|number| !(1..=frames).contains(&number)) {
+            let has = if frames == 1 { "one frame".to_owned() } else { format!("{frames} frames") };
+            failures.push(format!("{}: there is no such frame, this scan has {has}", of.notes.display()));
+            continue;
         }
+        opened.push(Opened {
+            scan: of.scan(),
+            frame: of.frame,
+            notes,
+            shot: sidecar.shot_notes(),
+            prints: prints.iter().map(|print| print.frame).collect(),
+        });
     }
     Ok((opened, failures))
 }

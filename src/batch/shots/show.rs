@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::which::wanted;
+use crate::batch::which;
 use crate::notes::{ShotNotes, Sidecar};
 
 use super::sums::{Summed, sums};
@@ -26,13 +26,11 @@ pub struct ShownNotes {
 /// When something typed is none of these, or notes cannot be read.
 pub fn show_notes(typed: &[PathBuf]) -> Result<Vec<ShownNotes>, String> {
     let mut shown = Vec::new();
-    for typed in typed {
-        for of in wanted(typed)? {
-            let sidecar = Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
-            let shot = sidecar.shot_notes();
-            let sums = sums(&shot, of.notes.parent().unwrap_or(Path::new("")));
-            shown.push(ShownNotes { name: of.scan(), path: of.notes, shot, sums });
-        }
+    for of in which::notes(typed)? {
+        let sidecar = Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
+        let shot = sidecar.shot_notes();
+        let sums = sums(&shot, of.notes.parent().unwrap_or(Path::new("")));
+        shown.push(ShownNotes { name: of.scan(), path: of.notes, shot, sums });
     }
     Ok(shown)
 }

@@ -27,6 +27,11 @@ impl Summed {
         Some(self.written?.over(self.working.as_ref().ok()?.time()))
     }
 
+    /// Whether the film's reciprocity makes the time another.
+    pub fn is_corrected(&self) -> bool {
+        self.working.as_ref().is_ok_and(|working| working.time() != working.uncorrected())
+    }
+
     /// Whether the two agree, if both are there.
     pub fn agrees(&self) -> Option<bool> {
         Some(self.apart()?.value().abs() <= AGREED)

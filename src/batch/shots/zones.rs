@@ -7,15 +7,17 @@ use crate::batch::noted::Noted;
 use crate::batch::papers::{drawn, put};
 use crate::batch::print::Read;
 use crate::batch::spots::{self, Spots};
-use crate::batch::which::{Wanted, wanted};
+use crate::batch::which::{self, Wanted};
 use crate::batch::wishes::{Settled, Wishes};
 use crate::batch::{Aperture, settings_file};
 use crate::film::{Estimate, Tone, ZoneTable, developed, shadow_shift};
 use crate::light::{Density, Stops};
 use crate::meter::ZoneStep;
-use crate::notes::{ReportSpot, ShotNotes};
+use crate::notes::{ReportSpot, ShotNotes, Sidecar};
 use crate::plane::Point;
 use crate::sheet::{Head, Sheet, zones};
+
+use super::sums::{Summed, sums};
 
 /// What is to be read back.
 #[derive(Clone, Debug)]
@@ -43,8 +45,10 @@ pub struct ZoneRow {
     pub tone: Tone,
     /// What is unsure of that, by grain and noise.
     pub unsure: Option<Density>,
-    /// What its zone is to have; nothing beyond the table.
+    /// What its exposure is to give; nothing beyond the table.
     pub aimed: Option<Density>,
+    /// How much more exposure it looks like; nothing beyond the table.
+    pub shift: Option<Stops>,
     /// The zone that has what was found.
     pub reads_as: String,
 }
@@ -95,16 +99,9 @@ pub struct ZonesRead {
 /// When something typed is no frame.
 pub fn read_zones(order: &ZonesOrder) -> Result<ZonesRead, String> {
     let mut read = ZonesRead { by_wedge: true, ..ZonesRead::default() };
-    let mut all = Vec::new();
-    for typed in &order.notes {
-        all.extend(wanted(typed)?);
-    }
-    for of in all {
-        let name = of.scan();
-        if let Err(e) = one(of, order, &mut read) {
-            // Errors name the file themselves where it matters which.
-            read.failures.push(if e.contains(&name) { e } else { format!("{name}: {e}") });
-        }
+    for of in which::notes(&order.notes)? {
+        let failed = one(of, order, &mut read).err();
+        read.failures.extend(failed);
     }
     read.pictures.sort_by(|a, b| (&a.date, &a.scan).cmp(&(&b.date, &b.scan)));
     let shifts: Vec<f64> = read.pictures.iter().filter_map(|p| p.shift).map(Stops::value).collect();
@@ -149,21 +146,26 @@ fn in_n(meant: Option<Stops>) -> String {
     }
 }
 
+/// # Errors
+/// What is wrong, with the file that it is wrong with.
 fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), String> {
     let name = of.scan();
-    let sidecar = crate::notes::Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
+    let file = of.notes.clone();
+    let wrong = |what: &dyn std::fmt::Display| format!("{}: {what}", file.display());
+    let sidecar = Sidecar::open(&file).map_err(|e| wrong(&e))?;
     let shot = sidecar.shot_notes();
-    let placed = placed(&shot, &name, &mut read.left_out);
+    let sums = sums(&shot, file.parent().unwrap_or(Path::new("")));
+    let placed = placed(&shot, &sums, &name, &mut read.left_out);
     if placed.is_empty() {
         return Ok(());
     }
     let noted = Noted::open(of)?;
     if noted.notes.measured.base_source == "assumed" {
-        return Err("it has no base, so there are no net densities: give it one, and run dryside batch".to_owned());
+        return Err(wrong(&"it has no base, so there are no net densities: give it one, and run dryside batch"));
     }
     let (path, scan) = noted.scan(order.scans.as_deref())?;
-    let own = sidecar.settings().map_err(|e| e.to_string())?;
-    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| format!("[settings] {e}"))?;
+    let own = sidecar.settings().map_err(|e| wrong(&e))?;
+    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&format!("[settings] {e}")))?;
     let in_file = settings_file(path.parent().unwrap_or(Path::new(""))).map_err(|e| e.to_string())?;
     let table = Settled::settle(&order.flags, &own, &in_file).settings.zones;
 
@@ -172,19 +174,25 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
         &noted.notes.record.settings.get("encoding").cloned().unwrap_or_else(|| "auto".to_owned()),
         channel,
         &noted.notes,
-    )?;
+    )
+    .map_err(|e| wrong(&e))?;
     noted.verify(&path, &scan, by.channel())?;
-    let bench = by.bench(scan.facts()).map_err(|e| e.to_string())?;
+    let of_scan = |what: &dyn std::fmt::Display| format!("{}: {what}", path.display());
+    let bench = by.bench(scan.facts()).map_err(|e| of_scan(&e))?;
     let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { spots::WITHOUT_RESOLUTION };
-    let at = placed.iter().map(|(_, _, [x, y])| Point { x: *x, y: *y }).collect();
+    let at = placed.iter().map(|of| Point { x: of.at[0], y: of.at[1] }).collect();
     let base = Some(Density::new(noted.notes.measured.base));
     let (spots, warnings) = spots::read(&scan, by.channel(), &bench, &Spots { at, aperture }, base, by.calibration())
-        .map_err(|e| e.to_string())?;
+        .map_err(|e| of_scan(&e))?;
     read.left_out.extend(warnings.iter().map(|warning| format!("{name}: {warning}")));
     let mut tones = Vec::new();
-    for ((reading, zone, _), spot) in placed.iter().zip(&spots) {
-        let Some(row) = row(&name, reading, *zone, spot, &table) else { continue };
+    for (of, spot) in placed.iter().zip(&spots) {
+        let Some(row) = row(&name, of, spot, &table) else { continue };
         tones.push(row.tone);
+        if row.tone.shift(&table).is_none() {
+            let how = "the table of zones does not reach there: left out of speed and development";
+            read.left_out.push(format!("{name}: {}: {how}", of.reading));
+        }
         read.rows.push(row);
     }
     read.by_wedge &= noted.notes.scan.wedge.is_some();
@@ -209,19 +217,39 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     Ok(())
 }
 
-/// Whether a tone placed higher is no denser than one placed lower.
+/// Whether a tone exposed for a higher zone is no denser than one exposed for a lower.
 fn out_of_order(tones: &[Tone]) -> bool {
     let mut tones = tones.to_vec();
-    tones.sort_by(|a, b| a.zone.number().total_cmp(&b.zone.number()));
-    tones.windows(2).any(|pair| pair[0].zone < pair[1].zone && pair[0].found >= pair[1].found)
+    tones.sort_by(|a, b| a.exposed().total_cmp(&b.exposed()));
+    tones.windows(2).any(|pair| pair[0].exposed() < pair[1].exposed() && pair[0].found >= pair[1].found)
 }
 
-/// Readings with a zone and a place.
-fn placed(shot: &ShotNotes, name: &str, left_out: &mut Vec<String>) -> Vec<(String, ZoneStep, [f64; 2])> {
+/// A reading with a zone and a place.
+struct Placed {
+    reading: String,
+    zone: ZoneStep,
+    /// How much more exposure than the sums ask for is written.
+    given: Stops,
+    at: [f64; 2],
+}
+
+/// Readings with a zone and a place. One whose exposure is another than its sums, by a film's reciprocity, is left out: what such a film makes
+/// of the difference is not known well enough.
+fn placed(shot: &ShotNotes, sums: &[Summed], name: &str, left_out: &mut Vec<String>) -> Vec<Placed> {
     let mut placed = Vec::new();
     for reading in &shot.readings {
+        // The shutter was open once: a reading without sums of its own goes by those of another.
+        let summed = sums.iter().find(|summed| summed.name == reading.name).or(sums.first());
+        let apart = summed.filter(|summed| summed.agrees() == Some(false)).and_then(|of| Some((of, of.apart()?)));
         match (reading.zone, reading.at) {
-            (Some(zone), Some(at)) => placed.push((reading.name.clone(), zone, at)),
+            (Some(_), Some(_)) if apart.is_some_and(|(of, _)| of.is_corrected()) => left_out.push(format!(
+                "{name}: {}: another time is written than the sums give, and the film needs more above a second: left out, see dryside notes check",
+                reading.name
+            )),
+            (Some(zone), Some(at)) => {
+                let given = apart.map(|(_, stops)| stops).unwrap_or_default();
+                placed.push(Placed { reading: reading.name.clone(), zone, given, at });
+            }
             (Some(_), None) => {
                 let how = "it has no place: write where it is in the scan, at = [x, y]";
                 left_out.push(format!("{name}: {}: {how}", reading.name));
@@ -232,14 +260,16 @@ fn placed(shot: &ShotNotes, name: &str, left_out: &mut Vec<String>) -> Vec<(Stri
     placed
 }
 
-fn row(scan: &str, reading: &str, zone: ZoneStep, spot: &ReportSpot, table: &ZoneTable) -> Option<ZoneRow> {
+fn row(scan: &str, of: &Placed, spot: &ReportSpot, table: &ZoneTable) -> Option<ZoneRow> {
     let found = Density::new(spot.net?);
+    let tone = Tone { zone: of.zone, given: of.given, found };
     Some(ZoneRow {
         scan: scan.to_owned(),
-        reading: reading.to_owned(),
-        tone: Tone { zone, found },
+        reading: of.reading.clone(),
+        tone,
         unsure: spot.uncertainty.map(Density::new),
-        aimed: table.net(zone),
+        aimed: tone.aimed(table),
+        shift: tone.shift(table),
         reads_as: table.zone(found).to_string(),
     })
 }

@@ -25,13 +25,13 @@ impl Console {
     /// Films whose reciprocity is known. Tells whether they could be printed.
     pub(in crate::cli) fn films(&self) -> bool {
         let mut table = Table::new(&["film", "P", "10 s", "1 min", "source"], 1..4);
-        for (name, film) in films::FILMS.iter().filter_map(|name| Some((*name, films::film(name)?))) {
+        for (name, film) in films::films() {
             let at = |word: &str| {
                 let time = word.parse().ok().and_then(|time| film.correct(time).time);
                 time.map_or_else(|| "-".to_owned(), |time| time.to_string())
             };
             let p = film.p().map_or_else(|| "table".to_owned(), |p| format!("{p:.2}"));
-            table.rows.push(vec![name.to_owned(), p, at("10 s"), at("1m"), film.source().to_owned()]);
+            table.rows.push(vec![(*name).to_owned(), p, at("10 s"), at("1m"), film.source().to_owned()]);
         }
         let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());

@@ -68,6 +68,7 @@ impl Console {
         for of in checked {
             let told = |what: &dyn std::fmt::Display| format!("{}: {what}", of.path.display());
             lines.extend(of.errors.iter().map(|e| told(e)));
+            lines.extend(of.marks.iter().map(|slip| told(slip)));
             lines.extend(of.slips.iter().map(|slip| told(slip)));
             lines.extend(of.hints.iter().map(|hint| told(hint)));
             for summed in &of.sums {

@@ -5,6 +5,7 @@ use super::{Console, print_lines};
 use crate::batch::{PictureRow, ZoneRow, ZonesRead};
 use crate::film::{Estimate, ZoneTable};
 use crate::light::{Density, Stops};
+use crate::meter::stops_apart;
 
 /// Nearer than this, in stops, is as aimed: half of a sixth, the least that is told.
 const AS_AIMED: f64 = 1.0 / 12.0;
@@ -26,7 +27,7 @@ impl Console {
         match read.rows.is_empty() {
             true => lines.push("no reading has a zone and a place: write them in [shot], as shadow = { zone = \"III\", at = [512, 300] }".to_owned()),
             false => lines.push(format!(
-                "{densities} densities, net of base; zones after {}; +/-: 95 %; a sixth of a stop is 0.05 D; check with a second negative before you change film speed or development",
+                "{densities} densities, net of base; zones after {}; +/-: 95 %; stops are exposure, a zone each; check with a second negative before you change film speed or development",
                 read.tables.iter().map(ZoneTable::name).collect::<Vec<_>>().join(" and ")
             )),
         }
@@ -36,21 +37,43 @@ impl Console {
     }
 }
 
-/// "sheet-01: shadow placed on III: 0.29 found, 0.34 aimed: a sixth of a stop thin".
+/// "sheet-01: shadow placed on III: 0.29 found, 0.34 aimed: 0.05 D thin, as a third of a stop less exposure, reads as II 2/3".
 fn zone_line(row: &ZoneRow) -> String {
     let unsure = row.unsure.map_or_else(String::new, |unsure| format!(" (+/- {:.2})", unsure.value().max(0.01)));
-    let found = format!("{}: {} placed on {}: {}{unsure} found", row.scan, row.reading, row.tone.zone, row.tone.found);
+    let given = match row.tone.given {
+        none if none.value() == 0.0 => String::new(),
+        stops => format!(" and given {}", stops_apart(stops)),
+    };
+    let (zone, found) = (row.tone.zone, row.tone.found);
+    let found = format!("{}: {} placed on {zone}{given}: {found}{unsure} found", row.scan, row.reading);
     match row.aimed {
-        Some(aimed) => format!("{found}, {aimed} aimed: {}, reads as {}", apart(row.tone.found - aimed), row.reads_as),
+        Some(aimed) => format!(
+            "{found}, {aimed} {}: {}, reads as {}",
+            if given.is_empty() { "aimed" } else { "aimed for that" },
+            apart(row.tone.found - aimed, row.shift),
+            row.reads_as
+        ),
         None => format!("{found}; the table goes from I to IX only"),
     }
 }
 
-/// How far a density is from its aim, in stops of 0.30 D, to a sixth.
-fn apart(density: Density) -> String {
-    let stops = Stops::of_log_exposure(density.value()).value();
-    let size = match (stops.abs() * 6.0).round() as u32 {
-        _ if stops.abs() < AS_AIMED => return "as aimed".to_owned(),
+/// How far a density is from its aim, in D, and as how much exposure that looks, to a sixth of a stop.
+fn apart(density: Density, shift: Option<Stops>) -> String {
+    let size = Density::new(density.value().abs());
+    let side = if density.value() < 0.0 { "thin" } else { "dense" };
+    match shift.map(Stops::value) {
+        None => format!("{size} D {side}"),
+        Some(stops) if stops.abs() < AS_AIMED => "as aimed".to_owned(),
+        Some(stops) => {
+            let less = if stops < 0.0 { "less" } else { "more" };
+            format!("{size} D {side}, as {} {less} exposure", amount(stops))
+        }
+    }
+}
+
+/// Stops without their sign, to a sixth.
+fn amount(stops: f64) -> String {
+    match (stops.abs() * 6.0).round() as u32 {
         1 => "a sixth of a stop".to_owned(),
         2 => "a third of a stop".to_owned(),
         3 => "half a stop".to_owned(),
@@ -58,8 +81,7 @@ fn apart(density: Density) -> String {
         5 => "five sixths of a stop".to_owned(),
         6 => "a stop".to_owned(),
         _ => format!("{:.1} stops", stops.abs()),
-    };
-    format!("{size} {}", if stops < 0.0 { "thin" } else { "dense" })
+    }
 }
 
 fn pictures(pictures: &[PictureRow]) -> Vec<String> {

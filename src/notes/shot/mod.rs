@@ -147,6 +147,8 @@ pub struct DevelopmentNotes {
     pub agitation: Option<String>,
     /// N+1 is 1.
     pub n: Option<Stops>,
+    /// Anything else.
+    pub remarks: Option<String>,
 }
 
 impl ShotNotes {
@@ -234,6 +236,7 @@ impl ShotNotes {
                     ("temperature", Told::Number(v)) => of.temperature = Some(v),
                     ("agitation", Told::Text(v)) => of.agitation = Some(v),
                     ("n", Told::Stops(v)) => of.n = Some(v),
+                    ("remarks", Told::Text(v)) => of.remarks = Some(v),
                     _ => {}
                 }
             }
@@ -468,6 +471,21 @@ zone = 'III'
             let text = set("", &[&format!("{name}={}", field.example)]).unwrap_or_else(|e| panic!("{e}"));
             let shot = ShotNotes::of(&text);
             assert!(shot.slips.is_empty() && shot.hints.is_empty() && shot.own.is_empty(), "{text}: {shot:?}");
+        }
+    }
+
+    /// No arm of the reading swallows a field: each changes the notes by more than the list of what was read.
+    #[test]
+    fn every_field_comes_to_lie_in_the_notes() {
+        for field in FIELDS {
+            let name = field.name.replace('*', "first");
+            let mut shot = ShotNotes::of(&set("", &[&format!("{name}={}", field.example)]).unwrap());
+            assert_eq!(shot.read.len(), 1, "{name}");
+            shot.read.clear();
+            // A reading is there by its key alone.
+            let bare = MeterNote { key: "first".to_owned(), name: "first".to_owned(), ..MeterNote::default() };
+            shot.readings.retain(|reading| *reading != bare);
+            assert_ne!(shot, ShotNotes::default(), "{name}");
         }
     }
 
