@@ -193,6 +193,24 @@ fn a_roll_is_cut_to_what_lies_on_it() {
     assert_eq!((width, height), (2400, 40 + 500 + 40 + 500 + 40));
 }
 
+/// The limit of a page is that of readers of PDF: 14,400 units of 1/72 in, 5.08 m (ISO 32000-1, annex C).
+#[test]
+fn a_roll_that_is_too_long_for_a_pdf_can_be_a_tiff() {
+    let top = tempfile::tempdir().unwrap();
+    let print = noise(top.path(), "a.tif", (100, 400), Colours::Grey, 25.4);
+    let roll = |out: &str| LayoutOrder {
+        paper: LayoutPaper::Roll(mm(150.0)),
+        ..order(&[&print; 13], "a4", &top.path().join(out))
+    };
+    for out in ["roll", "roll.pdf"] {
+        let told = told(&roll(out));
+        assert!(told.contains("would be 5.34 m long") && told.contains("a TIFF alone with --out NAME.tif"), "{told}");
+    }
+    assert!(!top.path().join("roll.tif").exists());
+    make_layout(&roll("roll.tif"), &Halt::default()).unwrap();
+    assert_eq!(read(&top.path().join("roll.tif")).1, 5340);
+}
+
 #[test]
 fn eight_bits_become_sixteen_and_a_jpeg_lies_beside_a_tiff() {
     let top = tempfile::tempdir().unwrap();

@@ -196,6 +196,35 @@ fn a_straight_picture_of_other_hands_is_left_alone() {
 }
 
 #[test]
+fn pages_of_other_hands_are_neither_overwritten_nor_removed() {
+    let loft = Loft::new(&["coil.tif", "keg.tif"]);
+    well(loft.batch(""));
+    let sheets = loft.out().join("sheets");
+    let page = |number: u32| sheets.join(format!("proof-sheet-{number}.jpg"));
+    assert!(page(2).exists() && !page(3).exists());
+    // Changed: a new sheet is refused, and nothing of it is written.
+    fs::write(page(2), "a pencil note, scanned").expect("written");
+    let before = files(&sheets);
+    let (said, status) = loft.proof("--grid 1x1");
+    assert!(
+        status == Some(2) && said.contains("proof-sheet-2.jpg: it was put there or changed by other hands"),
+        "{said}"
+    );
+    assert!(files(&sheets) == before);
+    well(loft.proof("--grid 1x1 --force"));
+    assert!(page(4).exists());
+    // In the way of a shorter sheet: the program's own pages go, that of others stays.
+    fs::write(page(3), "a pencil note, scanned").expect("written");
+    well(loft.proof("--grid 2x2"));
+    assert!(!page(4).exists() && fs::read(page(3)).expect("it stays") == b"a pencil note, scanned");
+    assert!(well(loft.proof("--grid 2x2")).contains("2 frames on 2 pages, up to date"));
+    // A page that is gone is laid again.
+    fs::remove_file(page(1)).expect("removed");
+    well(loft.proof("--grid 2x2"));
+    assert!(page(1).exists());
+}
+
+#[test]
 fn marked_frames_are_laid_and_printed_alone_and_a_slip_is_told() {
     let loft = Loft::new(&["coil.tif", "keg.tif"]);
     well(loft.batch(""));

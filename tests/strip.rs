@@ -237,7 +237,7 @@ fn a_strip_takes_what_a_print_takes_and_is_not_recorded() {
     for (words, told) in [
         (["--steps", "4"], "an odd number from 3 to 11"),
         (["--step", "3"], "use stops from 0.1 to 2"),
-        (["--page", "a0"], "is no page size: use a4"),
+        (["--page", "a0"], "is no page size: use 5x7, a5, 8x10, letter, a4"),
         (["--grade", "9"], "use one of 00"),
     ] {
         let (said, status) = loft.run(&[&["strip"][..], &words].concat());

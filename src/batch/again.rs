@@ -33,6 +33,9 @@ use super::stock;
 pub(super) fn make_again(shown: &mut [Shown], straight: bool, scans: Option<&Path>, halt: &Halt) -> Vec<String> {
     let mut troubles = Vec::new();
     for of_scan in shown.chunk_by_mut(|a, b| a.row.scan == b.row.scan && a.folders == b.folders) {
+        if halt.is_asked() {
+            break;
+        }
         let lacks = |shown: &Shown| shown.failure().is_none() && !needed(shown, straight).is_empty();
         if !of_scan.iter().any(lacks) {
             continue;

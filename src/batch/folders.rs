@@ -78,6 +78,8 @@ pub(super) const PRINT: &str = "print";
 /// Folders of test strips and loupes.
 pub(super) const STRIP: &str = "strip";
 pub(super) const LOUPE: &str = "loupe";
+/// Finished prints on one paper.
+pub(super) const LAYOUT: &str = "layout";
 /// All that hold pictures of frames or scans under their names.
 pub(super) const PICTURES: [&str; 8] = [FLAT, PROOF, STRAIGHT, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
 
@@ -136,8 +138,10 @@ impl Folders {
         let all = self.out.join(HELD);
         let Some(share) = share else {
             let held = hold(&self.out)?;
-            for path in &places {
-                clear(path).map_err(|error| Error::Out { path: path.clone(), error })?;
+            // Whichever command it was that a run was broken off in.
+            let others = PICTURES.iter().chain([&LAYOUT]).map(|name| self.out.join(name)).filter(|path| path.is_dir());
+            for path in places.into_iter().chain(others) {
+                clear(&path).map_err(|error| Error::Out { path, error })?;
             }
             return Ok(held);
         };

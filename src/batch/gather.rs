@@ -60,11 +60,11 @@ impl Gathered {
 }
 
 /// Gathers what shares of a batch wrote down in one table and one proof sheet. Flat positives, proofs and notes stay where
-/// they are. A scan whose share is missing, or whose files were changed since, stands there as failed.
+/// they are, until `halt` is asked. A scan whose share is missing, or whose files were changed since, stands there as failed.
 ///
 /// # Errors
 /// When the folders hold no shares of one batch that were made alike, or the output folder cannot be used.
-pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered, Error> {
+pub fn gather(order: &GatherOrder, halt: &Halt, tell: &dyn Fn(Event<'_>)) -> Result<Gathered, Error> {
     let mut all = Vec::new();
     for out in &order.outs {
         all.extend(shares::made_in(out)?);
@@ -105,11 +105,14 @@ pub fn gather(order: &GatherOrder, tell: &dyn Fn(Event<'_>)) -> Result<Gathered,
     let frames = shown.len() - failed.len();
     let word = settings.get("page").map_or("", String::as_str);
     let page = word.parse().map_err(|e| Error::Shares(format!("{}: {e}", first.path.display())))?;
-    let closing = Closing { page, scans: None, halt: &Halt::default(), sheets: order.sheets, force: order.force };
+    let closing = Closing { page, scans: None, halt, sheets: order.sheets, force: order.force };
     if order.sheets {
         tell(Event::Sheets);
     }
     let (sheets, mut troubles) = close(&mut shown, &closing, &results);
+    if halt.is_asked() {
+        return Err(Error::Stopped { done: scans.len(), of: scans.len(), what: "gathered, the sheet is not finished" });
+    }
     let mut page = None;
     if order.sheets {
         match logbook::save(&shown, &closing, settings, &results) {
@@ -179,7 +182,7 @@ mod tests {
     #[test]
     fn no_folders_are_no_shares() {
         let order = GatherOrder { outs: Vec::new(), out: None, force: false, sheets: true };
-        let told = gather(&order, &|_| {}).unwrap_err().to_string();
+        let told = gather(&order, &Halt::default(), &|_| {}).unwrap_err().to_string();
         assert!(told.contains("name the folders"), "{told}");
     }
 }

@@ -16,12 +16,11 @@ use crate::save;
 
 use super::closing::Closing;
 use super::folders::{Folders, real};
-use super::key::{Stamp, key, on_disk};
+use super::key::{Stamp, key};
+use super::seal::Seal;
 use super::sheet_parts::{Printing, densities, grade, kind, printed};
-use super::sheets::seal_before;
 use super::shown::Shown;
 use super::thumbnail::Reducing;
-use super::write::write;
 
 /// The page, and a hidden file that remembers what it shows and how it was saved.
 const PAGE: &str = "batch.html";
@@ -38,7 +37,7 @@ pub(super) fn save(
     settings: &BTreeMap<String, String>,
     folders: &Folders,
 ) -> Result<Option<PathBuf>, String> {
-    let (path, sealed) = (folders.out().join(PAGE), folders.out().join(SEAL));
+    let path = folders.out().join(PAGE);
     if shown.iter().all(|shown| shown.failure().is_some()) && path.exists() {
         return Ok(None);
     }
@@ -46,25 +45,22 @@ pub(super) fn save(
     let printing = Printing::of(shown);
     let book = blank(shown, &printing, settings, folders);
     let key = page_key(&book, shown);
-    let (key_before, ours) = seal_before(&sealed);
+    let mut seal = Seal::of(folders.out().join(SEAL));
     if path.exists() && !closing.force {
-        if key_before == key {
+        if seal.finished_by(&key).is_some() {
             return Ok(Some(path));
         }
-        if !ours.contains(&on_disk(&path).map_err(|e| failed(&e))?.blake3) {
-            return Err(failed(&"it was put there or changed by other hands: move it away, or run with --force"));
-        }
+        seal.refuse_others(&path)?;
     }
     let frames: Vec<&Shown> = shown.iter().filter(|shown| shown.failure().is_none()).collect();
     let reducing = Reducing::of(frames.len());
     let entries = frames.par_iter().map(|shown| entry(shown, &printing, &reducing, folders)).collect();
     let html = page(&Logbook { entries, ..book });
-    let hash = blake3::hash(html.as_bytes()).to_hex();
-    // The seal comes first, without a key and good for the old page and the new one: wherever a run is broken off, the next
-    // knows the page as its own and as not finished.
-    write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes())?;
+    let hash = blake3::hash(html.as_bytes()).to_hex().to_string();
+    // The seal comes first.
+    seal.expect([hash.clone()])?;
     save::whole(&path, |file| file.write_all(html.as_bytes())).map_err(|e: std::io::Error| failed(&e))?;
-    write(&sealed, format!("{key}\n{hash}\n").as_bytes())?;
+    seal.finish(key, vec![hash])?;
     Ok(Some(path))
 }
 
@@ -108,8 +104,11 @@ fn notes_of(shown: &Shown) -> PathBuf {
 fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Folders) -> Entry {
     let row = &shown.row;
     let (notes, flat) = (notes_of(shown), shown.folders.flat(&row.frame));
-    // Notes that cannot be read any more say nothing; the row still says what was decided.
-    let written = Sidecar::open(&notes).ok().and_then(|sidecar| sidecar.ours());
+    // Of notes that cannot be read any more the page says so; the row still says what was decided.
+    let (written, notes_wrong) = match Sidecar::open(&notes) {
+        Ok(sidecar) => (sidecar.ours(), None),
+        Err(error) => (None, Some(error.to_string())),
+    };
     let measured = written.as_ref().and_then(|notes| frame_of(notes, &flat));
     let density = |d: Option<f64>| d.map(Density::new);
     let proof = fs::read(shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
@@ -125,6 +124,7 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
         printed: std::iter::once(grade(row)).chain(printed(row, of_batch)).collect(),
         flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number)),
         tones: measured.and_then(|frame| frame.tones.clone()),
+        notes_wrong,
         files: files.iter().filter_map(|(word, file)| link(word, file, folders.out())).collect(),
     }
 }

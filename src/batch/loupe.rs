@@ -10,7 +10,7 @@ use crate::light::{Densitometer, Density, Encoding, LengthUnit, Millimetres, Pix
 use crate::paper::PaperSize;
 use crate::plane::{Area, Band, Point, Quad, Size, Table};
 use crate::scan::{self, Channel, Halt, Orientation, Rows, Scan};
-use crate::sheet::{self, Crop, FocusMark, Head, LOUPE_PPI, Loupe, PageSize, Pixels, Sheet};
+use crate::sheet::{Crop, FocusMark, Head, LOUPE_PPI, LoupePage, LoupePictures, LoupeWords, PageSize, Pixels, Sheet};
 
 use super::each_frame::{Asked, Laid, each_frame};
 use super::folders::{self, LOUPE};
@@ -90,14 +90,18 @@ const SHARP_PLACES: usize = 2;
 /// A frame's page, and what was told of it.
 ///
 /// # Errors
-/// When a place lies outside the frame, or the scan can no longer be read.
-pub(super) fn page(laid: &Laid<'_>, at: &[Point], page: PageSize) -> Result<(Sheet, Found), String> {
+/// When the page is too small, a place lies outside the frame, or the scan can no longer be read.
+fn page(laid: &Laid<'_>, at: &[Point], size: PageSize) -> Result<(Sheet, Found), String> {
     let carrier = Carrier::of(&Wishes::default(), laid.noted, laid.number, laid.scan)?;
     let bench = carrier.read.bench(laid.scan.facts()).map_err(|e| e.to_string())?;
     let (width, height) =
         carrier.lying.upright(0.0).ok_or("the frame's outline holds no picture: put it right in the notes")?;
     let focus = focus(laid.scan, &carrier, &bench).map_err(|e| e.to_string())?;
-    let whole = whole(laid.scan, &carrier, page, width / height)?;
+    let found = Found::of(focus.as_ref(), (width, height));
+    let words =
+        LoupeWords { head: head(laid), table: table(&found, (width, height)), facts: facts(laid, focus.as_ref()) };
+    let page = LoupePage::new(&words, size).map_err(|e| e.to_string())?;
+    let whole = whole(laid.scan, &carrier, page.overview_room(), width / height)?;
     if let Some(place) = at.iter().find(|place| !whole.shows(**place)) {
         let what = format!("--at {},{} lies outside its picture", place.x, place.y);
         return Err(format!("{what}: give a place within its corners, in pixels of the scan as stored"));
@@ -107,7 +111,7 @@ pub(super) fn page(laid: &Laid<'_>, at: &[Point], page: PageSize) -> Result<(She
     let overview = overview.into_iter().next().expect("one picture for one part");
 
     let frame = within(whole.outline(), laid.scan.facts().size);
-    let (side, each) = sheet::crop_pixels(page, frame.width.min(frame.height));
+    let (side, each) = page.crop_pixels(frame.width.min(frame.height));
     let places = places(&carrier, frame, side, at, focus.as_ref());
     let flat = Flat::of(laid, &carrier, &bench)?;
     let crop = |(letter, place): (char, &Place)| -> Result<Crop, String> {
@@ -119,17 +123,8 @@ pub(super) fn page(laid: &Laid<'_>, at: &[Point], page: PageSize) -> Result<(She
         })
     };
     let crops = ('A'..='Z').cycle().zip(&places).map(crop).collect::<Result<_, _>>()?;
-    let found = Found::of(focus.as_ref(), (width, height));
-    let shown = Loupe {
-        head: head(laid),
-        marks: focus.as_ref().map(|focus| marks(focus, &whole)).unwrap_or_default(),
-        overview,
-        table: table(&found, (width, height)),
-        facts: facts(laid, focus.as_ref()),
-        crops,
-        each,
-    };
-    Ok((sheet::loupe(&shown, page), found))
+    let marks = focus.as_ref().map(|focus| marks(focus, &whole)).unwrap_or_default();
+    Ok((page.finish(&LoupePictures { overview, marks, crops, each }), found))
 }
 
 /// The whole pixels inside an upright outline.
@@ -147,8 +142,7 @@ fn ppi(value: f64) -> PixelsPerInch {
 }
 
 /// The frame laid out as large as its overview on the page.
-fn whole<'a>(scan: &'a Scan, carrier: &Carrier, page: PageSize, shape: f64) -> Result<Trial<'a>, String> {
-    let (wide, high) = sheet::overview_room(page);
+fn whole<'a>(scan: &'a Scan, carrier: &Carrier, (wide, high): (u32, u32), shape: f64) -> Result<Trial<'a>, String> {
     let width = f64::from(wide).min(f64::from(high) * shape);
     let whole = |length: f64| length.floor().max(10.0);
     let size = format!("{}x{}mm", whole(width), whole(width / shape));

@@ -42,6 +42,7 @@ mod reading;
 mod recall;
 mod record;
 mod room;
+mod seal;
 mod settings;
 mod share;
 mod shares;
@@ -360,6 +361,9 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         tell(Event::Sheets);
     }
     let (sheets, troubles) = close(&mut shown, &closing, &folders);
+    if halt.is_asked() {
+        return Err(Error::Stopped { done: outcome.scans.len() - outcome.failed(), of: entries.len(), what: "made" });
+    }
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
     if order.sheets {

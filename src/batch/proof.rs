@@ -12,7 +12,7 @@ use super::again::make_again;
 use super::folders::{self, Folders, SHEETS};
 use super::gather::refuse_scans;
 use super::sheet_parts::Kinds;
-use super::sheets::{self, PROOF_SHEET, Wanted};
+use super::sheets::{self, PROOF_SHEET, STOPPED, Wanted};
 use super::shown::Shown;
 use super::which;
 
@@ -62,11 +62,12 @@ struct OfScan {
     shown: Vec<Shown>,
 }
 
-/// Lays a proof sheet from results. Frames that cannot be shown are told; the others are laid.
+/// Lays a proof sheet from results, until `halt` is asked. Frames that cannot be shown are told; the others are laid.
 ///
 /// # Errors
-/// When there is nothing to lay, the paper is too small, or the sheet cannot be saved.
-pub fn lay_proofs(order: &ProofOrder) -> Result<ProofOutcome, String> {
+/// When there is nothing to lay, the paper is too small, the sheet cannot be saved, or it
+/// is halted.
+pub fn lay_proofs(order: &ProofOrder, halt: &Halt) -> Result<ProofOutcome, String> {
     let mut outcome = ProofOutcome::default();
     let chosen = order.marked.is_some() || order.frames.iter().any(|typed| !typed.is_dir());
     let wanted;
@@ -112,7 +113,10 @@ pub fn lay_proofs(order: &ProofOrder) -> Result<ProofOutcome, String> {
     let page = || first.notes.record.settings.get("page").and_then(|word| word.parse().ok());
     let page = order.page.or_else(page).unwrap_or(PageSize::A4);
     let mut shown: Vec<Shown> = scans.into_iter().flat_map(|scan| scan.shown).collect();
-    outcome.failures.extend(make_again(&mut shown, order.kinds.straight, order.scans.as_deref(), &Halt::default()));
+    outcome.failures.extend(make_again(&mut shown, order.kinds.straight, order.scans.as_deref(), halt));
+    if halt.is_asked() {
+        return Err(STOPPED.to_owned());
+    }
     let sheet = if order.contact { "contact-sheet" } else { PROOF_SHEET };
     let wanted = Wanted {
         stem: if chosen { format!("{sheet}-choice") } else { sheet.to_owned() },
@@ -121,7 +125,7 @@ pub fn lay_proofs(order: &ProofOrder) -> Result<ProofOutcome, String> {
         ppi: order.ppi,
         force: order.force,
     };
-    let saved = sheets::save(&shown, &wanted, &folders)?;
+    let saved = sheets::save(&shown, &wanted, &folders, halt)?;
     Ok(ProofOutcome { frames: shown.len(), files: saved.files, laid: saved.laid, ..outcome })
 }
 

@@ -7,13 +7,14 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::light::PixelsPerInch;
-use crate::notes::text_of;
 use crate::plane::Size;
 use crate::save;
+use crate::scan::Halt;
 use crate::sheet::{self, Head, Lay, Sheet};
 
 use super::folders::Folders;
-use super::key::{Stamp, key, on_disk};
+use super::key::{Stamp, key};
+use super::seal::Seal;
 use super::sheet_parts::{Kinds, Printing, densities, parts};
 use super::shown::Shown;
 use super::write::write;
@@ -49,52 +50,91 @@ pub(super) struct SheetSaved {
 }
 
 /// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof that
-/// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is.
+/// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is. When `halt` is
+/// asked, the page in hand is finished and no more are begun; the next run lays the sheet again.
 ///
 /// # Errors
-/// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why.
-pub(super) fn save(shown: &[Shown], wanted: &Wanted, folders: &Folders) -> Result<SheetSaved, String> {
+/// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why. When it is halted.
+pub(super) fn save(shown: &[Shown], wanted: &Wanted, folders: &Folders, halt: &Halt) -> Result<SheetSaved, String> {
     let stem = &wanted.stem;
     let printing = Printing::of(shown);
     let head = head(shown, &printing, folders);
     let pdf = folders.sheet(&format!("{stem}.pdf"));
-    // A hidden file remembers what the sheet shows and the PDF as it was saved.
-    let sealed = folders.sheet(&format!(".{stem}"));
+    let page_file = |page: usize| folders.sheet(&format!("{stem}-{}.jpg", page + 1));
     let key = sheet_key(shown, &head, wanted);
-    let (key_before, ours) = seal_before(&sealed);
-    if pdf.exists() && !wanted.force {
-        if key_before == key {
-            return Ok(SheetSaved { files: pages_there(pdf, stem, folders), laid: false });
-        }
-        if !ours.contains(&on_disk(&pdf).map_err(|e| failed(&pdf, &e))?.blake3) {
-            let what = "it was put there or changed by other hands: move it away, or run with --force";
-            return Err(failed(&pdf, &what));
+    let mut seal = Seal::of(folders.sheet(&format!(".{stem}")));
+    if let Some(sealed) = seal.finished_by(&key).filter(|_| !wanted.force) {
+        let files: Vec<_> = std::iter::once(pdf.clone()).chain((1..sealed).map(|file| page_file(file - 1))).collect();
+        if files.iter().all(|file| file.exists()) {
+            return Ok(SheetSaved { files, laid: false });
         }
     }
+
+    // 1. Where the sheet goes lies nothing of other hands.
     let sheet = sheet::proof(&parts(shown, wanted.kinds, &printing), &head, &wanted.lay).map_err(|e| e.to_string())?;
-    let mut hash = String::new();
+    let pages: Vec<_> = (0..sheet.pages()).map(|page| (page, page_file(page))).collect();
+    if !wanted.force {
+        std::iter::once(&pdf)
+            .chain(pages.iter().map(|(_, path)| path))
+            .try_for_each(|file| seal.refuse_others(file))?;
+    }
+
+    // 2. The PDF, then the pages. Each is sealed before it has its name.
+    let mut hashes = Vec::new();
     let saved = save::whole(&pdf, |file| {
-        let mut out = BufWriter::new(&mut *file);
+        let mut out = BufWriter::new(Heeding { out: &mut *file, halt });
         sheet.write_pdf(&mut out)?;
         out.flush()?;
         drop(out);
-        hash = file.written().blake3;
-        // The seal comes before the PDF has its name, without a key and good for the old PDF and the new one: wherever a run is
-        // broken off, the next knows the sheet as its own and as not finished.
-        write(&sealed, format!("\n{hash}\n{}\n", ours.join("\n")).as_bytes()).map_err(Unsaved::Seal)
+        hashes.push(file.written().blake3);
+        seal.expect(hashes.clone()).map_err(Unsaved::Seal)
     });
     saved.map_err(|error| match error {
+        _ if halt.is_asked() => STOPPED.to_owned(),
         Unsaved::Seal(told) => told,
         Unsaved::Sheet(error) => of_page(&pdf, &error),
     })?;
-    let pages: Vec<_> = (0..sheet.pages()).map(|page| (page, page_file(stem, page + 1, folders))).collect();
     for some in pages.chunks(PAGES_AT_ONCE) {
-        some.par_iter().try_for_each(|(page, path)| save_page(&sheet, *page, wanted.ppi, path))?;
+        if halt.is_asked() {
+            return Err(STOPPED.to_owned());
+        }
+        let jpegs: Result<Vec<_>, _> =
+            some.par_iter().map(|(page, path)| jpeg(&sheet, *page, wanted.ppi, path)).collect();
+        let jpegs = jpegs?;
+        let of_these: Vec<String> = jpegs.iter().map(|jpeg| blake3::hash(jpeg).to_hex().to_string()).collect();
+        seal.expect(of_these.clone())?;
+        hashes.extend(of_these);
+        some.iter().zip(&jpegs).try_for_each(|((_, path), jpeg)| write(path, jpeg))?;
     }
-    let files = std::iter::once(pdf).chain(pages.into_iter().map(|(_, path)| path)).collect();
-    remove_pages_after(sheet.pages(), stem, folders)?;
-    write(&sealed, format!("{key}\n{hash}\n").as_bytes())?;
-    Ok(SheetSaved { files, laid: true })
+
+    // 3. Pages of an earlier, longer sheet go; what others put under such a name stays.
+    for path in (sheet.pages()..).map(page_file).take_while(|path| path.exists()) {
+        if seal.vouches_for(&path)? {
+            fs::remove_file(&path).map_err(|e| failed(&path, &e))?;
+        }
+    }
+    seal.finish(key, hashes)?;
+    Ok(SheetSaved { files: std::iter::once(pdf).chain(pages.into_iter().map(|(_, path)| path)).collect(), laid: true })
+}
+
+/// That a person stopped it, and how to go on.
+pub(super) const STOPPED: &str =
+    "stopped: the sheet is not finished, and all files are whole: run the same again to go on";
+
+/// Takes no more when it is asked to stop.
+struct Heeding<'a, W> {
+    out: W,
+    halt: &'a Halt,
+}
+
+impl<W: Write> Write for Heeding<'_, W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.halt.is_asked() { Err(io::Error::other(STOPPED)) } else { self.out.write(bytes) }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
 }
 
 fn head(shown: &[Shown], printing: &Printing, folders: &Folders) -> Head {
@@ -130,11 +170,11 @@ impl From<io::Error> for Unsaved {
 /// Pages drawn side by side: each holds some tens of megabytes.
 const PAGES_AT_ONCE: usize = 4;
 
-fn save_page(sheet: &Sheet, page: usize, ppi: PixelsPerInch, path: &Path) -> Result<(), String> {
+/// A page as a picture.
+fn jpeg(sheet: &Sheet, page: usize, ppi: PixelsPerInch, path: &Path) -> Result<Vec<u8>, String> {
     let picture = sheet.raster(page, ppi).map_err(|e| of_page(path, &e))?;
     let size = Size { width: picture.width(), height: picture.height() };
-    let jpeg = save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(path, &e))?;
-    write(path, &jpeg)
+    save::grey_jpeg(picture.as_raw(), size, Some(ppi)).map_err(|e| failed(path, &e))
 }
 
 /// Whether an earlier run, or somebody else, left a sheet.
@@ -156,35 +196,6 @@ fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted) -> String {
         parts.push(format!("{row:?} {subject:?} {date:?} {marked:?} {gone:?} {on_film:?} {proof:?} {straight:?}"));
     }
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
-}
-
-/// Key of the sheet as it was finished, empty if it was not, and hashes of the PDFs that are the program's own.
-pub(super) fn seal_before(sealed: &Path) -> (String, Vec<String>) {
-    // A seal that cannot be read vouches for nothing: the sheet is then taken for another's.
-    let text = text_of(sealed).ok().flatten().unwrap_or_default();
-    let mut lines = text.lines().map(str::to_owned);
-    (lines.next().unwrap_or_default(), lines.collect())
-}
-
-/// A page as a picture, counted from 1.
-fn page_file(stem: &str, page: usize, folders: &Folders) -> PathBuf {
-    folders.sheet(&format!("{stem}-{page}.jpg"))
-}
-
-fn pages_there(pdf: PathBuf, stem: &str, folders: &Folders) -> Vec<PathBuf> {
-    let pages = (1..).map(|page| page_file(stem, page, folders)).take_while(|page| page.exists());
-    std::iter::once(pdf).chain(pages).collect()
-}
-
-fn remove_pages_after(pages: usize, stem: &str, folders: &Folders) -> Result<(), String> {
-    for page in pages + 1.. {
-        let path = page_file(stem, page, folders);
-        if !path.exists() {
-            break;
-        }
-        fs::remove_file(&path).map_err(|e| failed(&path, &e))?;
-    }
-    Ok(())
 }
 
 /// What goes wrong with a proof names the proof, all else the file of the sheet.
@@ -211,8 +222,7 @@ mod tests {
         let folders = Folders::of_results(top.path(), "loft");
         let proof = folders.proof("coil");
         fs::create_dir(proof.parent().unwrap()).unwrap();
-        let jpeg = save::grey_jpeg(&[90; 35], Size { width: 7, height: 5 }, None).unwrap();
-        fs::write(&proof, jpeg).unwrap();
+        fs::write(&proof, save::grey_jpeg(&[90; 35], Size { width: 7, height: 5 }, None).unwrap()).unwrap();
         let shown = [Shown::of(Row { frame: "coil".to_owned(), ..Row::default() }, 1, &folders)];
         let parts = parts(&shown, Kinds { straight: false, graded: true }, &Printing::of(&shown));
         let lay = Lay { page: PageSize::A4, grid: None, contact: false };
@@ -221,9 +231,31 @@ mod tests {
         let pdf = folders.sheet("proof-sheet.pdf");
         let told = of_page(&pdf, &sheet.write_pdf(&mut Vec::new()).unwrap_err());
         assert!(told.starts_with(&format!("{}: the picture", proof.display())), "{told}");
-        let told = save_page(&sheet, 0, PixelsPerInch::new(PAGE_PPI).unwrap(), &pdf).unwrap_err();
+        let told = jpeg(&sheet, 0, PixelsPerInch::new(PAGE_PPI).unwrap(), &pdf).unwrap_err();
         assert!(told.starts_with(&format!("{}: the picture", proof.display())), "{told}");
         let told = of_page(&pdf, &io::Error::from(io::ErrorKind::StorageFull).into());
         assert!(told.starts_with(&format!("{}: cannot write", pdf.display())), "{told}");
+    }
+
+    #[test]
+    fn a_sheet_that_is_halted_says_how_to_go_on_and_is_not_finished() {
+        let top = tempfile::tempdir().unwrap();
+        let folders = Folders::of_results(top.path(), "loft");
+        fs::create_dir_all(folders.sheet("x").parent().unwrap()).unwrap();
+        let shown = [Shown::failed("coil.tif", "torn".to_owned(), &folders)];
+        let wanted = Wanted {
+            stem: PROOF_SHEET.to_owned(),
+            lay: Lay { page: PageSize::A4, grid: None, contact: false },
+            kinds: Kinds::BOTH,
+            ppi: PixelsPerInch::new(PAGE_PPI).unwrap(),
+            force: false,
+        };
+        let halt = Halt::default();
+        halt.ask();
+        let told = save(&shown, &wanted, &folders, &halt).unwrap_err();
+        assert!(told.starts_with("stopped") && told.ends_with("run the same again to go on"), "{told}");
+        assert!(!is_there(&folders), "no half of it has a name");
+        assert!(save(&shown, &wanted, &folders, &Halt::default()).unwrap().laid);
+        assert!(!save(&shown, &wanted, &folders, &halt).unwrap().laid, "it is up to date");
     }
 }

@@ -117,10 +117,10 @@ fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
             about_bands: about_bands(&carrier.decided, order),
             about_grid,
         };
-        StripPage::new(strip, order.page)
+        StripPage::new(strip, order.page).map_err(|e| e.to_string())
     };
     // Its words may take two lines, whatever they are.
-    let room = page(about_grid(&carrier.decided, (999, 999)));
+    let room = page(about_grid(&carrier.decided, (999, 999)))?;
 
     let (wide, tall) = room.picture_room();
     let whole = lay(&carrier, laid.scan, (wide, tall), tilt)?;
@@ -149,7 +149,7 @@ fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
         part: scaled(shown, large.size(), whole.size()),
         patches: expose(&large, &patches)?,
     };
-    let sheet = page(about_grid(&carrier.decided, print)).finish(pictures);
+    let sheet = page(about_grid(&carrier.decided, print))?.finish(pictures);
     let files = page_files::save(&sheet, laid.folder, &laid.name, ppi(), order.force)?;
     let decided = &carrier.decided;
     let mut advice = carrier.advice.clone();

@@ -1,8 +1,8 @@
 //! Which frames are meant by what a person typed.
 
 use std::collections::BTreeSet;
-use std::fs;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use super::find::in_name_order;
 use super::folders::{FLAT, PICTURES, beside, real};
@@ -26,8 +26,7 @@ pub(super) struct Wanted {
 impl Wanted {
     /// Name of the scan, as its notes have it.
     pub(super) fn scan(&self) -> String {
-        let name = self.notes.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        name.strip_suffix(NOTES).map_or(name.clone(), str::to_owned)
+        scan_of(&self.notes)
     }
 
     /// The folder of results that the notes lie in.
@@ -51,13 +50,13 @@ fn parent(path: &Path) -> PathBuf {
 /// folder itself (all of them).
 ///
 /// # Errors
-/// When there is no such frame.
+/// When there is no such frame, or a folder cannot be looked through.
 pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let path = std::path::absolute(typed).map_err(|e| format!("{}: {e}", typed.display()))?;
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     if path.is_dir() {
         let inner = path.join(FLAT);
-        let all = names(if inner.is_dir() { &inner } else { &path });
+        let all = names(if inner.is_dir() { &inner } else { &path })?;
         let wanted = |notes| Wanted { notes, frame: None };
         let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
         return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
@@ -70,11 +69,13 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let folder = parent(&path);
     let folders = flats(&folder);
     let found = folders.iter().find_map(|flat| in_folder(flat, &name));
-    found.map(|wanted| vec![wanted]).ok_or_else(|| {
-        let all = folders.iter().flat_map(|flat| names(flat));
-        let near = |other: &String| strsim::damerau_levenshtein(other, &name);
-        told(typed, all.map(|(other, _)| other).min_by_key(near).filter(|other| near(other) <= 2).as_deref())
-    })
+    if let Some(wanted) = found {
+        return Ok(vec![wanted]);
+    }
+    let all = folders.iter().map(|flat| names(flat)).collect::<Result<Vec<_>, _>>()?;
+    let near = |other: &String| strsim::damerau_levenshtein(other, &name);
+    let all = all.into_iter().flatten().map(|(other, _)| other);
+    Err(told(typed, all.min_by_key(near).filter(|other| near(other) <= 2).as_deref()))
 }
 
 /// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
@@ -148,16 +149,35 @@ fn in_folder(flat: &Path, name: &str) -> Option<Wanted> {
     })
 }
 
-/// The notes in a folder, in name order, each with the name of its scan.
-fn names(flat: &Path) -> Vec<(String, PathBuf)> {
-    let entries = fs::read_dir(flat).into_iter().flatten().filter_map(Result::ok);
-    let scan = |path: PathBuf| {
-        let name = path.file_name()?.to_string_lossy().strip_suffix(NOTES)?.to_owned();
-        Some((name, path))
-    };
-    let mut all: Vec<_> = entries.filter_map(|entry| scan(entry.path())).collect();
+/// The notes in a folder, in name order, each with the name of its scan; none where there is no such folder.
+///
+/// # Errors
+/// When it cannot be looked through.
+fn names(flat: &Path) -> Result<Vec<(String, PathBuf)>, String> {
+    let mut all: Vec<_> = notes_in(flat)?.into_iter().map(|path| (scan_of(&path), path)).collect();
     all.sort_by_key(|(name, _)| in_name_order(name));
-    all
+    Ok(all)
+}
+
+/// The notes in a folder, in no order; none where there is no such folder.
+///
+/// # Errors
+/// When it cannot be looked through: why, and what to do.
+pub(super) fn notes_in(folder: &Path) -> Result<Vec<PathBuf>, String> {
+    let wrong = |e: &io::Error| format!("{}: cannot be looked through: {e}: see who may read it", folder.display());
+    let entries = match fs::read_dir(folder) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        entries => entries.map_err(|e| wrong(&e))?,
+    };
+    let paths = entries.map(|entry| entry.map(|entry| entry.path())).collect::<Result<Vec<_>, _>>();
+    let is_notes = |path: &PathBuf| path.file_name().is_some_and(|name| name.to_string_lossy().ends_with(NOTES));
+    Ok(paths.map_err(|e| wrong(&e))?.into_iter().filter(is_notes).collect())
+}
+
+/// Name of the scan whose notes these are.
+pub(super) fn scan_of(notes: &Path) -> String {
+    let name = notes.file_name().unwrap_or_default().to_string_lossy();
+    name.strip_suffix(NOTES).unwrap_or(&name).to_owned()
 }
 
 /// That no frame carries a mark, and how one gets it.
@@ -242,5 +262,8 @@ mod tests {
         assert!(told("loft-out/lantern").contains("as ropewalk-out/sheet-01"));
         assert!(told("loft-out/flat/lantern.notes.toml").contains("no such frame"));
         assert!(told("loft").contains("no such frame"), "a folder without results");
+        // What is no folder can be looked through as little as one that nobody may read.
+        fs::write(top.path().join("flat"), "").unwrap();
+        assert!(told("lantern").contains("flat: cannot be looked through"), "{}", told("lantern"));
     }
 }

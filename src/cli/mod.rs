@@ -88,11 +88,18 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                 }
             }
             Batch::Gather(order) => {
+                let halt = halt_on_signals()?;
                 let progress = console.progress();
-                let gathered = batch::gather(&order, &|event| progress.tell(event));
+                let gathered = batch::gather(&order, &halt, &|event| progress.tell(event));
                 progress.finish();
-                let gathered = gathered.map_err(|e| e.to_string())?;
-                Ok((console.gathered(&gathered) && gathered.all_well()).into())
+                match gathered {
+                    Err(stopped @ batch::Error::Stopped { .. }) => {
+                        console.error(&stopped.to_string());
+                        Ok(Ended::Stopped)
+                    }
+                    Err(error) => Err(error.to_string()),
+                    Ok(gathered) => Ok((console.gathered(&gathered) && gathered.all_well()).into()),
+                }
             }
         },
         Task::Watch(args) => {
@@ -131,12 +138,21 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
         }
         Task::Proof(args) => {
             let order = args.settle()?;
+            let halt = halt_on_signals()?;
             let progress = console.printing();
             progress.tell(Event::Sheets);
-            let outcome = batch::lay_proofs(&order);
+            let outcome = batch::lay_proofs(&order, &halt);
             progress.finish();
-            let outcome = outcome?;
-            Ok((console.proofs(&outcome) && outcome.failures.is_empty()).into())
+            match outcome {
+                Err(error) if halt.is_asked() => {
+                    console.error(&error);
+                    Ok(Ended::Stopped)
+                }
+                done => {
+                    let outcome = done?;
+                    Ok((console.proofs(&outcome) && outcome.failures.is_empty()).into())
+                }
+            }
         }
         Task::Strip(args) => {
             let order = args.settle()?;

@@ -102,11 +102,12 @@ fn dots(entries: &[Entry], axis: Axis) -> String {
     path
 }
 
-/// The median of the bases.
+/// The median of the bases: of an even number the mean of the two in the middle.
 fn middle(entries: &[Entry]) -> Option<Density> {
     let mut bases: Vec<f64> = entries.iter().filter_map(|entry| entry.base).map(Density::value).collect();
     bases.sort_by(f64::total_cmp);
-    bases.get(bases.len() / 2).copied().map(Density::new)
+    let (low, high) = (bases.get(bases.len().saturating_sub(1) / 2)?, bases.get(bases.len() / 2)?);
+    Some(Density::new(f64::midpoint(*low, *high)))
 }
 
 /// The least and the greatest of some numbers, in words.
@@ -151,6 +152,8 @@ mod tests {
         assert!(ranges(&entries).starts_with("ranges of 2 frames in order: from 0.50 to 1.00;"));
         assert!(bases(&entries).starts_with("bases of 2 frames in order: from 0.20 to 0.28;"));
         assert!(bases(&[]).contains("not known"));
-        assert_eq!(middle(&entries).map(two).as_deref(), Some("0.28"));
+        assert_eq!(middle(&entries).map(two).as_deref(), Some("0.24"));
+        assert_eq!(middle(&[&entries[..], &[entry(0.3, [0.0; 3])]].concat()).map(two).as_deref(), Some("0.28"));
+        assert_eq!(middle(&[]), None);
     }
 }

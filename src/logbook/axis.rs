@@ -55,7 +55,8 @@ impl Axis {
     /// Round densities along the axis, with what they are called.
     pub(super) fn lines(self) -> Vec<(f64, String)> {
         let length = self.to - self.from;
-        let apart = APART.into_iter().find(|apart| length / apart <= MOST_LINES).unwrap_or(APART[APART.len() - 1]);
+        let apart =
+            APART.into_iter().find(|apart| length / apart <= MOST_LINES + 1e-6).unwrap_or(APART[APART.len() - 1]);
         let first = (self.from / apart - 1e-6).ceil() as i64;
         let last = (self.to / apart + 1e-6).floor() as i64;
         let line = |i: i64| Density::new(i as f64 * apart);

@@ -62,6 +62,8 @@ pub struct Entry {
     pub flags: Vec<Flag>,
     /// How its tones are spread.
     pub tones: Option<TonesNotes>,
+    /// Why its notes say nothing, if they cannot be read.
+    pub notes_wrong: Option<String>,
     /// Its files.
     pub files: Vec<Link>,
 }

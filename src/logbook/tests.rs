@@ -14,6 +14,7 @@ fn entry(name: &str) -> Entry {
         printed: vec!["2 1/2".to_owned()],
         flags: vec![Flag { code: "dense-end-in-noise".to_owned(), message: "scan again, brighter".to_owned() }],
         tones: Some(TonesNotes { from: 0.0, step: 0.02, parts: vec![5_000; 64] }),
+        notes_wrong: None,
         files: vec![Link { word: "notes".to_owned(), to: "flat/a%20b.notes.toml".to_owned() }],
     }
 }
@@ -42,11 +43,20 @@ fn what_a_file_is_called_never_becomes_part_of_the_page() {
     assert!(page.contains("Coil &lt;of&gt; &quot;tarred&quot; rope &amp; tow"));
 }
 
+/// The page without what fonts and pictures are made of, in whose letters any word may stand by chance.
+fn without_data(page: &str) -> String {
+    let mut parts = page.split(";base64,");
+    let first = parts.next().unwrap_or_default().to_owned();
+    let after = |part: &str| part.find(['"', ')', '\'']).map_or_else(String::new, |end| part[end..].to_owned());
+    first + &parts.map(after).collect::<String>()
+}
+
 /// Nothing is fetched: all that is referred to is in the page, or a file beside it that a person goes to.
 #[test]
 fn the_page_needs_nothing_beside_itself() {
     let page = page(&logbook(&["sheet-01"]));
-    assert!(!page.contains("http") && !page.contains("//") && !page.contains("@import"), "no address");
+    let said = without_data(&page);
+    assert!(!said.contains("http") && !said.contains("//") && !said.contains("@import"), "no address");
     for source in page.split("src=\"").skip(1).chain(page.split("url(").skip(1)) {
         assert!(source.starts_with("data:"), "{}", &source[..40]);
     }
@@ -78,5 +88,15 @@ fn what_is_not_known_is_said_and_not_drawn() {
     {
         assert!(page.contains(words), "{words}");
     }
-    assert!(!page.contains("NaN") && !page.contains("inf"));
+    let said = without_data(&page);
+    assert!(!said.contains("NaN") && !said.contains("inf"));
+}
+
+#[test]
+fn notes_that_cannot_be_read_are_to_be_put_right_and_not_forced() {
+    let why = Some("line 3: no such key".to_owned());
+    let torn = Entry { name: "sheet-07".to_owned(), net: entry("").net, notes_wrong: why, ..Entry::default() };
+    let page = page(&Logbook { entries: vec![torn], ..Logbook::default() });
+    assert!(page.contains("its notes cannot be read: line 3: no such key. Put them right, then run the batch again."));
+    assert!(!page.contains("--force"));
 }

@@ -33,7 +33,11 @@ pub(super) fn tones(entry: &Entry, axis: Axis, logbook: &Logbook) -> Markup {
     );
     let Some(tones) = &entry.tones else {
         return html! {
-            p.quiet { "How its tones are spread was not written down when it was measured: run the batch with --force to see it." }
+            @if let Some(why) = &entry.notes_wrong {
+                p.quiet { "How its tones are spread is not known, for its notes cannot be read: " (why) ". Put them right, then run the batch again." }
+            } @else {
+                p.quiet { "How its tones are spread was not written down when it was measured: run the batch with --force to see it." }
+            }
         };
     };
     let at = |density: Density| format!("{:.1}", axis.at(density) * WIDTH);

@@ -158,7 +158,8 @@ impl Exported<'_> {
     fn measured(&self, column: &str) -> Option<Vec<Fact>> {
         let measured = &self.notes.measured;
         let frame = measured.frames.get(self.frame)?;
-        let net = |density: f64| number(Some(four(density - measured.base)));
+        // They are noted net of base.
+        let net = |density: f64| number(Some(density));
         let flat = self.notes.flat.frames.get(self.frame);
         Some(match column {
             "base" => number((measured.base_source != "assumed").then_some(measured.base)),

@@ -1,6 +1,7 @@
 //! The words under a picture.
 
 use super::face::Face;
+use super::fractions::with_fractions;
 use super::frame::Frame;
 use super::page::{Ink, QUIET};
 use super::shorten::shorten;
@@ -65,9 +66,9 @@ fn measured_and_printed(frame: &Frame) -> [Vec<String>; 2] {
         value.filter(|value| value.is_finite()).map(|value| format!("{name} {}", two_places(value)))
     };
     let grade = frame.grade.as_deref().map(str::trim).filter(|grade| !grade.is_empty());
-    let grade = grade.map(|grade| format!("grade {}", with_halves(grade)));
+    let grade = grade.map(|grade| format!("grade {}", with_fractions(grade)));
     let measured = [density("base", frame.base), density("range", frame.range)].into_iter().flatten();
-    [measured.collect(), grade.into_iter().chain(frame.printed.iter().map(|words| with_halves(words))).collect()]
+    [measured.collect(), grade.into_iter().chain(frame.printed.iter().map(|words| with_fractions(words))).collect()]
 }
 
 /// All facts on one line if the column has room for the longest usual figures; else the grade stands below, in every frame
@@ -107,16 +108,9 @@ fn two_places(density: f64) -> String {
     }
 }
 
-/// "2 1/2" as "2½", and "about 1/2" as "about ½".
-fn with_halves(grade: &str) -> String {
-    let joined =
-        ('0'..='9').fold(grade.to_owned(), |text, digit| text.replace(&format!("{digit} 1/2"), &format!("{digit}½")));
-    joined.replace("1/2", "½")
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{Frame, Millimetres, caption, two_places, with_halves};
+    use super::{Frame, Millimetres, caption, two_places};
 
     #[test]
     fn what_was_printed_otherwise_stands_after_the_grade() {
@@ -126,7 +120,7 @@ mod tests {
             printed: vec!["split 00 -1, 5 -1 1/2".into(), "paper neutral matt".into()],
             ..Frame::default()
         };
-        let printed = ["range 1.18  grade about ½, +1/3 stop  split 00 -1, 5 -1½", "paper neutral matt"];
+        let printed = ["range 1.18  grade about ½, +1/3 stop  split 00 −1, 5 −1½", "paper neutral matt"];
         assert_eq!(texts(&frame, 62.0)[1..], printed);
     }
 
@@ -141,7 +135,7 @@ mod tests {
             ..Frame::default()
         };
         let all = texts(&frame, 32.0).join(" ");
-        for said in ["range 1.18", "+1/3 stop", "5 -1½", "band middles"] {
+        for said in ["range 1.18", "+1/3 stop", "5 −1½", "band middles"] {
             assert!(all.contains(said), "{all}");
         }
     }
@@ -205,12 +199,8 @@ mod tests {
     }
 
     #[test]
-    fn figures_are_set_with_true_minus_and_halves() {
+    fn figures_are_set_with_a_true_minus() {
         assert_eq!(two_places(-0.004), "0.00");
         assert_eq!(two_places(-0.126), "\u{2212}0.13");
-        assert_eq!(with_halves("1/2"), "½");
-        assert_eq!(with_halves("4 1/2"), "4½");
-        assert_eq!(with_halves("about 1/2, +1 1/2 stop"), "about ½, +1½ stop");
-        assert_eq!(with_halves("00"), "00");
     }
 }

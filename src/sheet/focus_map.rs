@@ -45,6 +45,11 @@ pub(super) fn focus_map(items: &mut Vec<Item>, area: Area, print: &GrayImage, ma
     }
 }
 
+/// White between a mark of the legend and its words, and after them.
+const BEFORE_WORDS: Millimetres = Millimetres::new(0.9);
+const AFTER_WORDS: Millimetres = Millimetres::new(2.2);
+const NO_MARK: &str = "no mark: nothing to focus on";
+
 /// What the marks mean, in one line.
 pub(super) fn legend(items: &mut Vec<Item>, left: Millimetres, baseline: Millimetres) {
     let mut left = left;
@@ -55,9 +60,16 @@ pub(super) fn legend(items: &mut Vec<Item>, left: Millimetres, baseline: Millime
     };
     for (sharpness, _, words) in MARKS {
         draw(items, (left + SAMPLE * 0.5, baseline - SMALL * 0.36), SAMPLE, sharpness);
-        left = say(items, left + SAMPLE + Millimetres::new(0.9), words) + Millimetres::new(2.2);
+        left = say(items, left + SAMPLE + BEFORE_WORDS, words) + AFTER_WORDS;
     }
-    say(items, left, "no mark: nothing to focus on");
+    say(items, left, NO_MARK);
+}
+
+/// How long it is.
+pub(super) fn legend_length() -> Millimetres {
+    let words = |words: &str| Face::Regular.length(words, SMALL);
+    let marks = MARKS.iter().map(|(.., word)| SAMPLE + BEFORE_WORDS + words(word) + AFTER_WORDS);
+    marks.fold(words(NO_MARK), |sum, mark| sum + mark)
 }
 
 /// Lines that the legend takes.

@@ -1,15 +1,26 @@
 //! Fractions and signs as they are set in print.
 
-/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves and quarters, and a true minus. Thirds stay as they are typed: the font has a sign
-/// for one of them only.
+/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves and quarters, and a true minus before a number that stands alone; a name keeps its
+/// hyphens. Thirds stay as they are typed: the font has a sign for one of them only.
 pub(super) fn with_fractions(text: &str) -> String {
     const SET: [(&str, &str); 3] = [("1/2", "½"), ("1/4", "¼"), ("3/4", "¾")];
-    let text = text.replace('-', "−");
+    let text = with_minus(text);
     SET.iter().fold(text, |text, (typed, set)| {
         let joined =
             ('0'..='9').fold(text, |text, digit| text.replace(&format!("{digit} {typed}"), &format!("{digit}{set}")));
         joined.replace(typed, set)
     })
+}
+
+fn with_minus(text: &str) -> String {
+    let mut set = String::with_capacity(text.len());
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let alone = set.chars().next_back().is_none_or(char::is_whitespace);
+        let of_a_number = letters.peek().is_some_and(char::is_ascii_digit);
+        set.push(if letter == '-' && alone && of_a_number { '−' } else { letter });
+    }
+    set
 }
 
 #[cfg(test)]
@@ -26,6 +37,10 @@ mod tests {
             ("1/4", "¼"),
             ("00", "00"),
             ("+0.1", "+0.1"),
+            ("00 -1, 5 -1 1/2", "00 −1, 5 −1½"),
+            ("about 1/2, +1 1/2 stop", "about ½, +1½ stop"),
+            ("grades after ANSI PH2.2-1966 band middles", "grades after ANSI PH2.2-1966 band middles"),
+            ("paper store-room matt", "paper store-room matt"),
         ] {
             assert_eq!(with_fractions(typed), set);
         }

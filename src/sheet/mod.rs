@@ -4,6 +4,8 @@
 //! of its file; three backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched), [`Sheet::svg`] (pages without
 //! pictures) and [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
 
+#[cfg(test)]
+mod apart;
 mod area;
 mod callout;
 mod canvas;
@@ -27,6 +29,7 @@ mod lettering;
 mod linear;
 mod loupe;
 mod mount;
+mod named_sheets;
 mod page;
 mod page_head;
 mod page_size;
@@ -48,6 +51,7 @@ mod stack;
 mod stand;
 mod strip;
 mod svg;
+mod too_small;
 mod wedge;
 mod wrap;
 mod zones;
@@ -67,7 +71,7 @@ pub use focus_map::FocusMark;
 pub use frame::{Frame, Head, Lay, OnFilm, Part};
 pub use grid::GridSize;
 pub use layout::{Captioned, Laid, LayoutPaper, Misfit, Stand, UnknownLayoutPaper, Wished, layout};
-pub use loupe::{Crop, LOUPE_PPI, Loupe, crop_pixels, loupe, overview_room};
+pub use loupe::{Crop, LOUPE_PPI, LoupePage, LoupePictures, LoupeWords};
 pub use page_size::{PageSize, UnknownPageSize};
 pub use pen::PICTURE_PPI;
 pub use pencil::Pencil;

@@ -1,5 +1,6 @@
 //! The sheets of paper a page is made for.
 
+use super::named_sheets::{A4, EIGHT_BY_TEN, LETTER, NAMED_SHEETS, NamedSheet};
 use crate::light::Millimetres;
 use crate::paper::PaperSize;
 
@@ -16,28 +17,11 @@ pub struct PageSize {
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Paper {
-    /// By its name: width and height of the upright sheet in mm.
-    Named(&'static str, f64, f64),
+    /// By its name.
+    Named(NamedSheet),
     /// By its sides, which lies as it was given.
     Own(PaperSize),
 }
-
-/// ISO 216:2007.
-const A5: Paper = Paper::Named("a5", 148.0, 210.0);
-const A4: Paper = Paper::Named("a4", 210.0, 297.0);
-const A3: Paper = Paper::Named("a3", 297.0, 420.0);
-const A2: Paper = Paper::Named("a2", 420.0, 594.0);
-/// 8 1/2 x 11 in and 11 x 17 in (ANSI/ASME Y14.1, sizes A and B).
-const LETTER: Paper = Paper::Named("letter", 215.9, 279.4);
-const TABLOID: Paper = Paper::Named("tabloid", 279.4, 431.8);
-/// The trade's sizes of printing paper, in inches.
-const FIVE_BY_SEVEN: Paper = Paper::Named("5x7", 127.0, 177.8);
-const EIGHT_BY_TEN: Paper = Paper::Named("8x10", 203.2, 254.0);
-const ELEVEN_BY_FOURTEEN: Paper = Paper::Named("11x14", 279.4, 355.6);
-const SIXTEEN_BY_TWENTY: Paper = Paper::Named("16x20", 406.4, 508.0);
-
-const NAMED: [Paper; 10] =
-    [A4, A5, A3, A2, LETTER, TABLOID, FIVE_BY_SEVEN, EIGHT_BY_TEN, ELEVEN_BY_FOURTEEN, SIXTEEN_BY_TWENTY];
 
 /// What is put behind a name to turn the sheet.
 const LYING: &str = "-landscape";
@@ -47,11 +31,16 @@ const SIDES: RangeInclusive<f64> = 100.0..=1200.0;
 
 impl PageSize {
     /// 210 x 297 mm.
-    pub const A4: Self = Self { paper: A4, lying: false };
+    pub const A4: Self = Self { paper: Paper::Named(A4), lying: false };
     /// 8 1/2 x 11 in.
-    pub const LETTER: Self = Self { paper: LETTER, lying: false };
+    pub const LETTER: Self = Self { paper: Paper::Named(LETTER), lying: false };
     /// 8 x 10 in.
-    pub const EIGHT_BY_TEN: Self = Self { paper: EIGHT_BY_TEN, lying: false };
+    pub const EIGHT_BY_TEN: Self = Self { paper: Paper::Named(EIGHT_BY_TEN), lying: false };
+
+    /// The pages that have a name, upright and lying, the smallest first.
+    pub(super) fn named() -> impl Iterator<Item = Self> {
+        sheets().flat_map(|sheet| [false, true].map(|lying| Self { paper: Paper::Named(sheet), lying }))
+    }
 
     /// Width of the sheet as it lies.
     pub fn width(self) -> Millimetres {
@@ -65,7 +54,7 @@ impl PageSize {
 
     fn sides(self) -> (Millimetres, Millimetres) {
         let (width, height) = match self.paper {
-            Paper::Named(_, width, height) => (Millimetres::new(width), Millimetres::new(height)),
+            Paper::Named(sheet) => (Millimetres::new(sheet.width), Millimetres::new(sheet.height)),
             Paper::Own(size) => size.turned_for((1.0, 1.0)),
         };
         if self.lying { (height, width) } else { (width, height) }
@@ -80,12 +69,13 @@ impl PageSize {
 )]
 pub struct UnknownPageSize(String);
 
+/// Those that pages are laid on.
+fn sheets() -> impl Iterator<Item = NamedSheet> {
+    NAMED_SHEETS.into_iter().filter(|sheet| sheet.page)
+}
+
 fn names() -> String {
-    let name = |paper: &Paper| match paper {
-        Paper::Named(name, ..) => Some(*name),
-        Paper::Own(_) => None,
-    };
-    NAMED.iter().filter_map(name).collect::<Vec<_>>().join(", ")
+    sheets().map(|sheet| sheet.name).collect::<Vec<_>>().join(", ")
 }
 
 impl FromStr for PageSize {
@@ -94,9 +84,8 @@ impl FromStr for PageSize {
     fn from_str(word: &str) -> Result<Self, UnknownPageSize> {
         let wanted = word.trim().to_lowercase();
         let (name, lying) = wanted.strip_suffix(LYING).map_or((wanted.as_str(), false), |name| (name, true));
-        let named = NAMED.into_iter().find(|paper| matches!(paper, Paper::Named(known, ..) if *known == name));
-        if let Some(paper) = named {
-            return Ok(Self { paper, lying });
+        if let Some(sheet) = sheets().find(|sheet| sheet.name == name) {
+            return Ok(Self { paper: Paper::Named(sheet), lying });
         }
         let own = wanted.parse().ok().map(|size| Self { paper: Paper::Own(size), lying: false });
         let holds = |page: &Self| [page.width(), page.height()].iter().all(|side| SIDES.contains(&side.value()));
@@ -107,7 +96,7 @@ impl FromStr for PageSize {
 impl fmt::Display for PageSize {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let name = match self.paper {
-            Paper::Named(name, ..) => name.to_owned(),
+            Paper::Named(sheet) => sheet.name.to_owned(),
             Paper::Own(size) => size.to_string(),
         };
         f.pad(&(name + if self.lying { LYING } else { "" }))
@@ -142,14 +131,14 @@ mod tests {
             assert_eq!(page.to_string(), name);
             assert_eq!(name.to_uppercase().parse::<PageSize>().unwrap(), page);
         }
-        assert_eq!(NAMED.len(), names().split(", ").count());
+        assert_eq!(PageSize::named().count(), 20);
     }
 
     #[test]
     fn what_is_no_page_is_told_what_there_is() {
         for wrong in ["", "a9", "letter-upright", "9x30cm", "30x2m", "8x10-landscape-landscape"] {
             let told = wrong.parse::<PageSize>().unwrap_err().to_string();
-            assert!(told.contains("a4, a5") && told.contains("as 24x30cm"), "{told}");
+            assert!(told.contains("use 5x7, a5, 8x10, letter, a4") && told.contains("as 24x30cm"), "{told}");
         }
     }
 }

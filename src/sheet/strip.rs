@@ -5,6 +5,7 @@ use image::GrayImage;
 
 use super::Sheet;
 use super::area::Area;
+use super::error::Error;
 use super::face::Face;
 use super::fractions::with_fractions;
 use super::frame::Head;
@@ -13,6 +14,7 @@ use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::pixels::Pixels;
 use super::sizes::{LINE, NAME, SMALL};
+use super::too_small::too_small;
 use super::wrap::wrap;
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{self, Size};
@@ -40,6 +42,11 @@ const OFF: Millimetres = Millimetres::new(1.6);
 const WORDS_OFF: Millimetres = Millimetres::new(5.0);
 const LEAST_WORDS: Millimetres = Millimetres::new(38.0);
 const MOST_LINES: usize = 12;
+/// Between two labels.
+const APART: Millimetres = Millimetres::new(0.8);
+/// Nothing is judged on a smaller patch, nor on a smaller picture in bands.
+const LEAST_PATCH: Millimetres = Millimetres::new(7.0);
+const LEAST_PICTURE: Millimetres = Millimetres::new(20.0);
 /// Free lines between bands and grid.
 const BEFORE_GRID: f64 = 2.6;
 /// A line between bands, and the white on both sides of it.
@@ -101,9 +108,40 @@ pub struct StripPage {
 
 impl StripPage {
     /// Begins a page.
-    pub fn new(strip: Strip, size: PageSize) -> Self {
+    ///
+    /// # Errors
+    /// [`Error::TooSmall`] when the page does not hold it, with what would do.
+    pub fn new(strip: Strip, size: PageSize) -> Result<Self, Error> {
+        let page = Self::laid(strip, size);
+        if page.holds() {
+            return Ok(page);
+        }
+        let holds = |size| Self::laid(page.strip.clone(), size).holds();
+        let fewer = if page.strip.bands.len() > 3 { "take fewer --steps, or " } else { "" };
+        Err(too_small(size, "this test strip", fewer, holds))
+    }
+
+    fn laid(strip: Strip, size: PageSize) -> Self {
         let head = PageHead::new(&strip.head, size, CAVEAT);
         Self { strip, head, size }
+    }
+
+    /// Whether pictures are large enough, and no words run into others.
+    fn holds(&self) -> bool {
+        let longest = |labels: &[Label]| labels.iter().map(length_of).fold(Millimetres::default(), Millimetres::max);
+        let (lines, beside) = self.about_bands();
+        let wide = self.picture_width(self.above());
+        let high = wide / self.strip.shape;
+        let bands = self.strip.bands.len() as f64;
+        let bands_hold = if self.stands() {
+            wide / bands >= longest(&self.strip.bands) + APART
+        } else {
+            high / bands >= LINE * 2.0 && longest(&self.strip.bands) + OFF * 1.6 <= BESIDE_BAND
+        };
+        let words_hold = !beside || LINE * lines.len() as f64 <= high;
+        let (width, height) = self.patch_sides();
+        let grid_holds = width.min(height) >= LEAST_PATCH && longest(&self.strip.columns) + APART <= width + GAP;
+        wide.min(high) >= LEAST_PICTURE && bands_hold && words_hold && grid_holds
     }
 
     /// Whether bands stand side by side; else they lie one below the other.
@@ -161,14 +199,24 @@ impl StripPage {
         (whole(wide), whole(wide / self.strip.shape))
     }
 
-    /// Pixels of a patch of the grid.
-    pub fn patch(&self) -> Size {
+    /// Room beside the grid for the labels of its rows.
+    fn beside_grid(&self) -> Millimetres {
+        self.strip.rows.iter().map(|label| length_of(label) + OFF).fold(BESIDE, Millimetres::max)
+    }
+
+    /// Width and height of a patch of the grid; less than nothing where there is no room.
+    fn patch_sides(&self) -> (Millimetres, Millimetres) {
         let room = self.head.room();
         let (columns, rows) = (self.strip.columns.len() as f64, self.strip.rows.len() as f64);
-        let width = (room.width - BESIDE - GAP * (columns - 1.0)) / columns;
+        let width = (room.width - self.beside_grid() - GAP * (columns - 1.0)) / columns;
         let above = LINE * (self.about_grid().len() as f64 + BEFORE_GRID + 2.6);
         let left = room.height * (1.0 - BANDS) - above - GAP * rows;
-        let height = (left / rows).min(width * TALLEST);
+        (width, (left / rows).min(width * TALLEST))
+    }
+
+    /// Pixels of a patch of the grid.
+    pub fn patch(&self) -> Size {
+        let (width, height) = self.patch_sides();
         let pixels = |length: Millimetres| length.pixels(ppi()).floor().max(1.0) as u32;
         Size { width: pixels(width), height: pixels(height) }
     }
@@ -248,7 +296,7 @@ impl StripPage {
         say(items, (room.left, top), about);
         let size = self.patch();
         let (width, height) = (length(size.width), length(size.height));
-        let first = (room.left + BESIDE, top + LINE * (lines as f64 + 2.6));
+        let first = (room.left + self.beside_grid(), top + LINE * (lines as f64 + 2.6));
         let place = |row: usize, column: usize| Area {
             left: first.0 + (width + GAP) * column as f64,
             top: first.1 + (height + GAP) * row as f64,
@@ -287,6 +335,12 @@ fn set(items: &mut Vec<Item>, label: &Label, left: Millimetres, baseline: Millim
     items.extend([what, much].map(Item::Text));
 }
 
+/// How long the longer of a label's lines is, set as what is chosen.
+fn length_of(label: &Label) -> Millimetres {
+    let length = |text: &str, size| Face::Medium.length(&with_fractions(text), size);
+    length(&label.what, NAME).max(length(&label.much, SMALL))
+}
+
 /// A line that shows on any tone.
 fn cut(items: &mut Vec<Item>, line: Area, stands: bool) {
     let half = (CUT_GROUND - CUT) * 0.5;
@@ -305,4 +359,77 @@ fn ppi() -> PixelsPerInch {
 
 fn length(pixels: u32) -> Millimetres {
     Millimetres::of_pixels(f64::from(pixels), ppi())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::apart::assert_apart;
+
+    fn strip(shape: f64, steps: u32) -> Strip {
+        let label = |what: &str, much: &str| Label { what: what.to_owned(), much: much.to_owned() };
+        let columns: Vec<Label> = (0..steps).map(|_| label("-1 2/3", "\u{d7}\u{a0}0.31")).collect();
+        let words = "Bands: the whole frame in grade 2, 1/3 stop from one to the next. The bar marks the print. ";
+        Strip {
+            head: Head {
+                title: "test strip: sheet-01".to_owned(),
+                date: "2026-11-25".to_owned(),
+                kind: "Coils on the shelf".to_owned(),
+                paper_and_table: "paper neutral glossy, grades after the table of a colour head".to_owned(),
+            },
+            shape,
+            bands: columns.clone(),
+            chosen_band: steps as usize / 2,
+            rows: (0..5).map(|_| label("grade 1 1/2", "R 110 \u{b7} \u{d7}\u{a0}1.26")).collect(),
+            columns,
+            chosen: (2, steps as usize / 2),
+            about_bands: words.repeat(3),
+            about_grid: words.repeat(3),
+        }
+    }
+
+    /// All pictures as large as their room.
+    fn pictures(page: &StripPage) -> StripPictures {
+        let (wide, high) = page.picture_room();
+        let pixels =
+            |mm: u32, parts: u32| (Millimetres::new(f64::from(mm)).pixels(ppi()) / f64::from(parts)).floor() as u32;
+        let count = page.strip.bands.len();
+        let (across, down) = if page.stands() { (count as u32, 1) } else { (1, count as u32) };
+        let patch = page.patch();
+        StripPictures {
+            bands: vec![GrayImage::new(pixels(wide, across), pixels(high, down)); count],
+            part: plane::Area { x: 3, y: 3, width: 9, height: 9 },
+            patches: vec![GrayImage::new(patch.width, patch.height); count * page.strip.rows.len()],
+        }
+    }
+
+    #[test]
+    fn on_every_page_nothing_lies_outside_or_over_another() {
+        let mut laid = Vec::new();
+        for size in PageSize::named() {
+            for (shape, steps) in [(0.8, 7), (1.25, 7), (1.5, 3), (1.0, 11), (0.67, 11)] {
+                match StripPage::new(strip(shape, steps), size) {
+                    Ok(page) => {
+                        let pictures = pictures(&page);
+                        page.finish(pictures).pages.iter().for_each(|page| assert_apart(page, &size.to_string()));
+                        laid.push((size.to_string(), steps));
+                    }
+                    Err(error) => {
+                        let told = error.to_string();
+                        let (_, other) = told.rsplit_once("use ").unwrap();
+                        assert!(StripPage::new(strip(shape, steps), other.parse().unwrap()).is_ok(), "{told}");
+                    }
+                }
+            }
+        }
+        for size in ["a4", "letter", "a3", "a3-landscape", "16x20"] {
+            assert!(laid.contains(&(size.to_owned(), 7)), "{size} holds a strip of seven: {laid:?}");
+        }
+    }
+
+    #[test]
+    fn a_page_that_is_too_small_is_told_with_what_would_do() {
+        let told = StripPage::new(strip(0.8, 7), "10x10cm".parse().unwrap()).err().unwrap().to_string();
+        assert!(told.starts_with("10x10cm is too small for this test strip: take fewer --steps, or use "), "{told}");
+    }
 }

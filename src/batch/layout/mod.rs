@@ -12,6 +12,7 @@ use crate::light::{Millimetres, PixelsPerInch};
 use crate::scan::Halt;
 use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, layout};
 
+use super::folders::hold;
 use opened::{Opened, agree};
 use titles::title;
 
@@ -103,6 +104,12 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
     };
     let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
     let files = named::files(order, &prints)?;
+    if files.pdf.is_some() {
+        laid.refuse_long_pdf().map_err(|misfit| misfit.to_string())?;
+    }
+    // No other run clears away what is in the making.
+    let held = named::results(&prints).iter().map(|results| hold(results)).collect::<Result<Vec<_>, _>>();
+    let _held = held.map_err(|e| e.to_string())?;
     written::write(&files, &laid, &prints, &common, (order.force, halt))?;
     let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
     let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {

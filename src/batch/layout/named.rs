@@ -2,14 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::folders::{PRINT, real};
+use std::collections::BTreeSet;
+
+use crate::batch::folders::{LAYOUT, PRINT, real};
+use crate::batch::which::wanted;
+use crate::notes::Sidecar;
 use crate::sheet::LayoutPaper;
 
 use super::LayoutOrder;
 use super::opened::Opened;
-
-/// The folder for layouts, beside that of the prints.
-const LAYOUT: &str = "layout";
 
 /// The files that are to be written.
 #[derive(Debug, PartialEq)]
@@ -27,15 +28,52 @@ impl Files {
 /// The files as they were named, by their ending; both kinds where there is none.
 ///
 /// # Errors
-/// When one of them is a print.
+/// When one of them is a print, or lies among the scans or where another command keeps its files.
 pub(super) fn files(order: &LayoutOrder, prints: &[Opened]) -> Result<Files, String> {
     let stem = order.out.clone().unwrap_or_else(|| of_itself(order));
     let files = by_ending(&stem);
     let print = files.all().find(|file| prints.iter().any(|print| real(print.path()) == real(file)));
     match print {
         Some(print) => Err(format!("{}: this is one of the prints: give another name with --out", print.display())),
-        None => Ok(files),
+        None => guarded(&files, prints).map(|()| files),
     }
+}
+
+/// Folders of results that the prints lie in.
+pub(super) fn results(prints: &[Opened]) -> BTreeSet<PathBuf> {
+    let folders = prints.iter().filter_map(|print| real(print.path()).parent().map(Path::to_path_buf));
+    folders
+        .filter(|folder| folder.ends_with(PRINT))
+        .filter_map(|folder| folder.parent().map(Path::to_path_buf))
+        .collect()
+}
+
+/// A scan stays as it is, also with --force, and so does what other commands made.
+fn guarded(files: &Files, prints: &[Opened]) -> Result<(), String> {
+    for results in results(prints) {
+        // Notes that cannot be read name no scans; their own command tells of them.
+        let notes =
+            wanted(&results).unwrap_or_default().into_iter().filter_map(|of| Sidecar::open(&of.notes).ok()?.ours());
+        let names: BTreeSet<String> = notes.map(|notes| notes.scan.folder).filter(|name| !name.is_empty()).collect();
+        let scans: Vec<PathBuf> = names.iter().filter_map(|name| Some(results.parent()?.join(name))).collect();
+        for file in files.all() {
+            let lies_in = |folder: &Path| real(file).starts_with(real(folder));
+            if scans.iter().any(|scans| lies_in(scans)) {
+                return Err(format!(
+                    "{}: this lies in the folder of the scans, which stays as it is: give another with --out",
+                    file.display()
+                ));
+            }
+            if lies_in(&results) && !lies_in(&results.join(LAYOUT)) {
+                return Err(format!(
+                    "{}: this lies where a batch keeps its results: give a name in {} or elsewhere with --out",
+                    file.display(),
+                    results.join(LAYOUT).display()
+                ));
+            }
+        }
+    }
+    Ok(())
 }
 
 fn by_ending(out: &Path) -> Files {

@@ -5,10 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::batch::folders::{FLAT, PRINT};
+use crate::batch::which::{notes_in, scan_of};
 use crate::notes::Sidecar;
-
-/// How the names of notes end.
-const NOTES: &str = ".notes.toml";
 
 /// Title, year and edition, as far as `[shot]` has them, from the notes that name the print: those of `results`, or of the folder of
 /// results that the print lies in.
@@ -37,12 +35,8 @@ fn beside(print: &Path) -> Option<PathBuf> {
 
 /// The notes among whose prints a file is; only those are opened with whose scan's name the file begins.
 fn notes_of(flat: &Path, file: &str) -> Result<Option<Sidecar>, String> {
-    let names = fs::read_dir(flat).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path());
-    let begins = |path: &PathBuf| {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        name.strip_suffix(NOTES).is_some_and(|scan| file.starts_with(scan))
-    };
-    let mut near: Vec<PathBuf> = names.filter(begins).collect();
+    let mut near = notes_in(flat)?;
+    near.retain(|notes| file.starts_with(&scan_of(notes)));
     near.sort();
     for path in near {
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());

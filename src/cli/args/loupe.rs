@@ -20,8 +20,9 @@ pub(in crate::cli) struct LoupeArgs {
     /// Look at a place, too: X,Y in pixels of the scan as stored; may be given several times
     #[arg(long, value_name = "X,Y", value_parser = place)]
     at: Vec<Point>,
-    /// Page: a4, letter, 8x10 [default: a4]
-    #[arg(long)]
+    /// Page: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape, or as 24x30cm
+    /// [default: a4]
+    #[arg(long, value_name = "PAPER")]
     page: Option<PageSize>,
     /// Folder of the scans [default: beside the results, under the name that the notes give]
     #[arg(long, value_name = "FOLDER")]

@@ -34,8 +34,9 @@ pub(in crate::cli) struct StripArgs {
     straighten: bool,
     #[command(flatten)]
     graded: GradedArgs,
-    /// Page: a4, letter, 8x10 [default: a4]
-    #[arg(long)]
+    /// Page: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape, or as 24x30cm
+    /// [default: a4]
+    #[arg(long, value_name = "PAPER")]
     page: Option<PageSize>,
     /// Folder of the scans [default: beside the results, under the name that the notes give]
     #[arg(long, value_name = "FOLDER")]

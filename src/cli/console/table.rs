@@ -18,8 +18,9 @@ impl Table {
         let widths: Vec<usize> = (0..columns).map(width).collect();
         self.rows.iter().map(move |row| {
             let cell = |(c, text): (usize, &String)| {
-                let w = widths[c];
-                if self.numbers.contains(&c) { format!("{text:>w$}") } else { format!("{text:<w$}") }
+                // By hand: a format takes no width beyond 65,535.
+                let blanks = " ".repeat(widths[c] - text.chars().count());
+                if self.numbers.contains(&c) { blanks + text } else { text.clone() + &blanks }
             };
             row.iter().enumerate().map(cell).collect::<Vec<_>>().join("  ").trim_end().to_owned()
         })

@@ -2,6 +2,10 @@
 
 use std::io::Cursor;
 
+use image::codecs::jpeg::JpegDecoder;
+use image::{ColorType, ImageDecoder};
+use tiff::tags::Type;
+
 use super::{Error, XMP};
 use crate::save::tiff::small_tiff;
 use crate::scan::{Carried, CarriedTag};
@@ -31,7 +35,7 @@ pub fn inscribe_jpeg(jpeg: &[u8], carried: &Carried) -> Result<Vec<u8>, Error> {
     }
     let (head, tail) = jpeg.split_at(at.min(jpeg.len()));
     let mut whole = head.to_vec();
-    let exif = [EXIF, &exif_block(carried)?].concat();
+    let exif = [EXIF, &exif_block(&of_jpeg(jpeg, carried)?)?].concat();
     let packet = packet(carried).map(|packet| [XMP_SEGMENT, packet].concat());
     for payload in [Some(exif), packet].into_iter().flatten().filter(|payload| payload.len() <= SEGMENT) {
         whole.extend(APP1);
@@ -40,6 +44,39 @@ pub fn inscribe_jpeg(jpeg: &[u8], carried: &Carried) -> Result<Vec<u8>, Error> {
     }
     whole.extend(tail);
     Ok(whole)
+}
+
+/// With what Exif wants to be said of a JPEG's own samples (Exif 2.32, tables 4, 5 and 20).
+fn of_jpeg(jpeg: &[u8], carried: &Carried) -> Result<Carried, Error> {
+    /// Resolution where none is known.
+    const UNKNOWN: u32 = 72;
+    let decoder = JpegDecoder::new(Cursor::new(jpeg))?;
+    let (width, height) = decoder.dimensions();
+    let components = if decoder.color_type() == ColorType::L8 { [1, 0, 0, 0] } else { [1, 2, 3, 0] };
+    // JFIF 1.02: behind marker, length, name and version stand the unit, 1 for the inch, and the two densities.
+    let density = |at: usize| match (jpeg.get(2..4), jpeg.get(13), jpeg.get(at..at + 2)) {
+        (Some([0xFF, 0xE0]), Some(1), Some([high, low])) => u32::from(u16::from_be_bytes([*high, *low])),
+        _ => UNKNOWN,
+    };
+    let ratio = |n: u32| [n.to_ne_bytes(), 1u32.to_ne_bytes()].concat();
+    let short = |tag, n: u16| super::carried(tag, Type::SHORT, n.to_ne_bytes().to_vec());
+    let long = |tag, n: u32| super::carried(tag, Type::LONG, n.to_ne_bytes().to_vec());
+    let main = [
+        super::carried(282, Type::RATIONAL, ratio(density(14))),
+        super::carried(283, Type::RATIONAL, ratio(density(16))),
+        short(296, 2),
+        // YCbCrPositioning: centred.
+        short(531, 1),
+    ];
+    let exif =
+        [super::carried(0x9101, Type::UNDEFINED, components.to_vec()), long(0xA002, width), long(0xA003, height)];
+    let with = |there: &[CarriedTag], own: Vec<CarriedTag>| {
+        let kept = there.iter().filter(|tag| own.iter().all(|new| new.tag != tag.tag)).cloned();
+        let mut all: Vec<CarriedTag> = kept.chain(own.iter().cloned()).collect();
+        all.sort_by_key(|tag| tag.tag.to_u16());
+        all
+    };
+    Ok(Carried { main: with(&carried.main, main.to_vec()), exif: with(&carried.exif, exif.to_vec()) })
 }
 
 /// A PNG with what it is to say.

@@ -12,8 +12,13 @@ const VERSION: u16 = 0x9000;
 const EXPOSED: u16 = 0x9003;
 const SCANNED: u16 = 0x9004;
 const FOCAL_LENGTH: u16 = 0x920A;
+const FLASHPIX: u16 = 0xA000;
+const COLOUR_SPACE: u16 = 0xA001;
 const SOURCE: u16 = 0xA300;
 const LENS: u16 = 0xA434;
+
+/// ColorSpace: uncalibrated, which is to say that the profile tells.
+const BY_PROFILE: u16 = 0xFFFF;
 
 /// FileSource: a film scanner.
 const FILM_SCANNER: u8 = 1;
@@ -29,6 +34,8 @@ pub(super) fn over(of: &Inscription, scans: &[CarriedTag]) -> Vec<CarriedTag> {
         of.exposed.map(|moment| ascii(EXPOSED, &moment.exif())),
         of.scanned.as_ref().map(|text| ascii(SCANNED, text)),
         rational(FOCAL_LENGTH, of.focal_length),
+        Some(carried(FLASHPIX, Type::UNDEFINED, b"0100".to_vec())),
+        Some(carried(COLOUR_SPACE, Type::SHORT, BY_PROFILE.to_ne_bytes().to_vec())),
         Some(carried(SOURCE, Type::UNDEFINED, vec![FILM_SCANNER])),
         of.lens.as_ref().map(|lens| ascii(LENS, lens)),
     ];

@@ -34,9 +34,6 @@ pub(super) struct Wall {
 /// The foot is so many times the head where prints are raised (common practice: a fifth wider).
 const FOOT: f64 = 1.2;
 
-/// The longest side of a page, in mm: 14,400 units of 1/72 in, the limit that readers of PDF have (ISO 32000-1, annex C).
-const LONGEST: f64 = 14_400.0 / 72.0 * 25.4;
-
 /// Rows of prints, in pixels.
 struct Rows {
     rows: Vec<Row>,
@@ -62,8 +59,6 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             let foot = if wished.stand == Stand::Raised { (f64::from(margin) * FOOT).round() as u32 } else { margin };
             let down = margin + rows.height + foot;
             let height = Millimetres::of_pixels(f64::from(down), wished.ppi);
-            no_longer(*width)?;
-            no_longer(height)?;
             let size = Size { width: across, height: down };
             Ok(Wall {
                 sides: Sides { width: *width, height },
@@ -72,7 +67,6 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             })
         }
         LayoutPaper::Sheet(_, width, height) => {
-            no_longer(width.max(*height))?;
             let ways = [(*width, *height), (*height, *width)];
             let fitting = ways.into_iter().filter_map(|way| on_sheet(blocks, way, wished));
             // The first of two that leave the same.
@@ -88,11 +82,6 @@ pub(super) fn hang(blocks: &[Block], wished: &Wished) -> Result<Wall, Misfit> {
             Ok(Wall { sides, size, places: places(blocks, &rows, size, head, wished) })
         }
     }
-}
-
-fn no_longer(side: Millimetres) -> Result<(), Misfit> {
-    let metres = |mm: f64| mm / 1000.0;
-    if side.value() > LONGEST { Err(Misfit::Long(metres(side.value()), metres(LONGEST))) } else { Ok(()) }
 }
 
 /// The rows on a sheet that lies this way, and the least white that they leave around them; nothing if they do not fit.
@@ -250,8 +239,6 @@ mod tests {
         wished.paper = LayoutPaper::Roll(Millimetres::new(210.0));
         let wall = hang(&[block(150, 100, 6.0), block(100, 100, 6.0)], &wished).unwrap();
         assert_eq!(wall.sides.height.value(), 10.0 + 106.0 + 5.0 + 106.0 + 10.0);
-        let many = vec![block(150, 200, 0.0); 60];
-        assert!(matches!(hang(&many, &wished).unwrap_err(), Misfit::Long(metres, _) if metres > 12.0));
         let told = hang(&[block(250, 100, 0.0)], &wished).unwrap_err().to_string();
         assert!(
             told.contains("a roll of 21.0 cm is too small") && told.contains("use a roll of 27 cm or wider"),

@@ -76,7 +76,10 @@ pub enum Misfit {
     #[error("cut marks take {0:.0} mm beside each print: give a --margin and a --gap of as much, or leave --cut-marks")]
     Marks(f64),
     /// The page would be longer than readers of PDF take.
-    #[error("the page would be {0:.2} m long, and {1:.2} m is the most that programs read: lay fewer prints at a time")]
+    #[error(
+        "the page would be {0:.2} m long, and {1:.2} m is the most that programs read in a PDF: lay fewer prints at a time, \
+         or a TIFF alone with --out NAME.tif"
+    )]
     Long(f64, f64),
 }
 
@@ -85,6 +88,9 @@ fn centimetres((width, height): (Millimetres, Millimetres)) -> String {
     let [width, height] = [width, height].map(|side| (side.value() - 1e-6).ceil() / 10.0);
     format!("{width:.1} x {height:.1} cm")
 }
+
+/// The longest side of a page in a PDF, in mm: 14,400 units of 1/72 in, the limit that readers have (ISO 32000-1, annex C).
+const LONGEST: f64 = 14_400.0 / 72.0 * 25.4;
 
 /// Prints on their paper.
 #[derive(Clone, Debug)]
@@ -137,6 +143,16 @@ impl Laid {
     /// Where each print's first pixel lies on the page, columns and rows from its top left.
     pub fn places(&self) -> impl Iterator<Item = (u32, u32)> {
         self.hung.iter().map(|hung| (hung.left, hung.top))
+    }
+
+    /// Whether it can be a page of a PDF. A TIFF may be longer.
+    ///
+    /// # Errors
+    /// [`Misfit::Long`] when it is longer than readers take.
+    pub fn refuse_long_pdf(&self) -> Result<(), Misfit> {
+        let metres = |mm: f64| mm / 1000.0;
+        let side = self.sides.width.max(self.sides.height).value();
+        if side > LONGEST { Err(Misfit::Long(metres(side), metres(LONGEST))) } else { Ok(()) }
     }
 
     /// The page as a sheet that becomes a PDF, the prints' own pixels in it.

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::super::named_sheets::{NAMED_SHEETS, NamedSheet};
 use crate::light::Millimetres;
 use crate::paper::PaperSize;
 
@@ -20,28 +21,21 @@ pub enum LayoutPaper {
 #[error("\"{0}\" is no paper: use {names}, or width and height from 1 cm to 10 m, as 30x40cm", names = names())]
 pub struct UnknownLayoutPaper(String);
 
-/// Sheets by name, the smallest first, width and height in mm: ISO 216:2007 A4, A3, A2; ANSI/ASME Y14.1 size A (8 1/2 x 11 in);
-/// 13 x 19 in and 17 x 22 in, sizes of printers (common practice; the second is ANSI size C).
-const SHEETS: [(&str, f64, f64); 6] = [
-    ("letter", 215.9, 279.4),
-    ("a4", 210.0, 297.0),
-    ("a3", 297.0, 420.0),
-    ("13x19in", 330.2, 482.6),
-    ("17x22in", 431.8, 558.8),
-    ("a2", 420.0, 594.0),
-];
+fn printers() -> impl Iterator<Item = NamedSheet> {
+    NAMED_SHEETS.into_iter().filter(|sheet| sheet.printer)
+}
 
 fn names() -> String {
-    SHEETS.map(|(name, ..)| name).join(", ")
+    printers().map(|sheet| sheet.name).collect::<Vec<_>>().join(", ")
 }
 
 impl LayoutPaper {
     /// The sheets that have a name, the smallest first.
     pub fn sheets() -> impl Iterator<Item = Self> {
-        let sheet = |(name, width, height): (&str, f64, f64)| {
+        let sheet = |NamedSheet { name, width, height, .. }: NamedSheet| {
             Self::Sheet(name.to_owned(), Millimetres::new(width), Millimetres::new(height))
         };
-        SHEETS.into_iter().map(sheet)
+        printers().map(sheet)
     }
 }
 
