@@ -379,8 +379,15 @@ fn what_was_placed_is_read_back_from_the_negative() {
     assert!(told.contains("hank: shadow: another time is written than the sums give"), "{told}");
     // Beyond the table nothing is made up.
     let (_, told) = notes(&[&"zones", &coil, &"--zones", &"0.02 0.05 0.08 0.12 0.16 0.20 0.34 0.36 0.38"]);
-    assert!(told.contains("coil: highlight: the table of zones does not reach there: left out"), "{told}");
+    assert!(
+        told.contains("coil: highlight: left out of speed and development: the table of zones does not reach there"),
+        "{told}"
+    );
     assert!(!told.contains("development meant"), "{told}");
+    // Five zones are more than film or development do: the place is another.
+    assert_eq!(notes(&[&"set", &coil, &"readings.highlight.zone=II"]).0, Some(0));
+    let (_, told) = notes(&[&"zones", &coil, &"--zones", &"condenser"]);
+    assert!(told.contains("coil: highlight: left out of speed and development: this is more than film"), "{told}");
     // Two places exchanged by a slip: nothing is concluded from such a picture.
     let drum = out.join("drum");
     assert_eq!(notes(&[&"set", &drum, &"readings.shadow.at=280,350", &"readings.highlight.at=120,150"]).0, Some(0));

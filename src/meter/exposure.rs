@@ -85,7 +85,7 @@ pub enum Sum {
 pub enum Caution {
     /// The film's table does not speak of this time; the nearest that it does.
     Beyond(Seconds),
-    /// The film's table has a row nearer by that leaves it open; the rows that are reckoned between.
+    /// The film's table has a row nearer by that leaves the time open; the rows that are reckoned between.
     Between(Seconds, Seconds),
     /// The table has no time here, only stops to open.
     OpenOnly(Stops),
@@ -255,7 +255,7 @@ impl fmt::Display for Caution {
             }
             Self::Between(from, to) => write!(
                 f,
-                "the film's table leaves this open: it is reckoned between the rows of {from} and {to}, make a test"
+                "the film's table has no time here: it is reckoned between the rows of {from} and {to}, make a test"
             ),
             Self::OpenOnly(stops) => write!(f, "the film's table has no time here: leave it, and {}", opened(*stops)),
             Self::NoFilm(time) => write!(

@@ -19,6 +19,9 @@ use crate::sheet::{Head, Sheet, zones};
 
 use super::sums::{Summed, sums};
 
+/// Farther than this from its zone, in stops, a tone is another place than was metered: N+3 is more than films are developed to (house).
+const FAR: f64 = 3.0;
+
 /// What is to be read back.
 #[derive(Clone, Debug)]
 pub struct ZonesOrder {
@@ -185,13 +188,20 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     let (spots, warnings) = spots::read(&scan, by.channel(), &bench, &Spots { at, aperture }, base, by.calibration())
         .map_err(|e| of_scan(&e))?;
     read.left_out.extend(warnings.iter().map(|warning| format!("{name}: {warning}")));
-    let mut tones = Vec::new();
+    let (mut tones, mut beyond) = (Vec::new(), Vec::new());
     for (of, spot) in placed.iter().zip(&spots) {
         let Some(row) = row(&name, of, spot, &table) else { continue };
-        tones.push(row.tone);
-        if row.tone.shift(&table).is_none() {
-            let how = "the table of zones does not reach there: left out of speed and development";
-            read.left_out.push(format!("{name}: {}: {how}", of.reading));
+        let left_out = match row.shift.map(Stops::value) {
+            None => Some("the table of zones does not reach there"),
+            Some(stops) if stops.abs() > FAR => Some("this is more than film or development do: check its place"),
+            Some(_) => None,
+        };
+        match left_out {
+            None => tones.push(row.tone),
+            Some(why) => {
+                beyond.push(row.tone);
+                read.left_out.push(format!("{name}: {}: left out of speed and development: {why}", of.reading));
+            }
         }
         read.rows.push(row);
     }
@@ -200,7 +210,7 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
         read.tables.push(table.clone());
     }
     // A light that is no denser than a shadow is another place than was metered: nothing is concluded from it.
-    if out_of_order(&tones) {
+    if out_of_order(&[&tones[..], &beyond].concat()) {
         read.left_out
             .push(format!("{name}: a higher zone is no denser than a lower one: check the places of its readings"));
         return Ok(());
