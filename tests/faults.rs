@@ -157,3 +157,28 @@ fn a_run_that_is_asked_to_stop_says_how_to_go_on_and_leaves_whole_files() {
     }
     assert!(stopped > 0, "no run was stopped in time");
 }
+
+#[test]
+fn a_layout_is_never_written_among_scans_or_over_results() {
+    let scans = folder_of_sheets(&NAMES[..1]);
+    let top = tempfile::tempdir().unwrap();
+    let loft = top.path().join("loft");
+    fs::create_dir(&loft).unwrap();
+    fs::copy(scans.path().join("coil.tif"), loft.join("coil.tif")).unwrap();
+    let out = top.path().join("loft-out");
+    assert!(batch(&loft, &out).status().unwrap().success());
+    let coil = out.join("coil");
+    let run = dryside(&[&"print", &coil, &"--size", &"4x3cm", &"--ppi", &"200"]);
+    assert!(run.status.success(), "{}", printed(&run));
+    let (print, before) = (out.join("print/coil-4x3cm.tif"), contents(top.path()));
+    for target in
+        [loft.join("coil.tif"), loft.join("new.tif"), out.join("flat/coil.tif"), out.join("sheets/proof-sheet.pdf")]
+    {
+        let run = dryside(&[&"layout", &print, &"--paper", &"a4", &"--out", &target, &"--force"]);
+        assert_eq!(run.status.code(), Some(2), "{}", printed(&run));
+        assert!(printed(&run).contains("--out"), "{}", printed(&run));
+    }
+    assert!(contents(top.path()) == before);
+    let run = dryside(&[&"layout", &print, &"--paper", &"a4"]);
+    assert!(run.status.success(), "{}", printed(&run));
+}

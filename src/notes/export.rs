@@ -1,11 +1,12 @@
 //! Notes as a table: one row a frame, columns that stay the same.
 
 use super::format::Notes;
+use super::marks::{Marked, Marks};
 use super::select::{Fact, SOFTEST};
 use super::shot::{MeterNote, ShotNotes};
 
 /// All columns, in their order. New ones come at the end of their part; none changes its meaning.
-pub const COLUMNS: [&str; 60] = [
+pub const COLUMNS: [&str; 62] = [
     // The frame.
     "scan",
     "frame",
@@ -65,6 +66,8 @@ pub const COLUMNS: [&str; 60] = [
     "split",
     "prints",
     // What to look at, and what it rests on.
+    "mark",
+    "remark",
     "flag",
     "scanned",
     "codes_blake3",
@@ -84,6 +87,8 @@ pub struct Exported<'a> {
     pub shot: &'a ShotNotes,
     /// How many prints were made of the frame.
     pub prints: usize,
+    /// The photographer's marks.
+    pub marks: &'a Marks,
     /// Which frame, counted from 0.
     pub frame: usize,
 }
@@ -107,6 +112,8 @@ impl Exported<'_> {
             "folder" => text(Some(&scan.folder)),
             "flag" => self.flags(),
             "scanned" => text(scan.date.as_ref()),
+            "mark" => text(self.marked().mark.map(|mark| mark.to_string()).as_ref()),
+            "remark" => text(self.marked().remark.as_ref()),
             "codes_blake3" => text(Some(&scan.codes_blake3)),
             "program" => text(Some(&self.notes.record.program)),
             _ => return None,
@@ -205,6 +212,10 @@ impl Exported<'_> {
         } else {
             format!("{}-{}", self.scan, self.frame + 1)
         }
+    }
+
+    fn marked(&self) -> Marked {
+        self.marks.of_frame(self.frame + 1)
     }
 
     fn flags(&self) -> Vec<Fact> {

@@ -348,7 +348,7 @@ fn unplace(table: &mut Table) {
 
 fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let at = error.span().map_or(0, |span| span.start).min(text.len());
-    let (line, column) = shot::place(text, at);
+    let (line, column) = shot::Lines::of(text).place(at);
     let said = error.message().lines().next().unwrap_or("not TOML");
     let what = match error.span().filter(|_| said == "duplicate key").and_then(|span| text.get(span)) {
         Some(key) => twice(text, line, key),

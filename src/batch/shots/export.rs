@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::batch::which;
-use crate::notes::{COLUMNS, Condition, Exported, Notes, ShotNotes, Sidecar, export_csv, export_json};
+use crate::notes::{COLUMNS, Condition, Exported, Marks, Notes, ShotNotes, Sidecar, export_csv, export_json};
 
 /// What becomes of the rows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub fn export_notes(typed: &[PathBuf], export: Export) -> Result<GivenOut, Strin
     Ok(GivenOut { text, failures })
 }
 
-/// Finds the frames in a folder of results that all of some conditions hold for: a line each, as dryside print takes them.
+/// Finds the frames in a folder of results, or of one of its notes, that all of some conditions hold for: a line each, as dryside print takes them.
 ///
 /// # Errors
 /// When a condition is none, or the folder has no notes.
@@ -50,7 +50,8 @@ pub fn find_frames(folder: &Path, words: &[String]) -> Result<GivenOut, String> 
         for row in of.rows() {
             if conditions.iter().all(|condition| condition.holds(&row.column(condition.column()))) {
                 let name = row.column("frame").first().map(ToString::to_string).unwrap_or_default();
-                text += &format!("{}\n", folder.join(name).display());
+                let results = if folder.is_dir() { folder } else { &of.results };
+                text += &format!("{}\n", results.join(name).display());
             }
         }
     }
@@ -64,6 +65,9 @@ struct Opened {
     notes: Notes,
     shot: ShotNotes,
     prints: Vec<u32>,
+    marks: Marks,
+    /// The folder of results, as it was typed or as the notes lie in it.
+    results: PathBuf,
 }
 
 impl Opened {
@@ -71,7 +75,7 @@ impl Opened {
         let frames = (0..self.notes.measured.frames.len()).filter(|i| self.frame.is_none_or(|wanted| wanted == i + 1));
         frames.map(|frame| {
             let prints = self.prints.iter().filter(|of| **of as usize == frame + 1).count();
-            Exported { scan: &self.scan, notes: &self.notes, shot: &self.shot, prints, frame }
+            Exported { scan: &self.scan, notes: &self.notes, shot: &self.shot, prints, marks: &self.marks, frame }
         })
     }
 }
@@ -101,6 +105,8 @@ fn opened(typed: &[PathBuf]) -> Result<(Vec<Opened>, Vec<String>), String> {
             notes,
             shot: sidecar.shot_notes(),
             prints: prints.iter().map(|print| print.frame).collect(),
+            marks: sidecar.marks(),
+            results: of.results(),
         });
     }
     Ok((opened, failures))

@@ -17,8 +17,8 @@ pub use date::{NoDate, ShotDate};
 use field::Found;
 pub use field::{FIELDS, Field};
 pub use kind::Kind;
+pub(super) use slip::Lines;
 pub use slip::Slip;
-pub(super) use slip::place;
 pub use write::WriteError;
 pub(super) use write::write;
 
@@ -157,8 +157,9 @@ impl ShotNotes {
         let mut shot = Self::default();
         let Ok(document) = Document::parse(text) else { return shot };
         let Some(item) = document.get("shot") else { return shot };
+        let lines = Lines::of(text);
         for found in walk::fields(item) {
-            let place = place(text, found.at.start);
+            let place = lines.place(found.at.start);
             match found.field {
                 Some(field) => match field.kind.read(&found.value) {
                     Ok(told) => {

@@ -20,9 +20,23 @@ impl fmt::Display for Slip {
     }
 }
 
-/// Line and column of a byte of a text.
-pub(in crate::notes) fn place(text: &str, at: usize) -> (usize, usize) {
-    let before = text.get(..at).unwrap_or(text);
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+/// Where the lines of a text begin.
+pub(in crate::notes) struct Lines<'t> {
+    text: &'t str,
+    starts: Vec<usize>,
+}
+
+impl<'t> Lines<'t> {
+    pub(in crate::notes) fn of(text: &'t str) -> Self {
+        let starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        Self { text, starts }
+    }
+
+    /// Line and column of a byte.
+    pub(in crate::notes) fn place(&self, at: usize) -> (usize, usize) {
+        let line = self.starts.partition_point(|start| *start <= at);
+        let start = self.starts[line - 1];
+        let before = self.text.get(start..at).or(self.text.get(start..)).unwrap_or_default();
+        (line, before.chars().count() + 1)
+    }
 }

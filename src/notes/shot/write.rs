@@ -21,6 +21,14 @@ pub enum WriteError {
         /// The nearest right one.
         near: String,
     },
+    /// A word that is obeyed elsewhere.
+    #[error("\"{key}\" is no field of [shot], where nobody would look for it: {instead}")]
+    Elsewhere {
+        /// As written.
+        key: String,
+        /// What to do instead.
+        instead: &'static str,
+    },
     /// A value that the field cannot take.
     #[error("{key}: {what}")]
     Value {
@@ -49,6 +57,9 @@ pub(in crate::notes) fn write(document: &mut DocumentMut, asked: &str) -> Result
         return Err(WriteError::Name(key.to_owned()));
     }
     let known = field::of(&name);
+    if let (None, Some(instead)) = (known, elsewhere(parts[0])) {
+        return Err(WriteError::Elsewhere { key: name, instead });
+    }
     if word.is_empty() {
         remove(document, &parts);
         return Ok(());
@@ -64,6 +75,18 @@ pub(in crate::notes) fn write(document: &mut DocumentMut, asked: &str) -> Result
     let shot = document.entry("shot").or_insert_with(|| Item::Table(Table::new()));
     let shot = shot.as_table_like_mut().ok_or_else(|| WriteError::InTheWay("shot".to_owned()))?;
     put(shot, &parts, value, false).map_err(WriteError::InTheWay)
+}
+
+/// What to do about a word that stands in another part of the notes.
+fn elsewhere(first: &str) -> Option<&'static str> {
+    match first {
+        "mark" | "marks" => Some("mark frames with dryside mark print FRAME"),
+        "grade" | "grades" | "paper" | "exposure" | "settings" | "split" | "dry-down" => {
+            Some("write it by hand under [settings], as grade = \"3\"")
+        }
+        "scan" | "measured" | "flat" | "print" | "prints" | "record" => Some("that part of the notes is the program's"),
+        _ => None,
+    }
 }
 
 /// Puts a value below a table, in place of an older one with the comments around it.
