@@ -621,7 +621,7 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
         ("--size 3x2cm --fit --fill", 2, "cannot be used with"),
         ("--size 3x2cm --as gif", 2, "is no kind of picture file: use tiff (16 bits), jpeg or png"),
         // 356 x 456 pixels of picture at 300 ppi are 3.0 x 3.9 cm; a hair is masked off.
-        ("--size 30x24cm", 1, "at 300 ppi it can be 3.0 x 3.8 cm large"),
+        ("--size 30x24cm", 1, "at this resolution it can be 3.0 x 3.8 cm large"),
     ] {
         let (said, code) = loft.print(words);
         assert!(code == Some(status) && said.contains(told), "{words}: {code:?} {said}");
