@@ -81,6 +81,11 @@ fn what_is_up_to_date_is_left_alone_and_what_a_person_wrote_survives() {
     let by_hand = "[shot]\nsubject = 'coil of tarred rope' # from the loft\n\n# my own words\nlens   = \"210 mm\"\n";
     let text = fs::read_to_string(&path).unwrap().replacen("[shot]\n", by_hand, 1);
     fs::write(&path, &text).unwrap();
+    // What it says of the picture goes into the files.
+    let told = printed(&run());
+    assert_eq!((told.matches("up to date").count(), told.matches("  made").count()), (1, 1), "{told}");
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(text.contains(by_hand), "{text}");
 
     let stamps = |what: &str| fs::metadata(out.join(what)).unwrap().modified().unwrap();
     let first = [stamps("flat/coil.tif"), stamps("proof/lantern.jpg")];

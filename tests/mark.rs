@@ -13,7 +13,7 @@ fn a_mark_is_written_found_and_taken_away_and_nothing_else_moves() {
     let out = top.path().join("out");
     assert!(dryside(&[&"batch", &scans.path(), &"--out", &out, &"--no-sheet"]).status.success());
     let notes = out.join("flat/coil.notes.toml");
-    let hand = fs::read_to_string(&notes).unwrap().replacen("[shot]", "[shot]  # mine\nsubject = 'a coil'", 1);
+    let hand = fs::read_to_string(&notes).unwrap().replacen("\n[shot]\n", "\n[shot]  # mine\nsubject = 'a coil'\n", 1);
     fs::write(&notes, &hand).unwrap();
     let coil = out.join("coil");
     let run = dryside(&[&"mark", &"print", &coil, &"--remark", &"burn in the window"]);
