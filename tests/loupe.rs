@@ -6,9 +6,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use bench::pdf::{Kept, kept_pictures};
-use bench::{dryside, printed, samples};
+use bench::{dryside, printed, samples, scan_of};
 use tiff::encoder::{TiffEncoder, colortype::Gray16};
-use tiff::tags::Tag;
 
 /// A folder of scans with its results beside it.
 struct Loft {
@@ -67,11 +66,7 @@ fn draw(path: &Path, (width, height): (u32, u32), net: impl Fn(f64, f64) -> f64,
         (65_535.0 * 10f64.powf(-0.2 - net - 0.02 * chance(x, y))).round() as u16
     };
     let codes: Vec<u16> = (0..all_high).flat_map(|y| (0..all_wide).map(move |x| code(x, y))).collect();
-    let mut file = TiffEncoder::new(fs::File::create(path).expect("a file")).expect("a TIFF");
-    let mut image = file.new_image::<Gray16>(all_wide, all_high).expect("a page");
-    image.resolution(tiff::tags::ResolutionUnit::Inch, tiff::encoder::Rational { n: 1200, d: 1 });
-    image.encoder().write_tag(Tag::Orientation, orientation).expect("a tag");
-    image.write_data(&codes).expect("it is written");
+    scan_of(path, (all_wide, all_high), &codes, (1200, orientation));
 }
 
 /// A step from 0 to 1, blurred by a bell of this spread: its integral by the logistic curve of Bowling and others (2009, from

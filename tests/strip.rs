@@ -6,9 +6,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use bench::pdf::{Kept, kept_pictures};
-use bench::{dryside, files, notes, printed};
+use bench::{dryside, files, notes, printed, scan_of};
 use tiff::encoder::{TiffEncoder, colortype::Gray16};
-use tiff::tags::Tag;
 
 /// A folder of scans with its results beside it.
 struct Loft {
@@ -74,11 +73,7 @@ fn draw(path: &Path, net: impl Fn(u32, u32) -> f64, orientation: u16) {
     let grain = |x: u32, y: u32| f64::from((x * 7919 + y * 104_729 + x * y * 31) % 1009) / 1009.0 - 0.5;
     let code = |x, y| (65_535.0 * 10f64.powf(-density(x, y) - 0.02 * grain(x, y))).round() as u16;
     let codes: Vec<u16> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
-    let mut file = TiffEncoder::new(fs::File::create(path).expect("a file")).expect("a TIFF");
-    let mut image = file.new_image::<Gray16>(width, height).expect("a page");
-    image.resolution(tiff::tags::ResolutionUnit::Inch, tiff::encoder::Rational { n: 200, d: 1 });
-    image.encoder().write_tag(Tag::Orientation, orientation).expect("a tag");
-    image.write_data(&codes).expect("it is written");
+    scan_of(path, (width, height), &codes, (200, orientation));
 }
 
 /// Steps of net density side by side.

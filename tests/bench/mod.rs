@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use tiff::decoder::{Decoder, DecodingResult};
-use tiff::encoder::{TiffEncoder, colortype::Gray16};
+use tiff::encoder::{Rational, TiffEncoder, colortype::Gray16};
+use tiff::tags::{ResolutionUnit, Tag};
 
 /// The demo scans that come with the project.
 pub(crate) fn ropewalk() -> PathBuf {
@@ -41,6 +42,15 @@ pub(crate) fn sheet(path: &Path, strength: f64) {
     let codes = sheet_codes((400, 500), strength);
     let file = fs::File::create(path).expect("a file");
     TiffEncoder::new(file).and_then(|mut e| e.write_image::<Gray16>(400, 500, &codes)).expect("a TIFF");
+}
+
+/// A scan of grey codes, with its pixels an inch and its Orientation (TIFF 6.0).
+pub(crate) fn scan_of(path: &Path, (width, height): (u32, u32), codes: &[u16], (ppi, orientation): (u32, u16)) {
+    let mut file = TiffEncoder::new(fs::File::create(path).expect("a file")).expect("a TIFF");
+    let mut image = file.new_image::<Gray16>(width, height).expect("a page");
+    image.resolution(ResolutionUnit::Inch, Rational { n: ppi, d: 1 });
+    image.encoder().write_tag(Tag::Orientation, orientation).expect("a tag");
+    image.write_data(codes).expect("it is written");
 }
 
 /// The codes of such a sheet of any size.

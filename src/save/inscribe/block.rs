@@ -25,12 +25,10 @@ const XMP_CHUNK: &[u8] = b"XML:com.adobe.xmp\0\0\0\0\0";
 /// # Errors
 /// When the block cannot be made.
 pub fn inscribe_jpeg(jpeg: &[u8], carried: &Carried) -> Result<Vec<u8>, Error> {
-    const JFIF: [u8; 2] = [0xFF, 0xE0];
     const APP1: [u8; 2] = [0xFF, 0xE1];
-    // After the start of the image and its JFIF segment (Exif wants to be first, and readers of JFIF too: all take this).
+    // Behind the start of the image and its JFIF segment: both standards want to be first, and readers take this order.
     let mut at = 2;
     if let Some([0xFF, 0xE0, high, low]) = jpeg.get(2..6) {
-        debug_assert_eq!(jpeg[2..4], JFIF);
         at += 2 + usize::from(u16::from_be_bytes([*high, *low]));
     }
     let (head, tail) = jpeg.split_at(at.min(jpeg.len()));

@@ -1,7 +1,5 @@
 //! The XMP packet (ISO 16684-1): the scan's own, with what is known of the picture over it.
 
-use std::borrow::Cow;
-
 use quick_xml::NsReader;
 use quick_xml::escape::escape;
 use quick_xml::events::{BytesStart, Event};
@@ -229,15 +227,10 @@ impl Anew<'_> {
 }
 
 /// An element's name and attributes, of a description those that stay.
-fn rebuilt<'s>(
-    reader: &NsReader<&[u8]>,
-    start: &'s BytesStart<'_>,
-    place: Place,
-    anew: &Anew<'_>,
-) -> Option<Cow<'s, str>> {
+fn rebuilt(reader: &NsReader<&[u8]>, start: &BytesStart<'_>, place: Place, anew: &Anew<'_>) -> Option<String> {
     let name = start.name().into_inner();
     if place != Place::Description {
-        return Some(format!("{name}{}", start.attributes_raw()).into());
+        return Some(format!("{name}{}", start.attributes_raw()));
     }
     let mut text = name.to_owned();
     for attribute in start.attributes() {
@@ -248,7 +241,7 @@ fn rebuilt<'s>(
             text += &format!(" {}=\"{value}\"", attribute.key.into_inner());
         }
     }
-    Some(text.into())
+    Some(text)
 }
 
 #[cfg(test)]
