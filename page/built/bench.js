@@ -26,6 +26,7 @@ export class Bench {
     placing;
     heading = element("h2", {});
     mark = svg("svg", { class: "pencil small", "aria-hidden": "true" });
+    count = element("p", { class: "about" });
     about = element("p", { class: "about" });
     flags = element("ul", { class: "flags" });
     words = element("p", { class: "words", "aria-live": "polite" });
@@ -46,7 +47,7 @@ export class Bench {
         this.placing = new Placing(this.easel, batch.zones, (place) => this.try({ place }));
         this.grades = new Scale("grade", { words: "softer", key: "g", run: () => this.grade(-1) }, { words: "harder", key: "G", run: () => this.grade(1) }, (grade) => this.try({ grade }));
         this.exposures = new Scale("exposure in stops", { words: "less", key: "\u2212", run: () => this.expose(-1) }, { words: "more", key: "+", run: () => this.expose(1) }, (exposure) => this.try({ exposure }));
-        const head = element("header", {}, this.mark, this.heading, this.about, this.flags);
+        const head = element("header", {}, this.mark, this.heading, this.count, this.about, this.flags);
         const keep = element("button", { type: "button", class: "keep" }, "keep", element("kbd", { "aria-hidden": "true" }, "\u21b5"));
         keep.addEventListener("click", () => this.keep());
         const back = element("button", { type: "button" }, "as it was", element("kbd", { "aria-hidden": "true" }, "Esc"));
@@ -267,9 +268,8 @@ export class Bench {
         this.heading.textContent = frame.name;
         this.heading.dataset["mark"] = frame.mark ?? "";
         draw(this.mark, frame.mark, 34, 26, frame.id);
-        this.about.textContent = [frame.title || frame.subject, frame.date, `${this.id + 1} of ${this.notebook.all.length}`]
-            .filter((w) => w !== "")
-            .join(" \u00b7 ");
+        this.count.textContent = `${this.id + 1} of ${this.notebook.all.length}`;
+        this.about.textContent = [frame.title || frame.subject, frame.date].filter((w) => w !== "").join(" \u00b7 ");
         this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
         const words = this.tone?.words ?? [`grade ${frame.grade}`];
         this.words.textContent = looks.positive

@@ -2,7 +2,7 @@
 import { element, svg } from "./element.js";
 import { codeOf } from "./net.js";
 const [WIDTH, HEIGHT] = [380, 300];
-const [LEFT, RIGHT, TOP, BOTTOM] = [34, 8, 12, 46];
+const [LEFT, RIGHT, TOP, BOTTOM] = [34, 16, 12, 46];
 /** Height of the row of printed greys. */
 const GREYS = 14;
 export class Curve {
@@ -48,7 +48,7 @@ export class Curve {
         const shown = tone.curve.filter(([net]) => net >= first && net <= last);
         const path = shown.map(([net, print], i) => `${i ? "L" : "M"}${x(net).toFixed(1)} ${y(print).toFixed(1)}`).join("");
         plot.append(svg("path", { d: path, class: "way" }));
-        this.element.replaceChildren(plot, element("figcaption", {}, "print density over net density: paper white is at the top"));
+        this.element.replaceChildren(plot, element("figcaption", {}, "print density over net density"));
     }
     heap(tone, x, ground) {
         const heap = tone.histogram;

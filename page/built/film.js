@@ -8,7 +8,9 @@ import { draw } from "./pencil.js";
 import { dial } from "./steps.js";
 import { printed, straight } from "./tones.js";
 /** Rebate on each side, of the picture's long edge: about that of a 4x5 sheet in its holder (measured on none: house). */
-export const REBATE = 0.03;
+const REBATE = 0.03;
+/** The side that is written on is wider. */
+const WRITTEN = 0.055;
 export class Film {
     element;
     picture = element("canvas", { "aria-hidden": "true" });
@@ -32,8 +34,8 @@ export class Film {
     }
     get shape() {
         const { width, height } = this.frame.error && !this.frame.width ? { width: 5, height: 4 } : this.frame;
-        const rebate = 2 * REBATE * Math.max(width, height);
-        return { width: width + rebate, height: height + rebate };
+        const long = Math.max(width, height);
+        return { width: width + 2 * REBATE * long, height: height + (REBATE + WRITTEN) * long };
     }
     /** `frame` as it is decided, `noted` as the notes have it. */
     update(frame, noted, unsaved, count) {
@@ -64,7 +66,9 @@ export class Film {
         const { width, height } = at(this.shape, edge);
         this.element.style.width = `${Math.round(width)}px`;
         this.element.style.height = `${Math.round(height)}px`;
-        this.element.style.setProperty("--rebate", `${(edge * REBATE) / (1 + 2 * REBATE)}px`);
+        const long = edge * (Math.max(this.frame.width, this.frame.height) / Math.max(this.shape.width, this.shape.height));
+        this.element.style.setProperty("--rebate", `${REBATE * long}px`);
+        this.element.style.setProperty("--written", `${WRITTEN * long}px`);
         this.mark();
         void this.show();
     }
@@ -85,8 +89,10 @@ export class Film {
     }
     mark() {
         const [width, height] = [parseFloat(this.element.style.width), parseFloat(this.element.style.height)];
+        const written = parseFloat(this.element.style.getPropertyValue("--written"));
+        // What stands on the edge stays readable: the pencil keeps off it.
         if (width > 0)
-            draw(this.pencil, this.frame.mark, width, height, this.frame.id);
+            draw(this.pencil, this.frame.mark, width, height - 0.8 * written, this.frame.id);
     }
     async show() {
         const { frame, looks } = this;

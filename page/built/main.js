@@ -6,10 +6,12 @@ import { Doing } from "./doing.js";
 import { element, find } from "./element.js";
 import { listen } from "./events.js";
 import { greyOf } from "./light.js";
-import { LIT } from "./negative.js";
+import { DIM, LIT } from "./negative.js";
 import { Notebook, told, values } from "./notebook.js";
 import { Slip } from "./slip.js";
 import { Table } from "./table.js";
+/** How long what was said stays, in ms: time to read a line twice (house). */
+const READ = 6000;
 async function enter() {
     const batch = await json("batch");
     const looks = { positive: true, straight: false };
@@ -17,10 +19,16 @@ async function enter() {
     let away = false;
     let stepped = false;
     const said = find("said");
+    let fading;
     const say = (words) => {
         said.textContent = words;
+        said.classList.remove("gone");
+        clearTimeout(fading);
+        fading = window.setTimeout(() => said.classList.add("gone"), READ);
     };
     document.documentElement.style.setProperty("--surround", greyOf(batch.surround));
+    document.documentElement.style.setProperty("--dim", greyOf(DIM));
+    document.documentElement.style.setProperty("--lit", greyOf(LIT));
     document.title = `${batch.name} on the light table`;
     find("name").textContent = batch.name;
     const notebook = new Notebook(batch.frames, { changed: (id) => changed(id), said: say });
@@ -92,8 +100,7 @@ async function enter() {
         surround();
     };
     const surround = () => {
-        const lamp = looks.positive ? "" : `, the table is lit: L* ${LIT}`;
-        find("surround").textContent = `surround: L* ${batch.surround}${lamp}`;
+        find("surround").textContent = `surround: L* ${batch.surround}, table: L* ${looks.positive ? DIM : LIT}`;
         rail.show(view());
     };
     const next = (dx, dy) => {

@@ -3,6 +3,8 @@ import { luminanceOf, screenCode } from "./light.js";
 import { CODES, densityOf } from "./net.js";
 /** L* of the lit surface: bright, and still below the white that prints are judged by (house). */
 export const LIT = 92;
+/** L* of the surface turned down, for positives: films still stand out from it, and it does not blind (house). */
+export const DIM = 30;
 /** sRGB greys for all codes of net density, over a base of `base` D. */
 export function negative(base) {
     const screen = new Uint8Array(CODES);

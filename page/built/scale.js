@@ -20,7 +20,9 @@ export class Scale {
     show(steps, now, noted, said) {
         this.steps.replaceChildren(...steps.map((step) => {
             const button = element("button", { type: "button", "aria-label": said(step), tabindex: step === now ? "0" : "-1" });
-            button.append(element("span", {}, dial(step)));
+            button.append(element("span", {}, step === now ? dial(step) : engraved(step)));
+            if (engraved(step) !== dial(step))
+                button.classList.add("between");
             button.setAttribute("aria-pressed", String(step === now));
             if (step === noted)
                 button.classList.add("noted");
@@ -28,4 +30,8 @@ export class Scale {
             return button;
         }));
     }
+}
+/** Between whole steps only the part is engraved: "½" for "2 1/2". */
+function engraved(step) {
+    return dial(/\d\/\d$/.exec(step)?.[0] ?? step);
 }

@@ -2,11 +2,13 @@
 import { drag } from "./drag.js";
 import { element } from "./element.js";
 import { Film } from "./film.js";
-import { fit } from "./fit.js";
+import { balanced, columns, fit } from "./fit.js";
 /** At most so many are laid side by side. */
 const MOST = 4;
-/** Least and largest long edge of a film on the table, in px; and the steps of going nearer (house). */
-const [LEAST, MOST_EDGE, NEARER] = [300, 1500, 1.25];
+/** Long edge of a film, in px (house): the least at which all may lie in sight, the least where the table scrolls, the most. */
+const [LEAST, SCROLLED, MOST_EDGE] = [260, 340, 1500];
+/** A step nearer (house). */
+const NEARER = 1.25;
 export class Table {
     surface;
     hands;
@@ -126,9 +128,16 @@ export class Table {
         const top = parseFloat(style.paddingTop) + parseFloat(style.paddingBottom);
         const room = { width: table.clientWidth - 2 * pad - 2, height: table.clientHeight - top - 2 };
         const lying = this.films.filter((f) => !f.element.hidden).map((f) => f.shape);
-        const all = fit(lying, room, gap, Math.min(LEAST, room.width), MOST_EDGE);
-        const edge = this.sideBySide ? fit(lying, room, gap, 40, 4000) : Math.min(room.width, all * NEARER ** this.nearness);
-        this.films.forEach((film) => film.size(Math.floor(edge)));
+        const edge = Math.floor(this.edge(lying, room, gap));
+        this.surface.style.maxWidth = `${balanced(lying, room, gap, edge) + 2 * pad + 2}px`;
+        this.films.forEach((film) => film.size(edge));
+    }
+    edge(lying, room, gap) {
+        if (this.sideBySide)
+            return fit(lying, room, gap, 40, 4000);
+        const all = fit(lying, room, gap, LEAST - 1, MOST_EDGE);
+        const edge = all < LEAST ? columns(room, gap, SCROLLED) : all;
+        return Math.min(room.width, edge * NEARER ** this.nearness);
     }
     put(id, x, y) {
         const film = this.films[id]?.element;

@@ -47,8 +47,7 @@ export class Rail {
       this.rail.replaceChildren(group(true), group(false));
     }
     for (const { deed, button } of this.buttons) {
-      const name = button.firstElementChild;
-      if (name && name.textContent !== deed.name()) name.textContent = deed.name();
+      if (button.textContent !== words(deed)) button.replaceChildren(...face(deed));
       if (deed.on) button.setAttribute("aria-pressed", String(deed.on()));
       if (deed.can) button.disabled = !deed.can();
     }
@@ -56,10 +55,24 @@ export class Rail {
 
   private button(deed: Deed): HTMLButtonElement {
     const button = element("button", { type: "button", "aria-keyshortcuts": deed.key === " " ? "Space" : deed.key });
-    button.append(element("span", {}, deed.name()), element("kbd", { "aria-hidden": "true" }, shown(deed)));
+    button.append(...face(deed));
     button.addEventListener("click", () => deed.run());
     return button;
   }
+}
+
+/** The name with its key: underlined where the name has it, behind it otherwise. */
+function face(deed: Deed): HTMLElement[] {
+  const name = deed.name();
+  const at = deed.key.length === 1 && /[a-z]/.test(deed.key) ? name.indexOf(deed.key) : -1;
+  if (at < 0) return [element("span", {}, name), element("kbd", { "aria-hidden": "true" }, shown(deed))];
+  return [element("span", {}, name.slice(0, at), element("u", {}, deed.key), name.slice(at + 1))];
+}
+
+function words(deed: Deed): string {
+  return face(deed)
+    .map((part) => part.textContent)
+    .join("");
 }
 
 /** The list behind `?`. */

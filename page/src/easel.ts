@@ -13,6 +13,9 @@ export interface Spot {
 /** A picture is shown at most so many times its own pixels (house: beyond it looks soft where the scan is sharp). */
 const ENLARGED = 2.5;
 
+/** Least side of a box laid over the picture, in px: smaller ones would hide what they show (house). */
+const LEAST_BOX = 16;
+
 export class Easel {
   readonly picture = element("canvas", { role: "img" });
   readonly over = svg("svg", { class: "over", viewBox: "0 0 1 1", preserveAspectRatio: "none", "aria-hidden": "true" });
@@ -85,16 +88,17 @@ export class Easel {
   outline(name: string, boxes: (Box & { rank?: number })[]): void {
     this.wipe(name);
     const group = svg("g", { class: name });
+    const [least, high] = [LEAST_BOX / this.picture.clientWidth, LEAST_BOX / this.picture.clientHeight];
     for (const kind of ["under", "upper"]) {
       for (const box of boxes) {
         const rank = box.rank === undefined ? "" : ` rank-${box.rank}`;
         group.append(
           svg("rect", {
             class: kind + rank,
-            x: String(box.x),
-            y: String(box.y),
-            width: String(box.width),
-            height: String(box.height),
+            x: String(box.x - Math.max(0, least - box.width) / 2),
+            y: String(box.y - Math.max(0, high - box.height) / 2),
+            width: String(Math.max(least, box.width)),
+            height: String(Math.max(high, box.height)),
           }),
         );
       }

@@ -22,13 +22,47 @@ export function at(sheet: Sheet, edge: number): Sheet {
   return { width: sheet.width * by, height: sheet.height * by };
 }
 
-function lies(sheets: Sheet[], room: Sheet, gap: number, edge: number): boolean {
-  let [x, row, y] = [0, 0, 0];
-  for (const sheet of sheets.map((s) => at(s, edge))) {
-    if (sheet.width > room.width) return false;
-    if (x > 0 && x + gap + sheet.width > room.width) [x, y, row] = [0, y + row + gap, 0];
-    x += (x > 0 ? gap : 0) + sheet.width;
-    row = Math.max(row, sheet.height);
+/** Where not all fit: films as wide as so many columns of at least `least` leave room for. */
+export function columns(room: Sheet, gap: number, least: number): number {
+  const count = Math.max(1, Math.floor((room.width + gap) / (least + gap)));
+  return Math.floor((room.width - (count - 1) * gap) / count);
+}
+
+/** The least width that needs no more rows and no more height than `room` gives, so that the last row is not left nearly empty. */
+export function balanced(sheets: Sheet[], room: Sheet, gap: number, edge: number): number {
+  const widest = rows(sheets, room.width, gap, edge);
+  const most = Math.max(room.height, heightOf(widest, gap));
+  const does = (width: number): boolean => {
+    const laid = rows(sheets, width, gap, edge);
+    return laid.length <= widest.length && heightOf(laid, gap) <= most && laid.every((row) => row.width <= width);
+  };
+  let [short, enough] = [0, room.width];
+  while (enough - short > 1) {
+    const middle = (short + enough) / 2;
+    if (does(middle)) enough = middle;
+    else short = middle;
   }
-  return y + row <= room.height;
+  return Math.ceil(enough);
+}
+
+function lies(sheets: Sheet[], room: Sheet, gap: number, edge: number): boolean {
+  const laid = rows(sheets, room.width, gap, edge);
+  return laid.every((row) => row.width <= room.width) && heightOf(laid, gap) <= room.height;
+}
+
+function heightOf(laid: Sheet[], gap: number): number {
+  return laid.reduce((sum, row) => sum + row.height, (laid.length - 1) * gap);
+}
+
+/** The rows that sheets lie in, one after another. */
+function rows(sheets: Sheet[], width: number, gap: number, edge: number): Sheet[] {
+  const laid: Sheet[] = [];
+  for (const sheet of sheets.map((s) => at(s, edge))) {
+    const row = laid.at(-1);
+    if (row && row.width + gap + sheet.width <= width) {
+      row.width += gap + sheet.width;
+      row.height = Math.max(row.height, sheet.height);
+    } else laid.push({ ...sheet });
+  }
+  return laid;
 }

@@ -8,10 +8,13 @@ import { Doing } from "./doing.js";
 import { element, find } from "./element.js";
 import { listen } from "./events.js";
 import { greyOf } from "./light.js";
-import { LIT } from "./negative.js";
+import { DIM, LIT } from "./negative.js";
 import { Notebook, told, values } from "./notebook.js";
 import { Slip } from "./slip.js";
 import { Table } from "./table.js";
+
+/** How long what was said stays, in ms: time to read a line twice (house). */
+const READ = 6000;
 
 async function enter(): Promise<void> {
   const batch = await json<Batch>("batch");
@@ -21,10 +24,16 @@ async function enter(): Promise<void> {
   let stepped = false;
 
   const said = find("said");
+  let fading: number | undefined;
   const say = (words: string): void => {
     said.textContent = words;
+    said.classList.remove("gone");
+    clearTimeout(fading);
+    fading = window.setTimeout(() => said.classList.add("gone"), READ);
   };
   document.documentElement.style.setProperty("--surround", greyOf(batch.surround));
+  document.documentElement.style.setProperty("--dim", greyOf(DIM));
+  document.documentElement.style.setProperty("--lit", greyOf(LIT));
   document.title = `${batch.name} on the light table`;
   find("name").textContent = batch.name;
 
@@ -94,8 +103,7 @@ async function enter(): Promise<void> {
     surround();
   };
   const surround = (): void => {
-    const lamp = looks.positive ? "" : `, the table is lit: L* ${LIT}`;
-    find("surround").textContent = `surround: L* ${batch.surround}${lamp}`;
+    find("surround").textContent = `surround: L* ${batch.surround}, table: L* ${looks.positive ? DIM : LIT}`;
     rail.show(view());
   };
   const next = (dx: number, dy: number): void => {

@@ -28,15 +28,15 @@ function ring(width: number, height: number, wobble: Wobble, thick: number): str
   const from = -2.1 + wobble(0.3);
   const points: string[] = [];
   const turns = 36;
-  const beyond = 4;
+  const beyond = 5;
   const [a, b] = [wobble(2), wobble(2)];
   for (let i = 0; i <= turns + beyond; i++) {
     const angle = from + (i / turns) * 2 * Math.PI;
     const way = i / turns;
     // Between an ellipse and the frame's own shape: the ring goes around the picture and leaves its middle free.
     const [c, s] = [Math.cos(angle), Math.sin(angle)];
-    const squared = (v: number): number => Math.sign(v) * Math.abs(v) ** 0.62;
-    const loose = 1 - 0.022 * way + 0.012 * Math.sin(2 * angle + a) + 0.008 * Math.sin(3 * angle + b);
+    const squared = (v: number): number => Math.sign(v) * Math.abs(v) ** 0.56;
+    const loose = 1.012 - 0.045 * way + 0.012 * Math.sin(2 * angle + a) + 0.008 * Math.sin(3 * angle + b);
     points.push(`${(cx + rx * loose * squared(c)).toFixed(1)} ${(cy + ry * loose * squared(s)).toFixed(1)}`);
   }
   return smooth(points);

@@ -28,7 +28,8 @@ export class Scale {
     this.steps.replaceChildren(
       ...steps.map((step) => {
         const button = element("button", { type: "button", "aria-label": said(step), tabindex: step === now ? "0" : "-1" });
-        button.append(element("span", {}, dial(step)));
+        button.append(element("span", {}, step === now ? dial(step) : engraved(step)));
+        if (engraved(step) !== dial(step)) button.classList.add("between");
         button.setAttribute("aria-pressed", String(step === now));
         if (step === noted) button.classList.add("noted");
         button.addEventListener("click", () => this.choose(step));
@@ -36,4 +37,9 @@ export class Scale {
       }),
     );
   }
+}
+
+/** Between whole steps only the part is engraved: "½" for "2 1/2". */
+function engraved(step: string): string {
+  return dial(/\d\/\d$/.exec(step)?.[0] ?? step);
 }

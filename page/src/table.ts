@@ -4,12 +4,14 @@ import type { Frame } from "./contract.js";
 import { drag } from "./drag.js";
 import { element } from "./element.js";
 import { Film, type Looks } from "./film.js";
-import { fit } from "./fit.js";
+import { balanced, columns, fit, type Sheet } from "./fit.js";
 
 /** At most so many are laid side by side. */
 const MOST = 4;
-/** Least and largest long edge of a film on the table, in px; and the steps of going nearer (house). */
-const [LEAST, MOST_EDGE, NEARER] = [300, 1500, 1.25];
+/** Long edge of a film, in px (house): the least at which all may lie in sight, the least where the table scrolls, the most. */
+const [LEAST, SCROLLED, MOST_EDGE] = [260, 340, 1500];
+/** A step nearer (house). */
+const NEARER = 1.25;
 
 export interface Hands {
   at(id: number): void;
@@ -142,9 +144,16 @@ export class Table {
     const top = parseFloat(style.paddingTop) + parseFloat(style.paddingBottom);
     const room = { width: table.clientWidth - 2 * pad - 2, height: table.clientHeight - top - 2 };
     const lying = this.films.filter((f) => !f.element.hidden).map((f) => f.shape);
-    const all = fit(lying, room, gap, Math.min(LEAST, room.width), MOST_EDGE);
-    const edge = this.sideBySide ? fit(lying, room, gap, 40, 4000) : Math.min(room.width, all * NEARER ** this.nearness);
-    this.films.forEach((film) => film.size(Math.floor(edge)));
+    const edge = Math.floor(this.edge(lying, room, gap));
+    this.surface.style.maxWidth = `${balanced(lying, room, gap, edge) + 2 * pad + 2}px`;
+    this.films.forEach((film) => film.size(edge));
+  }
+
+  private edge(lying: Sheet[], room: Sheet, gap: number): number {
+    if (this.sideBySide) return fit(lying, room, gap, 40, 4000);
+    const all = fit(lying, room, gap, LEAST - 1, MOST_EDGE);
+    const edge = all < LEAST ? columns(room, gap, SCROLLED) : all;
+    return Math.min(room.width, edge * NEARER ** this.nearness);
   }
 
   private put(id: number, x: number, y: number): void {
