@@ -63,10 +63,6 @@ export class Easel {
         const [u, v] = [(event.clientX - box.x) / box.width, (event.clientY - box.y) / box.height];
         return u >= 0 && u <= 1 && v >= 0 && v <= 1 ? { u, v } : undefined;
     }
-    pointOf({ u, v }) {
-        const box = this.picture.getBoundingClientRect();
-        return { x: box.x + u * box.width, y: box.y + v * box.height };
-    }
     /** Boxes drawn over the picture, light on dark so that they show on any tone. */
     outline(name, boxes) {
         this.wipe(name);

@@ -25,6 +25,7 @@ export class Film {
     looks = { positive: true, straight: false };
     inSight = false;
     drawn = "";
+    screen;
     constructor(frame, count) {
         this.frame = this.noted = frame;
         this.element = element("div", { class: "frame", role: "option", id: `frame-${frame.id}`, tabindex: "-1", "aria-selected": "false" }, this.film);
@@ -62,6 +63,10 @@ export class Film {
         this.mark();
         void this.show();
     }
+    /** What a loupe laid on it needs; nothing before the picture is there. */
+    get shown() {
+        return this.screen && { frame: this.noted, screen: this.screen };
+    }
     size(edge) {
         const { width, height } = at(this.shape, edge);
         this.element.style.width = `${Math.round(width)}px`;
@@ -72,9 +77,9 @@ export class Film {
         this.mark();
         void this.show();
     }
-    lookAt(looks) {
+    async lookAt(looks) {
         this.looks = looks;
-        void this.show();
+        await this.show();
     }
     /** Pictures are kept only near what can be seen: 400 frames lie on one surface. */
     sight(inSight) {
@@ -114,6 +119,8 @@ export class Film {
             this.picture.height = picture.height;
             this.picture.getContext("2d")?.putImageData(image, 0, 0);
             this.element.classList.add("there");
+            this.trouble.hidden = !frame.error;
+            this.screen = screen;
         }
         catch (error) {
             if (this.drawn !== wanted)

@@ -3,7 +3,7 @@ import { develop } from "./develop.js";
 import { element } from "./element.js";
 import { tile, TILE } from "./tiles.js";
 export class Loupe {
-    easel;
+    picture;
     glass = element("canvas", { "aria-hidden": "true" });
     words = element("p", {});
     element = element("div", { class: "loupe", hidden: "" }, this.glass, this.words);
@@ -13,8 +13,9 @@ export class Loupe {
     tiles = new Map();
     asked = new Set();
     why = "";
-    constructor(easel) {
-        this.easel = easel;
+    /** `picture` is what it lies on: the whole frame, coarser. */
+    constructor(picture) {
+        this.picture = picture;
     }
     get on() {
         return !this.element.hidden;
@@ -38,11 +39,11 @@ export class Loupe {
     /** `above` a finger, which would hide what is looked at. */
     moveTo(spot, above = false) {
         this.spot = { u: clamp(spot.u), v: clamp(spot.v) };
-        const { x, y } = this.easel.pointOf(this.spot);
+        const box = this.picture.getBoundingClientRect();
         const size = this.element.offsetWidth;
         const lift = above ? size * 0.72 : 0;
-        const home = this.easel.element.closest("section")?.getBoundingClientRect();
-        this.element.style.translate = `${x - size / 2 - (home?.x ?? 0)}px ${y - size / 2 - lift - (home?.y ?? 0)}px`;
+        const [x, y] = [box.x + this.spot.u * box.width, box.y + this.spot.v * box.height];
+        this.element.style.translate = `${x - size / 2}px ${y - size / 2 - lift}px`;
         this.look();
     }
     /** By keys: a third of the glass. */
@@ -91,7 +92,7 @@ export class Loupe {
     }
     /** What the bench shows already, enlarged, until the pixels come. */
     coarse(pen, left, top, side) {
-        const picture = this.easel.picture;
+        const picture = this.picture;
         if (!this.frame || picture.width === 0)
             return;
         const by = picture.width / this.frame.pixels[0];

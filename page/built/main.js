@@ -62,6 +62,7 @@ async function enter() {
         if (!batch.frames[id])
             return;
         goTo(id, false);
+        table.turnLoupe(false);
         stepped = true;
         location.hash = String(id + 1);
     };
@@ -114,6 +115,8 @@ async function enter() {
             history.replaceState(null, "", `#${id + 1}`);
             turnTo();
         }
+        else if (table.loupe)
+            table.moveLoupe(dx, dy);
         else
             goTo(table.next(dx, dy));
     };
@@ -122,6 +125,8 @@ async function enter() {
             if (!bench.leave())
                 stepOut();
         }
+        else if (table.loupe)
+            table.turnLoupe(false);
         else if (table.sideBySide) {
             table.laySideBySide(false);
             table.unpick();
@@ -131,12 +136,21 @@ async function enter() {
         rail.show(view());
     };
     const side = () => {
-        if (table.sideBySide)
+        if (table.sideBySide) {
+            table.turnLoupe(false);
             return escape();
+        }
         if (table.picked.length < 2)
             return say("select two to four frames first");
         table.laySideBySide(true);
         goTo(table.picked[0] ?? here);
+        rail.show(view());
+    };
+    const turnTableLoupe = () => {
+        table.turnLoupe(!table.loupe);
+        const away = notebook.all.length > 0 ? notebook.noted(here).away : null;
+        if (table.loupe && away)
+            say(away);
         rail.show(view());
     };
     const both = { table: true, bench: true };
@@ -167,6 +181,7 @@ async function enter() {
         { key: "z", name: () => "zone", words: "place a spot on a zone: click it, then 0 to 9", ...onBench, on: () => bench.on.zone, run: () => bench.turnZone() },
         { key: "c", name: () => "curve", words: "the curve, with the frame's tones", ...onBench, on: () => bench.on.curve, run: () => bench.turnCurve() },
         { key: "o", name: () => "loupe", words: "loupe: the scan's own pixels", ...onBench, on: () => bench.on.loupe, run: () => bench.turnLoupe() },
+        { key: "o", name: () => "loupe", words: "loupe: the scan\u2019s own pixels; side by side, one on each", ...onTable, on: () => table.loupe, run: () => turnTableLoupe() },
         { key: "f", name: () => "focus", words: "where it is sharp", ...onBench, on: () => bench.on.focus, run: () => void bench.turnOverlay("focus") },
         { key: "d", name: () => "dust", words: "where dust lies", ...onBench, on: () => bench.on.dust, run: () => void bench.turnOverlay("dust") },
         { key: "r", name: () => "remark", words: "a remark, kept with the mark", ...both, run: () => remark() },
@@ -284,7 +299,7 @@ async function enter() {
             return escape();
         // "=" and "_" lie on the keys of "+" and "-".
         const key = { "=": "+", _: "-" }[event.key] ?? event.key;
-        const deed = deeds.find((d) => d[view()] && d.key === key);
+        const deed = deeds.find((d) => d[view()] && d.key === key && (batch.frames.length > 0 || key === "?"));
         if (!deed || deed.can?.() === false)
             return;
         event.preventDefault();

@@ -11,14 +11,18 @@ const AT_ONCE = 4;
 let fetching = 0;
 const waiting = [];
 export function net(frame) {
-    return whole.get(`${frame.id}`, () => fetchNet(frame));
+    return whole.get(of(frame), () => fetchNet(frame));
 }
 /** The largest picture of a whole number of pixels made one that still has `width` pixels across. */
 export async function netOf(frame, width) {
     const by = Math.max(1, Math.floor(frame.width / Math.max(1, width)));
     if (by === 1)
         return net(frame);
-    return smaller.get(`${frame.id} ${by}`, async () => reduce(await fetchNet(frame), by));
+    return smaller.get(`${of(frame)} ${by}`, async () => reduce(await fetchNet(frame), by));
+}
+/** A frame that is made again may have another outline and another base. */
+function of(frame) {
+    return [frame.id, frame.width, frame.height, frame.base].join(" ");
 }
 async function fetchNet(frame) {
     if (fetching >= AT_ONCE)

@@ -18,6 +18,7 @@ export class Scale {
     }
     /** `noted` is where the notes stand, when something else is tried. */
     show(steps, now, noted, said) {
+        const inHand = this.steps.contains(document.activeElement);
         this.steps.replaceChildren(...steps.map((step) => {
             const button = element("button", { type: "button", "aria-label": said(step), tabindex: step === now ? "0" : "-1" });
             button.append(element("span", {}, step === now ? dial(step) : engraved(step)));
@@ -29,6 +30,8 @@ export class Scale {
             button.addEventListener("click", () => this.choose(step));
             return button;
         }));
+        if (inHand)
+            this.steps.querySelector("[aria-pressed=true]")?.focus();
     }
 }
 /** Between whole steps only the part is engraved: "½" for "2 1/2". */

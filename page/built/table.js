@@ -2,6 +2,7 @@
 import { drag } from "./drag.js";
 import { element } from "./element.js";
 import { Film } from "./film.js";
+import { Loupes } from "./loupes.js";
 import { balanced, columns, fit } from "./fit.js";
 /** At most so many are laid side by side. */
 const MOST = 4;
@@ -18,10 +19,12 @@ export class Table {
     here = 0;
     lifted = 1;
     nearness = 0;
+    loupes;
     sideBySide = false;
     constructor(surface, frames, hands) {
         this.surface = surface;
         this.hands = hands;
+        this.loupes = new Loupes(surface);
         this.films = frames.map((frame) => new Film(frame, frames.length));
         const sight = new IntersectionObserver((seen) => seen.forEach((s) => this.films[Number(s.target.dataset["id"])]?.sight(s.isIntersecting)), { root: surface.parentElement, rootMargin: "600px 0px" });
         this.films.forEach((film, id) => {
@@ -37,7 +40,23 @@ export class Table {
         if (frames.length === 0)
             surface.append(element("p", { class: "nothing" }, "no frame lies here: run dryside batch first"));
         new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
+        surface.parentElement?.addEventListener("scroll", () => this.loupes.lie(this.looked));
         this.goTo(0, false);
+    }
+    get loupe() {
+        return this.loupes.on;
+    }
+    turnLoupe(on) {
+        this.loupes.turn(on, this.looked);
+        this.surface.classList.toggle("looking", on);
+    }
+    /** Moves the loupes by keys. */
+    moveLoupe(dx, dy) {
+        this.loupes.move(dx, dy, this.looked);
+    }
+    /** What a loupe is laid on: the frame at hand, or those side by side. */
+    get looked() {
+        return (this.sideBySide ? this.picked : [this.here]).flatMap((id) => this.films[id] ?? []);
     }
     get picked() {
         return [...this.picks].sort((a, b) => a - b);
@@ -50,7 +69,8 @@ export class Table {
     }
     lookAt(looks) {
         this.surface.parentElement?.classList.toggle("lit", !looks.positive);
-        this.films.forEach((f) => f.lookAt(looks));
+        for (const film of this.films)
+            void film.lookAt(looks).then(() => this.loupes.lie(this.looked));
     }
     goTo(id, focus = true) {
         const film = this.films[id];
@@ -61,6 +81,7 @@ export class Table {
         this.here = id;
         film.element.classList.add("here");
         film.element.setAttribute("tabindex", "0");
+        this.loupes.lie(this.looked);
         if (focus) {
             film.element.focus({ preventScroll: true });
             film.element.scrollIntoView({ block: "nearest" });
@@ -156,6 +177,14 @@ export class Table {
             },
             to: (x, y) => this.put(id, x, y),
             laid: () => film.classList.remove("lifted"),
+        });
+        film.addEventListener("pointermove", (event) => {
+            const on = this.films[id];
+            if (!this.loupes.on || !on)
+                return;
+            if (this.here !== id && !this.sideBySide)
+                this.goTo(id);
+            this.loupes.follow(on, event, this.looked);
         });
         film.addEventListener("focus", () => this.hands.at(id));
         film.addEventListener("click", (event) => {

@@ -30,7 +30,7 @@ export interface BenchHands {
 export class Bench {
   private easel = new Easel();
   private curve = new Curve();
-  private loupe = new Loupe(this.easel);
+  private loupe = new Loupe(this.easel.picture);
   private strip = new Strip(this.easel, (exposure) => this.chooseFromStrip(exposure));
   private placing: Placing;
   private heading = element("h2", {});
@@ -290,9 +290,11 @@ export class Bench {
     this.about.textContent = [frame.title || frame.subject, frame.date].filter((w) => w !== "").join(" \u00b7 ");
     this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
     const words = this.tone?.words ?? [`grade ${frame.grade}`];
-    this.words.textContent = looks.positive
+    const told = looks.positive
       ? words.map((w) => dial(w)).join(", ")
       : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;
+    // Said aloud by a screen reader: once, when it changes.
+    if (this.words.textContent !== told) this.words.textContent = told;
     this.keeping.hidden = !this.tried;
     this.notes.textContent = frame.remark ? `\u201c${frame.remark}\u201d` : "";
     const { grade, exposure } = this.wished;

@@ -79,11 +79,6 @@ export class Easel {
     return u >= 0 && u <= 1 && v >= 0 && v <= 1 ? { u, v } : undefined;
   }
 
-  pointOf({ u, v }: Spot): { x: number; y: number } {
-    const box = this.picture.getBoundingClientRect();
-    return { x: box.x + u * box.width, y: box.y + v * box.height };
-  }
-
   /** Boxes drawn over the picture, light on dark so that they show on any tone. */
   outline(name: string, boxes: (Box & { rank?: number })[]): void {
     this.wipe(name);

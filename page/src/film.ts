@@ -35,6 +35,7 @@ export class Film {
   private looks: Looks = { positive: true, straight: false };
   private inSight = false;
   private drawn = "";
+  private screen: Uint8Array | undefined;
 
   constructor(frame: Frame, count: number) {
     this.frame = this.noted = frame;
@@ -80,6 +81,11 @@ export class Film {
     void this.show();
   }
 
+  /** What a loupe laid on it needs; nothing before the picture is there. */
+  get shown(): { frame: Frame; screen: Uint8Array } | undefined {
+    return this.screen && { frame: this.noted, screen: this.screen };
+  }
+
   size(edge: number): void {
     const { width, height } = at(this.shape, edge);
     this.element.style.width = `${Math.round(width)}px`;
@@ -91,9 +97,9 @@ export class Film {
     void this.show();
   }
 
-  lookAt(looks: Looks): void {
+  async lookAt(looks: Looks): Promise<void> {
     this.looks = looks;
-    void this.show();
+    await this.show();
   }
 
   /** Pictures are kept only near what can be seen: 400 frames lie on one surface. */
@@ -131,6 +137,8 @@ export class Film {
       this.picture.height = picture.height;
       this.picture.getContext("2d")?.putImageData(image, 0, 0);
       this.element.classList.add("there");
+      this.trouble.hidden = !frame.error;
+      this.screen = screen;
     } catch (error) {
       if (this.drawn !== wanted) return;
       this.drawn = "";

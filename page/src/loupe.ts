@@ -2,7 +2,7 @@
 
 import type { Frame } from "./contract.js";
 import { develop } from "./develop.js";
-import type { Easel, Spot } from "./easel.js";
+import type { Spot } from "./easel.js";
 import { element } from "./element.js";
 import type { Net } from "./reduce.js";
 import { tile, TILE } from "./tiles.js";
@@ -18,7 +18,8 @@ export class Loupe {
   private asked = new Set<string>();
   private why = "";
 
-  constructor(private easel: Easel) {}
+  /** `picture` is what it lies on: the whole frame, coarser. */
+  constructor(private picture: HTMLCanvasElement) {}
 
   get on(): boolean {
     return !this.element.hidden;
@@ -43,11 +44,11 @@ export class Loupe {
   /** `above` a finger, which would hide what is looked at. */
   moveTo(spot: Spot, above = false): void {
     this.spot = { u: clamp(spot.u), v: clamp(spot.v) };
-    const { x, y } = this.easel.pointOf(this.spot);
+    const box = this.picture.getBoundingClientRect();
     const size = this.element.offsetWidth;
     const lift = above ? size * 0.72 : 0;
-    const home = this.easel.element.closest("section")?.getBoundingClientRect();
-    this.element.style.translate = `${x - size / 2 - (home?.x ?? 0)}px ${y - size / 2 - lift - (home?.y ?? 0)}px`;
+    const [x, y] = [box.x + this.spot.u * box.width, box.y + this.spot.v * box.height];
+    this.element.style.translate = `${x - size / 2}px ${y - size / 2 - lift}px`;
     this.look();
   }
 
@@ -93,7 +94,7 @@ export class Loupe {
 
   /** What the bench shows already, enlarged, until the pixels come. */
   private coarse(pen: CanvasRenderingContext2D, left: number, top: number, side: number): void {
-    const picture = this.easel.picture;
+    const picture = this.picture;
     if (!this.frame || picture.width === 0) return;
     const by = picture.width / this.frame.pixels[0];
     pen.imageSmoothingQuality = "high";

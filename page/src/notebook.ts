@@ -174,8 +174,14 @@ export class Notebook {
     this.frames[p.id] = frame;
     this.wait = SOON;
     this.drop(p);
+    // The program may write it in its own words: a spot as pixels of the scan.
+    const now = values(frame, p.leaf);
+    for (const step of this.done.filter((s) => s.id === p.id && s.leaf === p.leaf)) {
+      if (same(step.to, p.to)) step.to = now;
+      if (same(step.from, p.to)) step.from = now;
+    }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
-    if (newer) newer.from = values(frame, p.leaf);
+    if (newer) newer.from = now;
     else this.listeners.said(`${frame.name}: ${told(p)}`);
   }
 

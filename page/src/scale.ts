@@ -25,6 +25,7 @@ export class Scale {
 
   /** `noted` is where the notes stand, when something else is tried. */
   show(steps: string[], now: string, noted: string, said: (step: string) => string): void {
+    const inHand = this.steps.contains(document.activeElement);
     this.steps.replaceChildren(
       ...steps.map((step) => {
         const button = element("button", { type: "button", "aria-label": said(step), tabindex: step === now ? "0" : "-1" });
@@ -36,6 +37,7 @@ export class Scale {
         return button;
       }),
     );
+    if (inHand) this.steps.querySelector<HTMLElement>("[aria-pressed=true]")?.focus();
   }
 }
 

@@ -48,7 +48,9 @@ export class Slip {
     });
     this.show(element("div", {}, question, ...buttons), "alertdialog", question.textContent ?? "");
     this.about = about;
-    buttons[0]?.focus();
+    // No answer is at hand before the question is read.
+    this.slip.tabIndex = -1;
+    this.slip.focus();
   }
 
   close(): void {

@@ -4,6 +4,7 @@ import type { Frame } from "./contract.js";
 import { drag } from "./drag.js";
 import { element } from "./element.js";
 import { Film, type Looks } from "./film.js";
+import { Loupes } from "./loupes.js";
 import { balanced, columns, fit, type Sheet } from "./fit.js";
 
 /** At most so many are laid side by side. */
@@ -26,6 +27,7 @@ export class Table {
   private here = 0;
   private lifted = 1;
   private nearness = 0;
+  private readonly loupes: Loupes;
   sideBySide = false;
 
   constructor(
@@ -33,6 +35,7 @@ export class Table {
     frames: Frame[],
     private hands: Hands,
   ) {
+    this.loupes = new Loupes(surface);
     this.films = frames.map((frame) => new Film(frame, frames.length));
     const sight = new IntersectionObserver(
       (seen) => seen.forEach((s) => this.films[Number((s.target as HTMLElement).dataset["id"])]?.sight(s.isIntersecting)),
@@ -48,7 +51,27 @@ export class Table {
     surface.append(...this.films.map((f) => f.element));
     if (frames.length === 0) surface.append(element("p", { class: "nothing" }, "no frame lies here: run dryside batch first"));
     new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
+    surface.parentElement?.addEventListener("scroll", () => this.loupes.lie(this.looked));
     this.goTo(0, false);
+  }
+
+  get loupe(): boolean {
+    return this.loupes.on;
+  }
+
+  turnLoupe(on: boolean): void {
+    this.loupes.turn(on, this.looked);
+    this.surface.classList.toggle("looking", on);
+  }
+
+  /** Moves the loupes by keys. */
+  moveLoupe(dx: number, dy: number): void {
+    this.loupes.move(dx, dy, this.looked);
+  }
+
+  /** What a loupe is laid on: the frame at hand, or those side by side. */
+  private get looked(): Film[] {
+    return (this.sideBySide ? this.picked : [this.here]).flatMap((id) => this.films[id] ?? []);
   }
 
   get picked(): number[] {
@@ -65,7 +88,7 @@ export class Table {
 
   lookAt(looks: Looks): void {
     this.surface.parentElement?.classList.toggle("lit", !looks.positive);
-    this.films.forEach((f) => f.lookAt(looks));
+    for (const film of this.films) void film.lookAt(looks).then(() => this.loupes.lie(this.looked));
   }
 
   goTo(id: number, focus = true): void {
@@ -76,6 +99,7 @@ export class Table {
     this.here = id;
     film.element.classList.add("here");
     film.element.setAttribute("tabindex", "0");
+    this.loupes.lie(this.looked);
     if (focus) {
       film.element.focus({ preventScroll: true });
       film.element.scrollIntoView({ block: "nearest" });
@@ -173,6 +197,12 @@ export class Table {
       },
       to: (x, y) => this.put(id, x, y),
       laid: () => film.classList.remove("lifted"),
+    });
+    film.addEventListener("pointermove", (event) => {
+      const on = this.films[id];
+      if (!this.loupes.on || !on) return;
+      if (this.here !== id && !this.sideBySide) this.goTo(id);
+      this.loupes.follow(on, event, this.looked);
     });
     film.addEventListener("focus", () => this.hands.at(id));
     film.addEventListener("click", (event) => {

@@ -1,0 +1,177 @@
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { button, start, until } from "./start.mjs";
+
+let room;
+before(async () => (room = await start()));
+after(() => room.close());
+
+/** The bench of a frame, its picture on the easel. */
+async function bench(id) {
+  const page = await room.open();
+  await page.goto(`${room.address}#${id + 1}`);
+  await page.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+  return page;
+}
+
+/** Pixels in which the easel differs from the picture that the program makes itself. */
+function differing(page, id, query) {
+  return page.evaluate(
+    async ([address]) => {
+      const answer = await fetch(address);
+      if (!answer.ok) throw new Error(`${address}: ${await answer.text()}`);
+      const made = await createImageBitmap(await answer.blob(), { colorSpaceConversion: "none" });
+      const sheet = new OffscreenCanvas(made.width, made.height).getContext("2d");
+      sheet.drawImage(made, 0, 0);
+      const theirs = sheet.getImageData(0, 0, made.width, made.height).data;
+      const easel = document.querySelector(".easel canvas");
+      const ours = easel.getContext("2d").getImageData(0, 0, easel.width, easel.height).data;
+      if (ours.length !== theirs.length) return `${easel.width}x${easel.height} is not ${made.width}x${made.height}`;
+      return ours.reduce((count, byte, at) => count + (byte === theirs[at] ? 0 : 1), 0);
+    },
+    [`frame/${id}/developed${query}`],
+  );
+}
+
+const words = (page) => page.locator(".words").textContent();
+const query = (wished) => `?${new URLSearchParams(wished)}`;
+
+test("the picture on the bench is the program's own to the bit, at each grade and exposure", async () => {
+  const page = await bench(0);
+  assert.equal(await differing(page, 0, ""), 0, "as noted");
+  const { grades, frames } = await page.evaluate(async () => (await fetch("batch")).json());
+  const at = grades.indexOf(frames[0].grade);
+  const first = await words(page);
+  await page.keyboard.press("G");
+  await until(async () => (await words(page)) !== first, "G is harder");
+  assert.equal(await differing(page, 0, query({ grade: grades[at + 1] })), 0, "half a grade harder");
+  assert.notEqual(await differing(page, 0, ""), 0, "which is another picture than before");
+  const second = await words(page);
+  await page.keyboard.press("+");
+  await until(async () => (await words(page)) !== second, "+ is darker");
+  assert.equal(await differing(page, 0, query({ grade: grades[at + 1], exposure: "+1/3" })), 0, "and a third darker");
+  await page.keyboard.press("s");
+  await until(async () => (await differing(page, 0, "?straight")) === 0, "straight");
+  assert.deepEqual(page.errors, []);
+});
+
+test("nothing is written while something is tried; Enter keeps it", async () => {
+  const page = await bench(1);
+  const notes = room.notes("sheet-02");
+  await page.keyboard.press("g");
+  await page.keyboard.press("-");
+  await page.locator(".keeping").waitFor();
+  await page.waitForTimeout(300);
+  assert.equal(room.notes("sheet-02"), notes);
+  const tried = await words(page);
+  await page.keyboard.press("Enter");
+  await page.locator(".keeping").waitFor({ state: "hidden" });
+  await until(() => room.notes("sheet-02") !== notes, "the notes are written");
+  const again = await bench(1);
+  await until(async () => (await words(again)) === tried, "another tab prints it as it was kept");
+});
+
+test("Escape leaves what was tried as it was", async () => {
+  const page = await bench(2);
+  const first = await words(page);
+  await page.keyboard.press("G");
+  await until(async () => (await words(page)) !== first, "something is tried");
+  await page.keyboard.press("Escape");
+  await until(async () => (await words(page)) === first, "it is as it was");
+  assert.equal(await page.locator("#bench").isVisible(), true);
+});
+
+test("a band of the test strip is chosen by a click", async () => {
+  const page = await bench(2);
+  await page.keyboard.press("t");
+  await page.locator(".bands button").first().waitFor();
+  assert.equal(await page.locator(".bands button").count(), 7);
+  await page.locator(".bands button").nth(5).click();
+  await until(async () => /\+\u2154 stop/.test(await words(page)), "two thirds more are tried");
+  assert.equal(await differing(page, 2, query({ exposure: "+2/3" })), 0);
+});
+
+test("a spot is placed on a zone", async () => {
+  const page = await bench(2);
+  await page.keyboard.press("z");
+  const easel = await page.locator(".easel canvas").boundingBox();
+  await page.mouse.click(easel.x + easel.width / 4, easel.y + easel.height / 2);
+  const asked = page.waitForRequest((request) => request.url().includes("/printed?place="));
+  await page.locator(".wedge button", { hasText: /^VIII$/ }).click();
+  const place = new URL((await asked).url()).searchParams.get("place");
+  const [, u, v, zone] = /^at=([\d.]+),([\d.]+)=(\w+)$/.exec(place);
+  assert.ok(Math.abs(u - 0.25) < 0.005 && Math.abs(v - 0.5) < 0.005, place);
+  assert.equal(zone, "VIII");
+  await until(async () => (await differing(page, 2, query({ place }))) === 0, "the picture is placed by it");
+});
+
+test("the loupe shows the scan's pixels one for one, through the print's own tones", async () => {
+  const page = await bench(3);
+  await page.keyboard.press("o");
+  await page.waitForFunction(() => document.querySelector(".loupe").dataset.waiting === "0");
+  const wrong = await page.evaluate(async () => {
+    const { frames } = await (await fetch("batch")).json();
+    const [width, height] = frames[3].pixels;
+    const glass = document.querySelector(".loupe canvas");
+    const [x, y] = [width, height].map((side) => Math.round(side / 2 - glass.width / 2));
+    const side = Math.min(64, glass.width);
+    const codes = new Uint16Array(await (await fetch(`frame/3/tile?x=${x}&y=${y}&width=${side}&height=${side}`)).arrayBuffer());
+    const { screen } = await (await fetch("frame/3/printed")).json();
+    const greys = Uint8Array.from(atob(screen), (c) => c.charCodeAt(0));
+    const shown = glass.getContext("2d").getImageData(0, 0, side, side).data;
+    return codes.reduce((count, code, at) => count + (shown[4 * at] === greys[code] ? 0 : 1), 0);
+  });
+  assert.equal(wrong, 0);
+});
+
+test("curve, focus map and dust come on request", async () => {
+  const page = await bench(4);
+  await page.keyboard.press("c");
+  await page.locator(".curve .way").waitFor();
+  assert.ok((await page.locator(".curve .heap").count()) > 10);
+  await page.keyboard.press("f");
+  await page.locator(".over .focus").waitFor({ state: "attached" });
+  await page.keyboard.press("d");
+  await page.locator(".over .dust").waitFor({ state: "attached" });
+  await page.keyboard.press("f");
+  await page.locator(".over .focus").waitFor({ state: "detached" });
+  assert.deepEqual(page.errors, []);
+});
+
+test("work is started, shown and stopped", async () => {
+  const page = await room.open();
+  await page.keyboard.press("p");
+  await page.locator("#doing button", { hasText: "print the marked ones" }).click();
+  await page.locator("#doing .stop").click();
+  await page.locator("#doing .stop").waitFor({ state: "hidden" });
+  assert.notEqual(await page.locator("#doing p").textContent(), "");
+});
+
+test("all that can be pressed has a name, and nothing lies beside a narrow screen", async () => {
+  const page = await room.open({ viewport: { width: 360, height: 640 } });
+  for (const view of ["table", "bench"]) {
+    const nameless = await page.evaluate(() =>
+      [...document.querySelectorAll("button, [role=option], input")]
+        .filter((e) => e.checkVisibility() && !(e.getAttribute("aria-label") ?? e.textContent ?? "").trim())
+        .map((e) => e.outerHTML),
+    );
+    assert.deepEqual(nameless, [], view);
+    const beyond = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    assert.ok(beyond <= 0, `${view} is ${beyond} px too wide`);
+    if (view === "table") await button(page, "step in").click();
+    await page.locator("#bench").waitFor();
+  }
+});
+
+test("the keys are listed, and the table tells its light", async () => {
+  const page = await room.open();
+  await page.keyboard.press("?");
+  const listed = await page.locator("#keys dt").allTextContents();
+  for (const key of ["p", "h", "x", "u", "n", "s", "l", "g", "G", "t", "z", "c", "o", "f", "d", "r", "e"]) {
+    assert.ok(listed.includes(key), `${key} is not in the list`);
+  }
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("n");
+  await page.locator("#table.lit").waitFor();
+  assert.match(await page.locator("#surround").textContent(), /surround: L\* 20, table: L\* 92/);
+});
