@@ -111,6 +111,8 @@ async function enter() {
             const id = here + dx;
             if (!batch.frames[id])
                 return say(dx > 0 ? "this is the last frame" : "this is the first frame");
+            if (bench.tried)
+                say(`what was tried on ${bench.frame.name} is not kept`);
             here = id;
             history.replaceState(null, "", `#${id + 1}`);
             turnTo();
@@ -247,7 +249,11 @@ async function enter() {
         const names = waiting.map((p) => `${notebook.noted(p.id).name}: ${told(p)}`).join("; ");
         const again = element("button", { type: "button" }, "try now");
         again.addEventListener("click", () => notebook.tryAgain());
-        unsaved.replaceChildren(element("span", {}, waiting.length > 0 ? `not saved yet: ${names}. ${why}` : why));
+        const line = waiting.length > 0 ? `not saved yet: ${names}. ${why}` : why;
+        // Said aloud by a screen reader: once, not at each new try.
+        if (unsaved.firstElementChild?.textContent === line)
+            return;
+        unsaved.replaceChildren(element("span", {}, line));
         if (waiting.length > 0)
             unsaved.append(again);
     };
@@ -304,6 +310,16 @@ async function enter() {
             return;
         event.preventDefault();
         deed.run();
+    });
+    // A hand that pressed a button goes back to the picture: Enter and space are not to press it again.
+    document.addEventListener("click", (event) => {
+        const pressed = event.target.closest("#rail button, .scale button, .keeping button, .wedge button");
+        if (event.detail === 0 || !pressed || (document.activeElement !== pressed && document.activeElement !== document.body))
+            return;
+        if (bench.open)
+            find("bench").focus({ preventScroll: true });
+        else
+            goTo(here);
     });
     window.addEventListener("hashchange", turnTo);
     window.addEventListener("beforeunload", (event) => {

@@ -6,7 +6,7 @@ const MEGABYTE = 1 << 20;
 const bytes = (net) => net.codes.byteLength;
 const whole = new Shelf(96 * MEGABYTE, bytes);
 const smaller = new Shelf(192 * MEGABYTE, bytes);
-/** Pictures of so many frames are fetched at a time: those looked at now are not to wait for all others. */
+/** Pictures of so many frames are fetched at a time: the latest wish comes first, for the eye has moved on. */
 const AT_ONCE = 4;
 let fetching = 0;
 const waiting = [];
@@ -36,6 +36,6 @@ async function fetchNet(frame) {
     }
     finally {
         fetching--;
-        waiting.shift()?.();
+        waiting.pop()?.();
     }
 }

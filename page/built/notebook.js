@@ -187,7 +187,7 @@ export function told(p, of = p.to) {
     if (p.leaf === "title")
         return of.title ? `title \u201c${of.title}\u201d` : "no title";
     if (p.leaf === "print")
-        return `grade ${of.grade}, ${of.exposure === "0" ? "no stop more" : `${of.exposure} stop`}`;
+        return `grade ${of.grade}, ${of.exposure} stop, placed by ${/=(\w+)$/.exec(of.place ?? "")?.[0].replace("=", "a spot on zone ") ?? of.place}`;
     return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
 }
 export function values(frame, leaf) {

@@ -124,6 +124,7 @@ export class Film {
     const { frame, looks } = this;
     if (!this.inSight || frame.width === 0) return;
     const wide = parseFloat(this.element.style.width) * devicePixelRatio;
+    if (!(wide > 0)) return;
     const tone = !looks.positive ? "negative" : looks.straight ? "straight" : `${frame.grade} ${frame.exposure} ${frame.place}`;
     const wanted = `${tone} ${Math.floor(frame.width / wide)} ${frame.revision}`;
     if (wanted === this.drawn) return;

@@ -10,7 +10,7 @@ const bytes = (net: Net): number => net.codes.byteLength;
 const whole = new Shelf<Net>(96 * MEGABYTE, bytes);
 const smaller = new Shelf<Net>(192 * MEGABYTE, bytes);
 
-/** Pictures of so many frames are fetched at a time: those looked at now are not to wait for all others. */
+/** Pictures of so many frames are fetched at a time: the latest wish comes first, for the eye has moved on. */
 const AT_ONCE = 4;
 let fetching = 0;
 const waiting: (() => void)[] = [];
@@ -40,6 +40,6 @@ async function fetchNet(frame: Frame): Promise<Net> {
     return { codes: picture, width: frame.width, height: frame.height };
   } finally {
     fetching--;
-    waiting.shift()?.();
+    waiting.pop()?.();
   }
 }

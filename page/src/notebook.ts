@@ -211,7 +211,7 @@ export class Notebook {
 /** What a change says, in the words of the notes. */
 export function told(p: { leaf: Leaf }, of: Values = (p as Pending).to): string {
   if (p.leaf === "title") return of.title ? `title \u201c${of.title}\u201d` : "no title";
-  if (p.leaf === "print") return `grade ${of.grade}, ${of.exposure === "0" ? "no stop more" : `${of.exposure} stop`}`;
+  if (p.leaf === "print") return `grade ${of.grade}, ${of.exposure} stop, placed by ${/=(\w+)$/.exec(of.place ?? "")?.[0].replace("=", "a spot on zone ") ?? of.place}`;
   return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
 }
 

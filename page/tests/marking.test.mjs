@@ -65,6 +65,34 @@ test("frames are laid side by side and go back in order", async () => {
   assert.equal(await at(), first + 24);
   await page.keyboard.press("b");
   assert.equal(await at(), first);
+  const box = await page.locator("#frame-0").boundingBox();
+  await page.mouse.move(box.x + 60, box.y + 60);
+  await page.mouse.down();
+  await page.mouse.move(box.x + 100, box.y + 90, { steps: 4 });
+  await page.mouse.up();
+  assert.equal(await at(), first + 40);
+  assert.equal(await page.locator("#frame-0").getAttribute("aria-selected"), "false", "a move is no click");
+});
+
+test("a finger that rests on a film moves it, one that does not scrolls the table", async () => {
+  const page = await room.open({ hasTouch: true, isMobile: true, viewport: { width: 390, height: 844 } });
+  const hand = await page.context().newCDPSession(page);
+  const touch = (type, ...at) => hand.send("Input.dispatchTouchEvent", { type, touchPoints: at.map(([x, y]) => ({ x, y })) });
+  const at = async () => (await page.locator("#frame-0").boundingBox()).y;
+  const first = await at();
+  const moves = async () => {
+    for (let y = 380; y >= 300; y -= 10) await touch("touchMove", [200, y]);
+    await touch("touchEnd");
+  };
+  await touch("touchStart", [200, 390]);
+  await page.locator("#frame-0.lifted").waitFor();
+  await moves();
+  assert.ok(Math.abs((await at()) - (first - 90)) < 2, "it lies where the finger let it go");
+  assert.equal(await page.evaluate(() => document.querySelector("#table").scrollTop), 0);
+  await button(page, "back in order").tap();
+  await touch("touchStart", [200, 390]);
+  await moves();
+  await until(() => page.evaluate(() => document.querySelector("#table").scrollTop > 40), "the table scrolls");
 });
 
 test("the second tab follows the first, and both follow an editor", async () => {
