@@ -1,6 +1,6 @@
 //! `dryside strip`: a test strip of a frame, from the scan and its notes.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::film::{Dust, Nets, meeting};
 use crate::light::{Densitometer, Millimetres, PixelsPerInch, Stops};
@@ -87,14 +87,14 @@ pub struct StripMade {
 pub fn make_strips(order: &StripOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<StripOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
     let asked = Asked { frames: &order.frames, scans, out, folder: STRIP, memory: order.memory, halt };
-    let (strips, failures) = each_frame(&asked, tell, |laid| one(laid, order))?;
+    let (strips, failures) = each_frame(&asked, tell, |laid, folder| one(laid, folder, order))?;
     Ok(StripOutcome { strips, failures })
 }
 
 /// Grades that a grid shows: that of the print, and up to two on either side.
 const ROWS: usize = 5;
 
-fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
+fn one(laid: &Laid<'_>, folder: &Path, order: &StripOrder) -> Result<StripMade, String> {
     let carrier = Carrier::of(&order.graded, laid.noted, laid.number, laid.scan)?;
     let bench = carrier.read.bench(laid.scan.facts()).map_err(|e| e.to_string())?;
     let tilt = if order.straighten { carrier.lying.tilt() } else { 0.0 };
@@ -150,7 +150,7 @@ fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
         patches: expose(&large, &patches)?,
     };
     let sheet = page(about_grid(&carrier.decided, print))?.finish(pictures);
-    let files = page_files::save(&sheet, laid.folder, &laid.name, ppi(), order.force)?;
+    let files = page_files::save(&sheet, folder, &laid.name, ppi(), order.force)?;
     let decided = &carrier.decided;
     let mut advice = carrier.advice.clone();
     if large.scale() < ENOUGH {

@@ -141,7 +141,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let halt = halt_on_signals()?;
             let progress = console.printing();
             progress.tell(Event::Sheets);
-            let outcome = batch::lay_proofs(&order, &halt);
+            let outcome = batch::lay_proofs(&order, &halt, &|frame| progress.look(frame));
             progress.finish();
             match outcome {
                 Err(error) if halt.is_asked() => {

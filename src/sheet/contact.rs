@@ -346,7 +346,7 @@ mod tests {
     fn laid(frames: Vec<Frame>, lay: &Lay) -> Result<Sheet, Error> {
         let part = Part { name: "straight", kind: "straight: one exposure for all".into(), frames };
         let head = Head { title: "Ropewalk".into(), date: "2026-11-25".into(), ..Head::default() };
-        proof(&[part], &head, lay)
+        proof(&[part], None, &head, lay)
     }
 
     fn areas(sheet: &Sheet, page: usize) -> Vec<Area> {
