@@ -337,6 +337,18 @@ fn a_paper_that_is_too_small_and_an_unknown_size_are_told() {
 }
 
 #[test]
+fn a_frame_without_a_size_is_left_out_of_a_contact_sheet_and_told() {
+    let loft = Loft::new(&["coil.tif"]);
+    wedge(&loft.scans().join("wedge.tif"));
+    well(loft.batch(""));
+    let (said, status) = loft.proof("--contact");
+    assert!(status == Some(1) && said.contains("coil: its scan does not say its resolution"), "{said}");
+    assert!(said.contains("contact sheet: 1 frame on 2 pages"), "{said}");
+    let (said, status) = loft.proof("--contact --grid 9x9");
+    assert!(status == Some(2) && said.contains("a4 is too small for 9 by 9 frames") && said.contains("use"), "{said}");
+}
+
+#[test]
 fn several_folders_are_joined_where_they_are_told_to() {
     let (one, other) = (Loft::new(&["coil.tif"]), Loft::new(&["coil.tif", "keg.tif"]));
     [&one, &other].into_iter().for_each(|loft| drop(well(loft.batch(""))));

@@ -138,6 +138,9 @@ pub fn lay_proofs(order: &ProofOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resul
 
     // 4. Pictures that are gone, and then the sheet.
     let mut shown: Vec<Shown> = scans.into_iter().flat_map(|scan| scan.shown).collect();
+    if order.contact {
+        outcome.failures.extend(without_size(&mut shown)?);
+    }
     outcome.failures.extend(make_again(&mut shown, order.kinds.straight, order.scans.as_deref(), halt));
     if halt.is_asked() {
         return Err(STOPPED.to_owned());
@@ -155,6 +158,22 @@ pub fn lay_proofs(order: &ProofOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resul
     let saved = sheets::save(&shown, &wanted, &folders, behind.as_ref(), halt)?;
     outcome.failures.extend(saved.failures);
     Ok(ProofOutcome { frames: shown.len(), files: saved.files, laid: saved.laid, ..outcome })
+}
+
+/// Takes out the frames whose size on film is not known, and tells each of them.
+///
+/// # Errors
+/// When there is no other.
+fn without_size(shown: &mut Vec<Shown>) -> Result<Vec<String>, String> {
+    let unknown = |shown: &Shown| shown.failure().is_none() && shown.on_film.is_none();
+    let why = "its scan does not say its resolution, so its size on film is not known";
+    if let Some(first) = shown.first().filter(|_| shown.iter().all(unknown)) {
+        return Err(format!("{}: {why}: lay the sheet without --contact", first.row.frame));
+    }
+    let told = |shown: &Shown| format!("{}: {why}: it is not on the sheet", shown.row.frame);
+    let troubles = shown.iter().filter(|shown| unknown(shown)).map(told).collect();
+    shown.retain(|shown| !unknown(shown));
+    Ok(troubles)
 }
 
 /// That no page as a picture is longer than common programs open.

@@ -353,11 +353,16 @@ fn in_words(decided: &Decided) -> String {
     }
 }
 
+/// A third of a stop, as stops are told.
+const THIRD: &str = "+1/3";
+
 fn about_bands(decided: &Decided, order: &StripOrder) -> String {
     let (grade, step) = (in_words(decided), order.step.to_string());
+    let example = if order.step.to_string() == THIRD { ": \u{d7}\u{a0}1.26 is a quarter longer" } else { "" };
     format!(
-        "Bands: the whole frame in {grade}, {} stop from one to the next. The bar marks the print as it is decided now. Under \
-         the stops, which are as --exposure takes them, stands the time: \u{d7}\u{a0}1.26 is a quarter longer than at the bar.",
+        "Bands: the whole frame in {grade}, {} stop from one to the next. The bar marks the print as it is decided now. The \
+         stops say how much more light each band got, more is darker; under them stands the time, as a multiple of that at the \
+         bar{example}.",
         step.trim_start_matches('+')
     )
 }

@@ -7,6 +7,7 @@ use std::path::Path;
 use std::thread;
 
 use crate::batch::key::on_disk;
+use crate::batch::seal::Seal;
 use crate::plane::Band;
 use crate::save::{self, DeepTiff, Making, Packing};
 use crate::scan::{self, Halt, Rows};
@@ -26,6 +27,9 @@ enum Error {
     Save(#[from] save::Error),
     #[error(transparent)]
     Sheet(#[from] sheet::Error),
+    /// In words, with the path.
+    #[error("{0}")]
+    Seal(String),
     #[error("another file of this name is there: give another name with --out, or replace it with --force")]
     Another,
 }
@@ -36,7 +40,8 @@ impl From<io::Error> for Error {
     }
 }
 
-/// Writes the files that were asked for. A file that is there already, and is another, is replaced with `force` only.
+/// Writes the files that were asked for. A file that is there already, and that an earlier layout did not leave so, is replaced with `force`
+/// only.
 ///
 /// # Errors
 /// Which file, and why.
@@ -62,17 +67,23 @@ pub(super) fn write(
 }
 
 fn whole(file: &Path, force: bool, fill: impl FnOnce(&mut Making<'_>) -> Result<(), Error>) -> Result<(), String> {
+    let name = file.file_name().unwrap_or_default().to_string_lossy();
+    let mut seal = Seal::of(file.with_file_name(format!(".{name}.seal")));
+    let mut hash = String::new();
     let made = save::whole(file, |making| {
         fill(making)?;
-        if !force && file.exists() && on_disk(file)? != making.written() {
+        let written = making.written();
+        if !force && file.exists() && on_disk(file)? != written && !seal.vouches_for(file).map_err(Error::Seal)? {
             return Err(Error::Another);
         }
-        Ok(())
+        hash.clone_from(&written.blake3);
+        seal.expect([written.blake3]).map_err(Error::Seal)
     });
     made.map(drop).map_err(|e| match e {
-        Error::Print(..) | Error::Sheet(sheet::Error::Print(_)) => e.to_string(),
+        Error::Print(..) | Error::Seal(_) | Error::Sheet(sheet::Error::Print(_)) => e.to_string(),
         e => told(file, &e),
-    })
+    })?;
+    seal.finish(String::new(), vec![hash])
 }
 
 fn told(path: &Path, error: &dyn Display) -> String {
