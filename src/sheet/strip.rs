@@ -151,6 +151,7 @@ impl StripPage {
 
     /// Words broken into lines that fit a width.
     fn about(text: &str, width: Millimetres) -> Vec<String> {
+        let text = with_fractions(text);
         let words: Vec<&str> = text.split(' ').collect();
         wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width)
     }
