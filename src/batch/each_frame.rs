@@ -7,6 +7,7 @@ use crate::scan::{Channel, Halt, Scan};
 
 use super::folders;
 use super::noted::Noted;
+use super::recall;
 use super::room::Room;
 use super::which::{self, Wanted};
 

@@ -40,7 +40,7 @@ fn one(
 ) -> ScanReport {
     let file = path.display().to_string();
     let measured = || -> Result<_, scan::Error> {
-        let opened = room.open(path, settings.channel)?;
+        let opened = room.open(path, settings.channel, settings.salvage)?;
         let scan = &opened.scan;
         let reading = reading::read(scan, settings, &[], wedge)?;
         let light = Light::of(scan.facts(), settings)?;

@@ -36,7 +36,7 @@ pub(in crate::cli) struct BatchArgs {
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 29] = [
+const NOT_GATHERED: [&str; 30] = [
     "scans",
     "ends",
     "crop",
@@ -66,6 +66,7 @@ const NOT_GATHERED: [&str; 29] = [
     "film",
     "frames",
     "wedge",
+    "salvage",
 ];
 
 /// What `batch` is to do.
