@@ -109,7 +109,8 @@ pub(super) fn on_scan<T>(
     let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
     tell(&noted.notes.scan.file);
     let room = Room::new(*memory, 1, halt);
-    let opened = room.open(path, channel).map_err(|e| format!("{}: {e}", path.display()))?;
+    let opened =
+        room.open(path, channel, recall::torn(&noted.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
     noted.verify(path, &opened.scan, channel)?;
     let one = |number: &usize| {
         let name = noted.name(*number);
