@@ -74,13 +74,21 @@ fn of_scan<T>(
     let folder = asked.out.map_or_else(|| wanted.results().join(asked.folder), Path::to_owned);
     folders::for_files(&folder, &path, asked.out.is_none())?;
     let seeing = Seeing { memory: asked.memory, halt: asked.halt, tell };
-    for (name, came) in on_scan(&noted, &path, &numbers, &seeing, |laid| work(laid, &folder))? {
-        match came {
+    for Came { name, result } in on_scan(&noted, &path, &numbers, &seeing, |laid| work(laid, &folder))? {
+        match result {
             Ok(one) => done.push(one),
             Err(error) => failures.push(format!("{name}: {error}")),
         }
     }
     Ok(())
+}
+
+/// What came of a frame.
+pub(super) struct Came<T> {
+    /// Its name.
+    pub name: String,
+    /// What, or why nothing did.
+    pub result: Result<T, String>,
 }
 
 /// How a scan is looked at.
@@ -94,7 +102,7 @@ pub(super) struct Seeing<'a> {
     pub tell: &'a dyn Fn(&str),
 }
 
-/// Works on frames of one scan, by their numbers, until it is halted: what came of each, under its name.
+/// Works on frames of one scan, by their numbers, until it is halted: what came of each.
 ///
 /// # Errors
 /// When the scan cannot be read, or is not the one that the notes were measured from.
@@ -104,7 +112,7 @@ pub(super) fn on_scan<T>(
     numbers: &[usize],
     seeing: &Seeing<'_>,
     work: impl Fn(&Laid<'_>) -> Result<T, String>,
-) -> Result<Vec<(String, Result<T, String>)>, String> {
+) -> Result<Vec<Came<T>>, String> {
     let Seeing { memory, halt, tell } = seeing;
     let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
     tell(&noted.notes.scan.file);
@@ -115,8 +123,8 @@ pub(super) fn on_scan<T>(
     let one = |number: &usize| {
         let name = noted.name(*number);
         tell(&name);
-        let came = work(&Laid { noted, number: *number, name: name.clone(), scan: &opened.scan });
-        (name, came)
+        let result = work(&Laid { noted, number: *number, name: name.clone(), scan: &opened.scan });
+        Came { name, result }
     };
     Ok(numbers.iter().take_while(|_| !halt.is_asked()).map(one).collect())
 }

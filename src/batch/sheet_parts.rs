@@ -86,7 +86,7 @@ pub(super) fn parts(shown: &[Shown], kinds: Kinds, printing: &Printing) -> Vec<P
 fn strips(shown: &[Shown]) -> Vec<Option<usize>> {
     let same = |a: &Shown, b: &Shown| a.row.scan == b.row.scan && a.folders == b.folders;
     let mut next = 0;
-    let mut of_scan = |scan: &[Shown]| -> Vec<Option<usize>> {
+    let of_scan = |scan: &[Shown]| -> Vec<Option<usize>> {
         let strips = scan.chunk_by(|a, b| a.corners.zip(b.corners).is_none_or(|(a, b)| are_neighbours(a, b)));
         let numbered = strips.flat_map(|strip| {
             next += 1;
@@ -94,7 +94,7 @@ fn strips(shown: &[Shown]) -> Vec<Option<usize>> {
         });
         numbered.collect()
     };
-    shown.chunk_by(same).flat_map(|scan| of_scan(scan)).collect()
+    shown.chunk_by(same).flat_map(of_scan).collect()
 }
 
 /// From frame to frame on one strip it is little more than a frame: 38 mm of 36 on 35 mm film, 61.5 of 56 on roll film, and cameras wind

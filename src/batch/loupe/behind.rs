@@ -71,7 +71,7 @@ fn seen(of_scan: &[Shown], behind: &Behind<'_>) -> Result<Vec<Result<Seen, Strin
     let (path, _) = noted.scan(behind.scans)?;
     let numbers: Vec<usize> = of_scan.iter().map(|shown| shown.number).collect();
     let seen = on_scan(&noted, &path, &numbers, &behind.seeing, |laid| see(laid, &behind.lay))?;
-    Ok(seen.into_iter().map(|(_, seen)| seen).collect())
+    Ok(seen.into_iter().map(|came| came.result).collect())
 }
 
 fn see(laid: &Laid<'_>, lay: &LooksLay) -> Result<Seen, String> {

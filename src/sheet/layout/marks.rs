@@ -59,7 +59,16 @@ mod tests {
             .collect();
         assert_eq!(marks.len(), 8);
         let far = print.grown(mm(END + 1e-9));
-        assert!(BETWEEN - 2.0 * END > 0.9, "those of neighbours are apart");
+        // Those of a neighbour, as near as prints with marks may lie, begin 1 mm behind them.
+        let beside = Area { left: print.right() + mm(BETWEEN), ..print };
+        let ppi = PixelsPerInch::new(300.0).unwrap();
+        let neighbours = cut_marks(beside, ppi).filter_map(|item| match item {
+            Item::Fill { area, .. } => Some(area),
+            _ => None,
+        });
+        let first = neighbours.map(|mark| mark.left).reduce(Millimetres::min).unwrap();
+        let last = marks.iter().map(|mark| mark.right()).reduce(Millimetres::max).unwrap();
+        assert!((first - last).value() > 0.99, "{first:?} {last:?}");
         for mark in marks {
             let beside = mark.right() < print.left || mark.left > print.right();
             assert!(beside || mark.bottom() < print.top || mark.top > print.bottom());
