@@ -23,7 +23,7 @@ pub(super) fn keep(path: &Path, text: &str) -> Result<(), String> {
         })?,
         false => path.to_owned(),
     };
-    save::whole(&real, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| format!("cannot write: {e}"))
+    save::whole(&real, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| save::refusal(&e))
 }
 
 /// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in them meanwhile.

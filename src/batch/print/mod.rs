@@ -249,7 +249,7 @@ impl<'a> Enlarger<'a> {
         let said_otherwise = *said != record.said;
         let state = match &seal {
             Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
-                if holds(seal, &path) {
+                if holds(seal, &path).map_err(|e| format!("{}: cannot be read: {e}: check the disk", path.display()))? {
                     if said_otherwise { PrintState::Made } else { PrintState::UpToDate }
                 } else {
                     PrintState::Kept
