@@ -174,11 +174,11 @@ fn a_layout_is_never_written_among_scans_or_over_results() {
     for target in
         [loft.join("coil.tif"), loft.join("new.tif"), out.join("flat/coil.tif"), out.join("sheets/proof-sheet.pdf")]
     {
-        let run = dryside(&[&"layout", &print, &"--paper", &"a4", &"--out", &target, &"--force"]);
+        let run = dryside(&[&"layout", &print, &"--page", &"a4", &"--out", &target, &"--force"]);
         assert_eq!(run.status.code(), Some(2), "{}", printed(&run));
         assert!(printed(&run).contains("--out"), "{}", printed(&run));
     }
     assert!(contents(top.path()) == before);
-    let run = dryside(&[&"layout", &print, &"--paper", &"a4"]);
+    let run = dryside(&[&"layout", &print, &"--page", &"a4"]);
     assert!(run.status.success(), "{}", printed(&run));
 }
