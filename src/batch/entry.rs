@@ -23,7 +23,7 @@ use super::recall;
 use super::room::Room;
 use super::settings::{Ends, Settings};
 use super::spots;
-use super::stock::stock;
+use super::stock::with_texts;
 use super::wishes::{Settled, Wishes};
 
 /// A scan of the batch, or why it is none.
@@ -58,6 +58,8 @@ pub(super) struct Known {
     pub wedge: Option<Wedge>,
     /// The paper and the table of grades that they name.
     pub stock: Arc<Stock>,
+    /// What is in the files of both, where they are a person's own.
+    pub own_stock: [Option<String>; 2],
     /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of the
     /// scan in the counsel of all, which does not ask for it.
     pub spot: Result<Option<PlacedSpot>, String>,
@@ -160,7 +162,7 @@ fn by_notes(
     let settled = Settled::settle(&order.flags, &own, in_file);
     let matched = matched(&settled.settings)?;
     let wedge = Wedge::of(&settled.settings)?;
-    let stock = stock(&settled.settings)?;
+    let (stock, own_stock) = with_texts(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
@@ -212,6 +214,7 @@ fn by_notes(
         stamp,
         wedge,
         stock,
+        own_stock,
         spot,
         measure_key,
         reading,

@@ -15,7 +15,7 @@ use super::inscribe::Inscriber;
 use super::keep;
 use super::key;
 use super::light::Light;
-use super::make::{self, Made};
+use super::make::{self, Files, Made, Packed, Task};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
 use super::reading::{self, Reading};
@@ -100,6 +100,8 @@ impl Finishing<'_> {
             return Err("it changed while the batch ran: run again".to_owned());
         }
         let settings = &self.known.settled.settings;
+        let packed = Packed::of(settings, scan.facts());
+        let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
         let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
         let notes = |key, made: &[Made]| {
             let (entry, known, reading, decision) = (self.entry, self.known, self.reading, self.decision);
@@ -111,6 +113,8 @@ impl Finishing<'_> {
                 facts: scan.facts(),
                 light: &light,
                 decision,
+                packed,
+                said: inscriber.key(),
                 made,
                 key,
             })
@@ -119,8 +123,9 @@ impl Finishing<'_> {
         let in_the_making = Made { straight: self.straight.then(Written::default), ..Made::default() };
         self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
         let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
-        let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
-        let made = make::make(scan, &bench, settings, (frames, self.straight), &inscriber, self.folders);
+        let files = Files { flat: true, proof: true, straight: self.straight };
+        let tasks: Vec<Task<'_>> = frames.iter().map(|frame| Task { frame, files }).collect();
+        let made = make::make(scan, &bench, settings, packed, &tasks, (&inscriber, self.folders));
         let made = made.map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()

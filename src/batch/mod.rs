@@ -41,6 +41,7 @@ mod proof;
 mod reading;
 mod recall;
 mod record;
+mod remake;
 mod room;
 mod seal;
 mod settings;
@@ -96,6 +97,7 @@ pub use print::{
 };
 pub use proof::{ProofOrder, ProofOutcome, lay_proofs};
 pub use reading::FrameReading;
+pub use remake::{Differs, FileState, Remade, RemadeFrame, RemadeScan, RemakeOrder, remake};
 pub use room::least_memory;
 pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
@@ -151,6 +153,9 @@ pub enum Error {
     /// There is nothing in it.
     #[error("{}: no scans here (TIFF, PNG or JPEG): give the folder that holds them", .0.display())]
     NoScans(PathBuf),
+    /// There is nothing to go by.
+    #[error("{}: no notes here: --from-notes needs the folder that a batch has filled, with --out", .0.display())]
+    NoNotes(PathBuf),
     /// The settings file.
     #[error("{}: {error}", path.display())]
     Settings {

@@ -182,6 +182,7 @@ impl Plan {
                 exposure: settings.exposure,
                 dry_down: settings.dry_down,
                 split: settings.split,
+                open: None,
             };
             decided.extend(frame.beyond_split());
             frames.push(frame);

@@ -13,7 +13,7 @@ use super::calibrated::Wedge;
 use super::entry::{Entry, Known};
 use super::frame::Decided;
 use super::light::Light;
-use super::make;
+use super::make::{self, Packed};
 use super::outcome::{Done, DoneScan};
 use super::plan::{Decision, ELSEWHERE};
 use super::reading::{FrameReading, Reading};
@@ -34,6 +34,10 @@ pub(super) struct Made<'a> {
     pub light: &'a Light,
     /// What was decided.
     pub decision: &'a Decision,
+    /// How flat positives are packed.
+    pub packed: Packed,
+    /// A short name for what the files say of the picture.
+    pub said: String,
     /// What became of each frame.
     pub made: &'a [make::Made],
     /// What the files depend on; empty while they are in the making.
@@ -120,6 +124,10 @@ pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source:
     }
 }
 
+/// TIFF 6.0, Predictor.
+const NO_DIFFERENCES: u16 = 1;
+pub(super) const DIFFERENCES: u16 = 2;
+
 fn flat(of: &Made<'_>) -> FlatNotes {
     let settings = &of.known.settled.settings;
     let (lo, hi) = Law::ends();
@@ -137,6 +145,8 @@ fn flat(of: &Made<'_>) -> FlatNotes {
     FlatNotes {
         ends: settings.ends.to_string(),
         encoding: settings.out_encoding.to_string(),
+        compression: Some(of.packed.packing.to_string()),
+        predictor: Some(if of.packed.differenced { DIFFERENCES } else { NO_DIFFERENCES }),
         lo,
         hi,
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
@@ -173,6 +183,8 @@ fn print(of: &Made<'_>) -> PrintNotes {
     PrintNotes {
         paper: stock.paper().name().to_owned(),
         table: stock.table().name().to_owned(),
+        paper_file: of.known.own_stock[0].clone(),
+        table_file: of.known.own_stock[1].clone(),
         place: settings.place.to_string(),
         dry_down: settings.dry_down.percent(),
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
@@ -185,6 +197,7 @@ fn record(of: &Made<'_>) -> RecordNotes {
         version: VERSION,
         program: crate::save::PROGRAM.to_owned(),
         key: of.key.to_owned(),
+        said: Some(of.said.clone()),
         settings: settled.settings.words(),
         warnings: of.decision.warnings.iter().filter(|w| !of.reading.warnings.contains(w)).cloned().collect(),
         decided_by: settled.decided_by.iter().map(|(name, place)| ((*name).to_owned(), place.to_string())).collect(),

@@ -249,6 +249,20 @@ impl Settings {
         set.map_err(|why| SettingError::Value { name, why })
     }
 
+    /// Settings as notes record them, the way back of [`Settings::words`]; names that are no settings are passed over.
+    ///
+    /// # Errors
+    /// When one of them cannot take its value.
+    pub(super) fn of_words(words: &BTreeMap<String, String>) -> Result<Self, SettingError> {
+        let mut settings = Self::default();
+        for name in NAMES {
+            if let Some(word) = words.get(name) {
+                settings.set(name, word)?;
+            }
+        }
+        Ok(settings)
+    }
+
     /// Every setting as words, for the record.
     pub fn words(&self) -> BTreeMap<String, String> {
         let auto = || "auto".to_owned();

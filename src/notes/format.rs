@@ -253,6 +253,12 @@ pub struct FlatNotes {
     pub ends: String,
     /// Encoding of the codes in the file.
     pub encoding: String,
+    /// How the files are packed: none, lzw, deflate, packbits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compression: Option<String>,
+    /// And whether by differences: TIFF 6.0 Predictor, 1 or 2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub predictor: Option<u16>,
     /// L* at the thin end.
     pub lo: f64,
     /// L* at the dense end.
@@ -292,6 +298,12 @@ pub struct PrintNotes {
     pub paper: String,
     /// The table that gives the grades their range.
     pub table: String,
+    /// What was in the paper's file, where it is a person's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper_file: Option<String>,
+    /// And in that of the table.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub table_file: Option<String>,
     /// What the exposure was found by: highlights, shadows, fixed, or a place and its zone.
     #[serde(default)]
     pub place: String,
@@ -363,6 +375,9 @@ pub struct RecordNotes {
     pub program: String,
     /// What the outputs depended on; another key means they are made again.
     pub key: String,
+    /// A short name for what the files say of the picture; notes of an earlier program have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<String>,
     /// What the batch's decisions add to the warnings of the measuring.
     #[serde(default)]
     pub warnings: Vec<WarningNote>,

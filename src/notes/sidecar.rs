@@ -437,6 +437,8 @@ mod tests {
             flat: FlatNotes {
                 ends: "each".into(),
                 encoding: "gamma 2.2".into(),
+                compression: None,
+                predictor: None,
                 lo: 15.0,
                 hi: 90.0,
                 frames: Vec::new(),
@@ -444,6 +446,8 @@ mod tests {
             print: PrintNotes {
                 paper: "p".into(),
                 table: "t".into(),
+                paper_file: None,
+                table_file: None,
                 place: "highlights".into(),
                 dry_down: 0.0,
                 frames: Vec::new(),
@@ -452,6 +456,7 @@ mod tests {
                 version: VERSION,
                 program: "dryside".into(),
                 key: "k".into(),
+                said: None,
                 warnings: Vec::new(),
                 settings: BTreeMap::new(),
                 decided_by: BTreeMap::new(),
