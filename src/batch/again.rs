@@ -21,6 +21,8 @@ use super::frame::straight;
 use super::inscribe::{Inscriber, Printed, Tones};
 use super::keep;
 use super::key::{self, Stamp};
+use super::linked;
+use super::moved;
 use super::print::Read;
 use super::settings::Settings;
 use super::shown::Shown;
@@ -90,7 +92,7 @@ impl Again {
         let path = folders.notes(&shown.scan());
         let within = |e: &dyn Display| format!("{}: {e}", path.display());
         let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
-        let shot = sidecar.shot_notes();
+        let shot = linked::shot(&sidecar, &path);
         let notes = sidecar.ours();
         let notes =
             notes.ok_or_else(|| within(&"these notes hold no measured frame: run dryside batch on the scan"))?;
@@ -313,6 +315,10 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
         if codes == notes.scan.codes_blake3 {
             return Ok(Source::Scan(Box::new(scan)));
         }
+    }
+    if let Some(path) = moved::in_folder(&folder, &notes.scan) {
+        let scan = scan::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        return Ok(Source::Scan(Box::new(scan.heeding(halt))));
     }
     let what = "a picture of it is gone, and so is the scan that it was made from";
     let advice = "say where the scans are with --scans FOLDER, or run dryside batch on them";

@@ -402,7 +402,7 @@ fn facts(laid: &Laid<'_>, focus: Option<&Focus>) -> Vec<String> {
 }
 
 fn head(laid: &Laid<'_>) -> Head {
-    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
+    let subject = laid.noted.shot().subject.unwrap_or_default();
     let size = laid.scan.facts().size;
     Head {
         title: format!("loupe: {}", laid.name),

@@ -22,12 +22,14 @@ mod keep;
 mod key;
 mod layout;
 mod light;
+mod linked;
 mod logbook;
 mod loupe;
 mod make;
 mod mark;
 mod measure;
 mod measured;
+mod moved;
 mod noted;
 mod outcome;
 mod page_files;
@@ -88,6 +90,7 @@ pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;
+pub use moved::Moved;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -270,6 +273,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let mut candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    let present = candidates.clone();
     candidates.retain(|candidate| !order.leave.contains(&candidate.path));
     if candidates.is_empty() {
         return Err(Error::NoScans(scans));
@@ -288,6 +292,10 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     };
     let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
     let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
+    // A scan that has another name by now comes with its notes.
+    let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
+    let moved = moved::take_on(&own, &present, &folders, order.dry_run);
+    let (moved, untaken) = moved.map_or_else(|e| (Vec::new(), Some(e)), |moved| (moved, None));
     let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs, halt) };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
@@ -307,6 +315,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let mut outcome = Outcome {
         share: order.share,
         scans: Vec::new(),
+        moved,
         out: folders.out().to_owned(),
         common: None,
         wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
@@ -314,7 +323,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         sheets: Vec::new(),
         page: None,
         pictures: Vec::new(),
-        troubles: troubles.into_iter().flatten().collect(),
+        troubles: untaken.into_iter().chain(troubles.into_iter().flatten()).collect(),
     };
     if order.measure_only {
         let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };

@@ -80,6 +80,8 @@ pub enum Ends {
     Common,
     /// Those in the notes of an earlier scan.
     Match(PathBuf),
+    /// Of a negative that was scanned again those of its first scan, which its notes name; of all others each frame's own.
+    First,
 }
 
 /// How a flat positive is cut.
@@ -324,6 +326,7 @@ impl fmt::Display for Ends {
         match self {
             Self::Each => f.write_str("each"),
             Self::Common => f.write_str("common"),
+            Self::First => f.write_str("match"),
             Self::Match(notes) => write!(f, "match={}", notes.display()),
         }
     }
@@ -336,8 +339,9 @@ impl FromStr for Ends {
         match (word.to_lowercase().as_str(), after_match(word)) {
             ("each", _) => Ok(Self::Each),
             ("common", _) => Ok(Self::Common),
+            ("match", _) => Ok(Self::First),
             (_, Some(path)) if !path.is_empty() => Ok(Self::Match(path.into())),
-            _ => Err(format!("\"{word}\": use each, common, or match=FILE with the notes of an earlier scan")),
+            _ => Err(format!("\"{word}\": use each, common, match=FILE with the notes of an earlier scan, or match for negatives scanned again")),
         }
     }
 }

@@ -186,6 +186,11 @@ impl Sidecar {
         ShotNotes::of(&self.document.to_string())
     }
 
+    /// The same of a negative that was scanned again, over what the notes of its `first` scan say.
+    pub fn shot_over(&self, first: &Self) -> ShotNotes {
+        ShotNotes::of_rescan(&self.document.to_string(), &first.document.to_string())
+    }
+
     /// The whole file with fields of `[shot]` written, each as `key=value`; `key=` takes one away. Everything else stays to
     /// the byte.
     ///

@@ -240,7 +240,7 @@ impl<'a> Enlarger<'a> {
         let path = self.folder.join(&record.file);
         let mut advice: Vec<String> = askew(&recipe.frame, &recipe.easel).into_iter().collect();
         let seal = before.as_ref().map(|before| Written { bytes: before.bytes, blake3: before.blake3.clone() });
-        let shot = self.noted.sidecar.shot_notes();
+        let shot = self.noted.shot();
         let inscriber = Inscriber::noted(&shot, &self.noted.notes.record.settings, self.scan.facts());
         let inscriber = inscriber.map_err(|e| e.to_string())?;
         record.said = inscriber.key();

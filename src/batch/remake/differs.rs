@@ -59,6 +59,22 @@ fn hash(of: &str) -> String {
     of.chars().take(12).collect()
 }
 
+/// What differs where a scan has another name.
+const NAME: &str = "name";
+
+impl Differs {
+    /// Whether it is that a scan is called so by now.
+    pub(super) fn is_renamed_to(&self, file: &str) -> bool {
+        self.what == NAME && self.values.as_ref().is_some_and(|(_, now)| *now == short(file))
+    }
+}
+
+/// Another name of the scan.
+pub(super) fn of_name(notes: &Notes, path: &Path) -> Option<Differs> {
+    let now = path.file_name().unwrap_or_default().to_string_lossy();
+    differs(NAME, &notes.scan.file, &now, "it was renamed; a batch without --from-notes renames its notes")
+}
+
 /// Another version.
 pub(super) fn of_program(notes: &Notes) -> Option<Differs> {
     differs("program", &notes.record.program, &PROGRAM, "another version may make other bytes of the same picture")

@@ -143,7 +143,11 @@ pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<R
         noted.extend(notes);
     }
     let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
-    let known = |file: &String| noted.iter().any(|noted: &Noted| noted.notes.scan.file == *file);
+    let renamed = |scan: &RemadeScan, file: &String| scan.differs.iter().any(|differs| differs.is_renamed_to(file));
+    let known = |file: &String| {
+        noted.iter().any(|noted: &Noted| noted.notes.scan.file == *file)
+            || remade.scans.iter().any(|scan| renamed(scan, file))
+    };
     remade.unnoted = candidates.iter().map(find::Candidate::file).filter(|file| !known(file)).collect();
 
     // 2. Table, sheet and page, where one of them is gone.
@@ -225,6 +229,7 @@ impl<'a> Remaking<'a> {
             Err(_) if nothing => return Ok(self.frames),
             Err(why) => return Err(why),
         };
+        differs.extend(differs::of_name(&self.noted.notes, &path));
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
         let channel = self.noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok());
         let channel = channel.unwrap_or(Channel::Green);
@@ -233,7 +238,7 @@ impl<'a> Remaking<'a> {
         let encoding = self.noted.notes.record.settings.get("encoding").map_or("auto", String::as_str);
         let read = Read::of(encoding, &channel.to_string(), &self.noted.notes)?;
         let inscriber =
-            Inscriber::noted(&self.noted.sidecar.shot_notes(), &self.noted.notes.record.settings, scan.facts());
+            Inscriber::noted(&self.noted.shot(), &self.noted.notes.record.settings, scan.facts());
         let inscriber = inscriber.map_err(|e| e.to_string())?;
         differs.extend(differs::of_words(&self.noted.notes, &inscriber.key()));
         differs.extend(differs::of_scan(&self.noted.notes, &path, scan, &read, nothing).map_err(|e| wrong(&e))?);

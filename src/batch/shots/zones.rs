@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
+use crate::batch::linked;
 use crate::batch::noted::Noted;
 use crate::batch::papers::{drawn, put};
 use crate::batch::print::Read;
@@ -156,7 +157,7 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     let file = of.notes.clone();
     let wrong = |what: &dyn std::fmt::Display| format!("{}: {what}", file.display());
     let sidecar = Sidecar::open(&file).map_err(|e| wrong(&e))?;
-    let shot = sidecar.shot_notes();
+    let shot = linked::shot(&sidecar, &of.notes);
     let sums = sums(&shot, file.parent().unwrap_or(Path::new("")));
     let placed = placed(&shot, &sums, &name, &mut read.left_out);
     if placed.is_empty() {
