@@ -271,6 +271,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
+    let wedge_blake3 = wedge.as_ref().map(|wedge| &*wedge.blake3);
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let mut candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     let present = candidates.clone();
@@ -363,7 +364,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     // 6. Table and sheet of them all; a share writes down its own part of them.
     if let Some(share) = order.share {
         let stock = Arc::clone(&outcome.stock);
-        let settings = shares::words(&for_all, wedge.as_ref(), &stock);
+        let settings = shares::words(&for_all, wedge_blake3, &stock);
         let common = shares::InCommon { folder: folders.name(), key: plan.key(), scans: names, settings, stock };
         outcome.troubles.extend(shares::save(share, common, &outcome.scans, &folders).err());
         return Ok(outcome);
@@ -381,7 +382,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
     if order.sheets {
-        let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
+        let settings = shares::words(&for_all, wedge_blake3, &outcome.stock);
         match logbook::save(&shown, &closing, &settings, &folders) {
             Ok(page) => outcome.page = page,
             Err(trouble) => outcome.troubles.push(trouble),

@@ -68,7 +68,8 @@ pub(super) fn take_on(
         let Left { path, scan } = left.remove(at);
         if !only_told {
             let to = folders.notes(&candidate.name);
-            fs::rename(&path, &to).map_err(|e| format!("{}: cannot be renamed to {}: {e}", path.display(), to.display()))?;
+            fs::rename(&path, &to)
+                .map_err(|e| format!("{}: cannot be renamed to {}: {e}", path.display(), to.display()))?;
         }
         moved.push(Moved { was: scan.file, now: candidate.file() });
     }

@@ -341,7 +341,9 @@ impl FromStr for Ends {
             ("common", _) => Ok(Self::Common),
             ("match", _) => Ok(Self::First),
             (_, Some(path)) if !path.is_empty() => Ok(Self::Match(path.into())),
-            _ => Err(format!("\"{word}\": use each, common, match=FILE with the notes of an earlier scan, or match for negatives scanned again")),
+            _ => Err(format!(
+                "\"{word}\": use each, common, match=FILE with the notes of an earlier scan, or match for negatives scanned again"
+            )),
         }
     }
 }

@@ -21,6 +21,8 @@ use crate::scan::Facts;
 pub(super) struct AsNoted {
     /// Settings that were in force.
     pub settings: Settings,
+    /// The paper and the table of grades.
+    pub stock: Arc<Stock>,
     /// Its frames.
     pub frames: Vec<Decided>,
 }
@@ -35,7 +37,7 @@ impl AsNoted {
         let settings = Settings::of_words(&notes.record.settings).map_err(|e| e.to_string())?;
         let stock = stock_of(&notes.print, &settings)?;
         let frames = (1..=noted.reading.frames.len()).map(|number| frame(noted, number, &settings, &stock));
-        Ok(Self { frames: frames.collect::<Result<_, _>>()?, settings })
+        Ok(Self { frames: frames.collect::<Result<_, _>>()?, settings, stock })
     }
 
     /// How flat positives were packed; notes of an earlier program leave that to settings and scan.

@@ -9,7 +9,6 @@ use std::path::{Path, PathBuf};
 use crate::notes::{FlatFrame, Notes, PrintFrame, StraightNotes};
 use crate::save::{PROGRAM, Written};
 use crate::scan::{Channel, Halt};
-use crate::sheet::PageSize;
 
 use super::closing::{Closing, close};
 use super::find;
@@ -23,6 +22,7 @@ use super::make::{self, Files, Task};
 use super::noted::Noted;
 use super::print::Read;
 use super::room::Room;
+use super::shares;
 use super::sheets;
 use super::shown::Shown;
 use super::which::{self, Wanted};
@@ -154,8 +154,10 @@ pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<R
     let gone =
         !folders.table().exists() || order.sheets && !(sheets::is_there(&folders) && logbook::is_there(&folders));
     if let Some(first) = noted.first().filter(|_| gone && !order.dry_run) {
-        let words = first.notes.record.settings.clone();
-        let page = words.get("page").and_then(|word| word.parse().ok()).unwrap_or(PageSize::A4);
+        let AsNoted { settings, stock, .. } = AsNoted::of(first).map_err(Error::Stock)?;
+        let page = settings.page;
+        let wedge_blake3 = first.notes.scan.wedge.as_ref().map(|wedge| &*wedge.blake3);
+        let words = shares::words(&settings, wedge_blake3, &stock);
         let mut shown: Vec<Shown> =
             noted.iter().flat_map(|noted| Shown::of_notes(&noted.sidecar, &noted.notes, &folders)).collect();
         let closing = Closing { page, scans: Some(&scans), halt, sheets: order.sheets, force: order.force };
@@ -237,8 +239,7 @@ impl<'a> Remaking<'a> {
         let scan = &opened.scan;
         let encoding = self.noted.notes.record.settings.get("encoding").map_or("auto", String::as_str);
         let read = Read::of(encoding, &channel.to_string(), &self.noted.notes)?;
-        let inscriber =
-            Inscriber::noted(&self.noted.shot(), &self.noted.notes.record.settings, scan.facts());
+        let inscriber = Inscriber::noted(&self.noted.shot(), &self.noted.notes.record.settings, scan.facts());
         let inscriber = inscriber.map_err(|e| e.to_string())?;
         differs.extend(differs::of_words(&self.noted.notes, &inscriber.key()));
         differs.extend(differs::of_scan(&self.noted.notes, &path, scan, &read, nothing).map_err(|e| wrong(&e))?);

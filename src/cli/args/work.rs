@@ -13,7 +13,7 @@ use super::wished::wishes;
 
 #[derive(Debug, Group)]
 pub(super) struct WorkArgs {
-    /// Ends of the tone scale: each, common, or match=NOTES of an earlier scan [default: each]
+    /// Ends of the tone scale: each, common, match=NOTES of an earlier scan, or match (negatives scanned again: as their first scan) [default: each]
     #[arg(long)]
     ends: Option<String>,
     /// What flat positives hold: frame or none (the whole scan) [default: frame]

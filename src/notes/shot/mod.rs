@@ -170,7 +170,8 @@ impl ShotNotes {
         let own = Self::of(text);
         let mut shot = Self::default();
         let slipped = |name: &str| own.slips.iter().any(|slip| slip.key == name);
-        let said = |name: &str| own.place(name).is_some() || slipped(name) || own.own.iter().any(|(own, _)| own == name);
+        let said =
+            |name: &str| own.place(name).is_some() || slipped(name) || own.own.iter().any(|(own, _)| own == name);
         shot.read_in(first, |name| !said(name) && !name.ends_with(".at"), true);
         (shot.slips, shot.hints) = (Vec::new(), Vec::new());
         shot.read_in(text, |_| true, false);
