@@ -30,7 +30,7 @@ fn from_scan_and_notes_alone_everything_comes_back_to_the_byte() {
     fs::write(loft.join("mine.toml"), include_str!("../src/paper/tables/fibre.toml")).unwrap();
     fs::write(
         loft.join("dryside.toml"),
-        "ends = 'common'\ngrades = 'mine.toml'\ncompression = 'deflate'\nrights = 'the ropewalk'\n",
+        "ends = 'common'\ngrades = 'mine.toml'\ncompression = 'deflate'\nrights = 'the ropewalk'\nxmp = 'beside'\n",
     )
     .unwrap();
     let run = dryside(&[&"batch", &loft, &"--out", &out, &"--split", &"00 -1, 5 -1 1/2", &"--dry-down", &"8%"]);
@@ -47,7 +47,7 @@ fn from_scan_and_notes_alone_everything_comes_back_to_the_byte() {
     assert!(run.status.success(), "{told}");
     let differ: Vec<_> = before.iter().zip(&made(&out)).filter(|(a, b)| a != b).map(|(a, _)| a.0.clone()).collect();
     assert!(differ.is_empty() && made(&out).len() == before.len(), "{differ:?}\n{told}");
-    assert!(told.contains("6 files made again to the byte"), "{told}");
+    assert!(told.contains("10 files made again to the byte"), "{told}");
     for said in [
         "coil.tif, lantern.tif: exposure: 0 in its notes, 0.5 by a flag now: ",
         "ends: common in its notes, each by dryside.toml now: ",
@@ -57,7 +57,7 @@ fn from_scan_and_notes_alone_everything_comes_back_to_the_byte() {
         assert!(told.contains(said), "{said}\n{told}");
     }
     let again = printed(&dryside(&[&"batch", &loft, &"--out", &out, &"--from-notes"]));
-    assert!(again.contains("6 files as their notes say, 0 files made again"), "{again}");
+    assert!(again.contains("10 files as their notes say, 0 files made again"), "{again}");
 }
 
 #[test]

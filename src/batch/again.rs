@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::flat::{Law, read_back};
 use crate::light::{Density, LogExposure, Stops};
-use crate::notes::{Notes, ShotNotes, Sidecar, StraightNotes};
+use crate::notes::{FileNotes, Notes, ShotNotes, Sidecar};
 use crate::paper::{Grade, Print, Split, Stock};
 use crate::plane::{Area, Point, Quad, Size};
 use crate::save::{self, Written};
@@ -246,7 +246,7 @@ impl Again {
         let MadeAgain { kind, file, written: Written { bytes, blake3 }, .. } = made;
         match kind {
             Kind::Proof => (frame.bytes, frame.blake3) = (bytes, blake3),
-            Kind::Straight => frame.straight = Some(StraightNotes { file, bytes, blake3 }),
+            Kind::Straight => frame.straight = Some(FileNotes { file, bytes, blake3 }),
         }
     }
 

@@ -1,14 +1,14 @@
 //! A scan's flat positives and proofs, made in one pass.
 
 use std::io::{BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
 use crate::light::{Densitometer, grey_profile};
 use crate::plane::Band;
 use crate::save::{self, Colours, DeepTiff, Packing, Written};
-use crate::scan::{self, Compression, Facts, Rows, Scan};
+use crate::scan::{self, Carried, Compression, Facts, Rows, Scan};
 
 use super::develop::{Chain, Developed, Spare};
 use super::folders::Folders;
@@ -49,6 +49,10 @@ pub(super) struct Files {
     pub proof: bool,
     /// Its picture on the straight pages.
     pub straight: bool,
+    /// What the flat positive says of the picture, in a file beside it.
+    pub flat_xmp: bool,
+    /// And the proof.
+    pub proof_xmp: bool,
 }
 
 impl Files {
@@ -102,6 +106,10 @@ pub(super) struct Made {
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
     pub at_full_scale: u64,
+    /// What the flat positive says, in a file beside it.
+    pub flat_xmp: Option<Written>,
+    /// And the proof.
+    pub proof_xmp: Option<Written>,
 }
 
 /// Bands of a flat positive that may wait for the disk.
@@ -156,7 +164,15 @@ pub(super) fn make(
         if let Some(error) = failures.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off) {
             return Err(error);
         }
-        flats.into_iter().flatten().zip(proofs).map(|(flat, made)| Ok(Made { flat, ..made? })).collect()
+        let beside = |task: &Task<'_>| {
+            let Task { frame, files } = *task;
+            let flat = || save_beside(&folders.flat_xmp(&frame.name), &inscriber.flat(Tones::of(frame)));
+            let proof = || save_beside(&folders.proof_xmp(&frame.name), &of_proof(frame, inscriber));
+            Ok((files.flat_xmp.then(flat).transpose()?, files.proof_xmp.then(proof).transpose()?))
+        };
+        let beside = tasks.iter().map(beside).collect::<Result<Vec<_>, Error>>()?;
+        let all = flats.into_iter().flatten().zip(proofs).zip(beside);
+        all.map(|((flat, made), (flat_xmp, proof_xmp))| Ok(Made { flat, flat_xmp, proof_xmp, ..made? })).collect()
     })
 }
 
@@ -170,6 +186,20 @@ impl From<scan::Error> for Stop {
     fn from(error: scan::Error) -> Self {
         Self::Scan(error)
     }
+}
+
+/// What a proof carries.
+fn of_proof(frame: &Decided, inscriber: &Inscriber<'_>) -> Carried {
+    let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
+    let (paper, table) = (frame.stock.paper().name(), frame.stock.table().name());
+    inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure })
+}
+
+/// Saves what a file carries of XMP in one beside it.
+pub(super) fn save_beside(path: &Path, carried: &Carried) -> Result<Written, Error> {
+    let packet = save::packet(carried).unwrap_or_default();
+    let saved = save::whole(path, |file| Ok::<_, save::Error>(file.write_all(packet)?));
+    saved.map_err(|error| Error::Save { path: path.to_owned(), error })
 }
 
 fn write_flat(
@@ -234,12 +264,7 @@ impl<'a> Proof<'a> {
     /// Saves the proof, and the picture of the straight pages. A flat positive stays as stored, these are turned upright.
     fn finish(self, inscriber: &Inscriber<'_>, folders: &Folders) -> Result<Made, Error> {
         let frame = self.chain.frame;
-        let name = &frame.name;
-        let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
-        let stock = &frame.stock;
-        let (paper, table) = (stock.paper().name(), stock.table().name());
-        let carried =
-            inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure });
+        let (name, carried) = (&frame.name, of_proof(frame, inscriber));
         let save = |small: Growing<'_>, path: PathBuf| {
             let jpeg = small.jpeg(frame.reading.corners, self.chain.facts.orientation);
             let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &carried));

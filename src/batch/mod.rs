@@ -102,7 +102,7 @@ pub use proof::{ProofOrder, ProofOutcome, lay_proofs};
 pub use reading::FrameReading;
 pub use remake::{Differs, FileState, Remade, RemadeFrame, RemadeScan, RemakeOrder, remake};
 pub use room::least_memory;
-pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
+pub use settings::{Beside, Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
 pub use sheet_parts::Kinds;
 pub use sheets::PAGE_PPI;

@@ -4,9 +4,10 @@ use crate::film::Spread;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
-    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION, WedgeNotes,
+    FileNotes, FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence,
+    RecordNotes, Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
 };
+use crate::save::Written;
 use crate::scan::Facts;
 
 use super::calibrated::Wedge;
@@ -141,6 +142,7 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         blake3: made.flat.blake3.clone(),
         at_zero: made.at_zero,
         at_full_scale: made.at_full_scale,
+        xmp: made.flat_xmp.as_ref().map(|written| xmp(f, written)),
     };
     FlatNotes {
         ends: settings.ends.to_string(),
@@ -151,6 +153,10 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         hi,
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
+}
+
+fn xmp(frame: &Decided, written: &Written) -> FileNotes {
+    FileNotes { file: format!("{}.xmp", frame.name), bytes: written.bytes, blake3: written.blake3.clone() }
 }
 
 fn print(of: &Made<'_>) -> PrintNotes {
@@ -174,11 +180,12 @@ fn print(of: &Made<'_>) -> PrintNotes {
         exposure: f.exposure.value(),
         x0: f.exposed().open.value(),
         split: split(f),
-        straight: made.straight.as_ref().map(|written| StraightNotes {
+        straight: made.straight.as_ref().map(|written| FileNotes {
             file: format!("{}.jpg", f.name),
             bytes: written.bytes,
             blake3: written.blake3.clone(),
         }),
+        xmp: made.proof_xmp.as_ref().map(|written| xmp(f, written)),
     };
     PrintNotes {
         paper: stock.paper().name().to_owned(),

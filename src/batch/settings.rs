@@ -58,6 +58,8 @@ pub struct Settings {
     pub rights: Option<String>,
     /// `personal`: whether what the scans' files say of persons, places and machines goes on into the files made from them.
     pub personal: Personal,
+    /// `xmp`: whether what files say of the picture also stands in files beside them.
+    pub xmp: Beside,
     /// `page`: size of the proof sheet.
     pub page: PageSize,
 }
@@ -102,6 +104,15 @@ pub enum Personal {
     Keep,
 }
 
+/// Whether XMP also stands in a file of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Only inside.
+    None,
+    /// In NAME.xmp, too.
+    Beside,
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -126,6 +137,7 @@ impl Default for Settings {
             photographer: None,
             rights: None,
             personal: Personal::Drop,
+            xmp: Beside::None,
             page: PageSize::A4,
         }
     }
@@ -174,7 +186,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 22] = [
+pub(super) const NAMES: [&str; 23] = [
     "channel",
     "encoding",
     "base",
@@ -196,6 +208,7 @@ pub(super) const NAMES: [&str; 22] = [
     "photographer",
     "rights",
     "personal",
+    "xmp",
     "page",
 ];
 
@@ -245,6 +258,7 @@ impl Settings {
             "photographer" => unless("none", word, line).map(|v| self.photographer = v),
             "rights" => unless("none", word, line).map(|v| self.rights = v),
             "personal" => read(word).map(|v| self.personal = v),
+            "xmp" => read(word).map(|v| self.xmp = v),
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
@@ -290,6 +304,7 @@ impl Settings {
             self.photographer.clone().unwrap_or_else(|| "none".to_owned()),
             self.rights.clone().unwrap_or_else(|| "none".to_owned()),
             self.personal.to_string(),
+            self.xmp.to_string(),
             self.page.to_string(),
         ];
         NAMES.map(str::to_owned).into_iter().zip(values).collect()
@@ -352,6 +367,27 @@ impl FromStr for Ends {
 pub(super) fn after_match(word: &str) -> Option<&str> {
     let (before, path) = word.split_at_checked("match=".len())?;
     before.eq_ignore_ascii_case("match=").then_some(path)
+}
+
+impl fmt::Display for Beside {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::None => "none",
+            Self::Beside => "beside",
+        })
+    }
+}
+
+impl FromStr for Beside {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "none" => Ok(Self::None),
+            "beside" => Ok(Self::Beside),
+            _ => Err(format!("\"{word}\": use none or beside")),
+        }
+    }
 }
 
 impl fmt::Display for Personal {

@@ -57,7 +57,10 @@ pub struct OutputFile {
     pub blake3: String,
     /// Of a proof: the picture of the same frame on the straight pages.
     #[serde(default)]
-    pub straight: Option<StraightNotes>,
+    pub straight: Option<FileNotes>,
+    /// The file beside it that says the same of the picture.
+    #[serde(default)]
+    pub xmp: Option<FileNotes>,
 }
 
 /// `[scan]`
@@ -289,6 +292,9 @@ pub struct FlatFrame {
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the file.
     pub at_full_scale: u64,
+    /// The file beside it that says the same of the picture, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub xmp: Option<FileNotes>,
 }
 
 /// `[print]`
@@ -341,13 +347,16 @@ pub struct PrintFrame {
     pub split: Option<SplitNotes>,
     /// The picture on the straight pages, if there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub straight: Option<StraightNotes>,
+    pub straight: Option<FileNotes>,
+    /// The file beside the proof that says the same of the picture, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub xmp: Option<FileNotes>,
 }
 
-/// `[print.frames.straight]`
+/// `[print.frames.straight]`, `[flat.frames.xmp]`, `[print.frames.xmp]`, `[prints.xmp]`: a further file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct StraightNotes {
-    /// File name in the folder of straight pictures.
+pub struct FileNotes {
+    /// Its name, without folders.
     pub file: String,
     /// Size of the file; 0 while it is in the making.
     pub bytes: u64,

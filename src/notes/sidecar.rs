@@ -624,6 +624,7 @@ grade = 3  # soft enough
             said: String::new(),
             paper_file: Some("# \"Mine\", as 'it' lies\n[dmin]\r\ndensity = 0.06 \\\n".into()),
             table_file: None,
+            xmp: None,
         }
     }
 

@@ -19,7 +19,7 @@ mod whole;
 
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
-pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png};
+pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png, packet};
 pub use jpeg::{bare_jpeg, grey_jpeg, rgb_jpeg, small_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};

@@ -6,7 +6,7 @@ mod differs;
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use crate::notes::{FlatFrame, Notes, PrintFrame, StraightNotes};
+use crate::notes::{FileNotes, FlatFrame, Notes, PrintFrame};
 use crate::save::{PROGRAM, Written};
 use crate::scan::{Channel, Halt};
 
@@ -86,6 +86,8 @@ pub struct RemadeFrame {
     pub proof: FileState,
     /// Its picture on the straight pages, if its notes tell of one.
     pub straight: Option<FileState>,
+    /// What flat positive and proof say of the picture, in files beside them, if its notes tell of such.
+    pub xmp: [Option<FileState>; 2],
 }
 
 /// What became of a file.
@@ -206,12 +208,16 @@ impl<'a> Remaking<'a> {
             }
         };
         let frame = |((decided, flat), proof): ((&Decided, &FlatFrame), &PrintFrame)| {
-            let straight = |s: &StraightNotes| state(folders.straight(&decided.name), s.bytes, &s.blake3);
+            let straight = |s: &FileNotes| state(folders.straight(&decided.name), s.bytes, &s.blake3);
             RemadeFrame {
                 name: decided.name.clone(),
                 flat: state(folders.flat(&decided.name), flat.bytes, &flat.blake3),
                 proof: state(folders.proof(&decided.name), proof.bytes, &proof.blake3),
                 straight: proof.straight.as_ref().map(straight),
+                xmp: [
+                    flat.xmp.as_ref().map(|xmp| state(folders.flat_xmp(&decided.name), xmp.bytes, &xmp.blake3)),
+                    proof.xmp.as_ref().map(|xmp| state(folders.proof_xmp(&decided.name), xmp.bytes, &xmp.blake3)),
+                ],
             }
         };
         let frames = as_noted.frames.iter().zip(&notes.flat.frames).zip(&notes.print.frames).map(frame).collect();
@@ -261,12 +267,10 @@ impl<'a> Remaking<'a> {
         let before = self.noted.notes.clone();
         if !differs.is_empty() {
             for (i, files) in lacking.iter().enumerate() {
-                note(
-                    &mut self.noted.notes,
-                    i,
-                    *files,
-                    &make::Made { straight: Some(Written::default()), ..<_>::default() },
-                );
+                let none = Some(Written::default());
+                let (flat_xmp, proof_xmp) = (none.clone(), none.clone());
+                let nothing = make::Made { straight: none, flat_xmp, proof_xmp, ..make::Made::default() };
+                note(&mut self.noted.notes, i, *files, &nothing);
             }
             self.write()?;
         }
@@ -314,8 +318,15 @@ fn note(notes: &mut Notes, frame: usize, files: Files, made: &make::Made) {
     if files.proof {
         (proof.bytes, proof.blake3) = (made.proof.bytes, made.proof.blake3.clone());
     }
-    if let (true, Some(straight), Some(written)) = (files.straight, &mut proof.straight, &made.straight) {
-        (straight.bytes, straight.blake3) = (written.bytes, written.blake3.clone());
+    let further = [
+        (files.straight, &mut proof.straight, &made.straight),
+        (files.flat_xmp, &mut flat.xmp, &made.flat_xmp),
+        (files.proof_xmp, &mut proof.xmp, &made.proof_xmp),
+    ];
+    for of in further {
+        if let (true, Some(noted), Some(written)) = of {
+            (noted.bytes, noted.blake3) = (written.bytes, written.blake3.clone());
+        }
     }
 }
 
@@ -330,7 +341,14 @@ impl RemadeFrame {
     /// The files that are to be made.
     fn lacking(&self) -> Files {
         let to_make = |state| state == FileState::ToMake;
-        Files { flat: to_make(self.flat), proof: to_make(self.proof), straight: self.straight.is_some_and(to_make) }
+        let further = |state: Option<FileState>| state.is_some_and(to_make);
+        Files {
+            flat: to_make(self.flat),
+            proof: to_make(self.proof),
+            straight: further(self.straight),
+            flat_xmp: further(self.xmp[0]),
+            proof_xmp: further(self.xmp[1]),
+        }
     }
 
     /// Whether one of its files is in that state.
@@ -340,7 +358,7 @@ impl RemadeFrame {
 
     /// States of its files.
     pub fn states(&self) -> impl Iterator<Item = FileState> {
-        [self.flat, self.proof].into_iter().chain(self.straight)
+        [self.flat, self.proof].into_iter().chain(self.straight).chain(self.xmp.into_iter().flatten())
     }
 
     /// Holds what was made against what its notes said `before`.
@@ -357,8 +375,16 @@ impl RemadeFrame {
         if files.proof {
             self.proof = state(proof.bytes, &proof.blake3, &made.proof);
         }
-        if let (true, Some(straight), Some(written)) = (files.straight, &proof.straight, &made.straight) {
-            self.straight = Some(state(straight.bytes, &straight.blake3, written));
+        let [of_flat, of_proof] = &mut self.xmp;
+        let further = [
+            (files.straight, &proof.straight, &made.straight, &mut self.straight),
+            (files.flat_xmp, &flat.xmp, &made.flat_xmp, of_flat),
+            (files.proof_xmp, &proof.xmp, &made.proof_xmp, of_proof),
+        ];
+        for (wanted, noted, made, now) in further {
+            if let (true, Some(noted), Some(written)) = (wanted, noted, made) {
+                *now = Some(state(noted.bytes, &noted.blake3, written));
+            }
         }
     }
 }

@@ -39,7 +39,7 @@ pub(in crate::cli) struct BatchArgs {
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 30] = [
+const NOT_GATHERED: [&str; 31] = [
     "scans",
     "ends",
     "crop",
@@ -55,6 +55,7 @@ const NOT_GATHERED: [&str; 30] = [
     "photographer",
     "rights",
     "personal",
+    "xmp",
     "page",
     "explain",
     "dust_map",

@@ -9,7 +9,7 @@ use super::{Console, print_lines};
 impl Console {
     /// What was gone and is there again, what differs by now; failures stand last. Tells whether it could be printed.
     pub(in crate::cli) fn remade(&self, remade: &Remade, dry_run: bool) -> bool {
-        let mut table = Table::new(&["frame", "flat", "proof", "straight"], 0..0);
+        let mut table = Table::new(&["frame", "flat", "proof", "straight", ""], 0..0);
         let frames = || remade.scans.iter().filter_map(|scan| scan.result.as_ref().ok()).flatten();
         table.rows.extend(frames().map(row));
         let mut lines: Vec<String> = Vec::new();
@@ -54,8 +54,12 @@ impl Console {
 }
 
 fn row(frame: &RemadeFrame) -> Vec<String> {
-    let straight = frame.straight.map_or("", in_words);
-    [frame.name.as_str(), in_words(frame.flat), in_words(frame.proof), straight].map(str::to_owned).to_vec()
+    let further = |state: Option<FileState>| state.map_or_else(String::new, |state| in_words(state).to_owned());
+    let mut xmp: Vec<&str> = frame.xmp.into_iter().flatten().map(in_words).collect();
+    xmp.dedup();
+    let xmp = if xmp.is_empty() { String::new() } else { format!("xmp {}", xmp.join(", ")) };
+    let files = [frame.flat, frame.proof].map(|state| in_words(state).to_owned());
+    [vec![frame.name.clone()], files.to_vec(), vec![further(frame.straight), xmp]].concat()
 }
 
 fn in_words(state: FileState) -> &'static str {
