@@ -107,10 +107,10 @@ pub use share::Share;
 pub use sheet_parts::Kinds;
 pub use sheets::PAGE_PPI;
 pub use shots::{
-    AGREED, Checked, Export, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
+    AGREED, Checked, Export, FilmRow, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
     ZonesOrder, ZonesRead, check_notes, export_notes, find_frames, lay_notes, read_zones, show_notes, write_notes,
 };
-pub use spots::{Aperture, Spots, ZONES};
+pub use spots::{Aperture, Spots};
 pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
 pub use watch::watch;
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};

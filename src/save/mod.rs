@@ -27,7 +27,7 @@ pub use pdf::{is_our_pdf, seal_pdf};
 pub use png::{grey_png, is_our_png, rgb_png};
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{DeepTiff, write_tiff};
-pub use whole::{LEFTOVER_PREFIX, whole};
+pub use whole::{LEFTOVER_PREFIX, Ready, ready, whole};
 
 /// Program and version, as written into files.
 pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));

@@ -123,8 +123,17 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
     for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
         let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
         match Noted::open(wanted).and_then(meant) {
-            Ok((numbers, _)) if numbers.is_empty() => {}
-            Ok((_, noted)) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
+            Ok((numbers, noted)) => {
+                // A mark that cannot be read may be of a frame that was meant.
+                if order.marked.is_some() {
+                    let slips = noted.sidecar.marks().slips(noted.reading.frames.len());
+                    let notes = noted.wanted.notes.display();
+                    outcome.failures.extend(slips.into_iter().map(|slip| format!("{notes}: {slip}")));
+                }
+                if !numbers.is_empty() {
+                    Enlarger::work(noted, (order, halt), tell, &mut outcome);
+                }
+            }
             Err(error) => outcome.failures.push(error),
         }
     }

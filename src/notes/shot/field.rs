@@ -99,6 +99,11 @@ pub(super) fn of(name: &str) -> Option<&'static Field> {
     FIELDS.iter().find(is)
 }
 
+/// Whether it is the name of what holds fields, and no field itself.
+pub(super) fn is_table(name: &str) -> bool {
+    READINGS.contains(&name) || FIELDS.iter().any(|field| field.name.starts_with(&format!("{name}.")))
+}
+
 /// The field that a name of none is near to.
 pub(super) fn near(name: &str) -> Option<String> {
     let plain = name.to_lowercase();

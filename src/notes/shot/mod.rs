@@ -199,6 +199,10 @@ impl ShotNotes {
                     }
                     Err(what) => self.slips.push(Slip { key: found.name, place, what }),
                 },
+                None if field::is_table(&found.name) => {
+                    let what = format!("it is no table: write the fields below a line [shot.{}]", found.name);
+                    self.slips.push(Slip { key: found.name, place, what });
+                }
                 None => {
                     if let Some(near) = field::near(&found.name) {
                         let what = format!("it is kept, and read as nothing: did you mean {near}?");
