@@ -1,6 +1,5 @@
 //! Zones read back, to pin up beside the developing tank: what a negative is to have in each zone, and what each has.
 
-use super::Sheet;
 use super::area::Area;
 use super::face::Face;
 use super::frame::Head;
@@ -9,6 +8,7 @@ use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::plot::Plot;
 use super::sizes::TEXT;
+use super::{Said, Sheet};
 use crate::film::{Tone, ZoneTable};
 use crate::light::Millimetres;
 use crate::meter::ZONE_NAMES;
@@ -120,6 +120,7 @@ pub fn zones(table: &ZoneTable, pictures: &[(String, Vec<Tone>)], head: &Head) -
     items.push(chart.foot("zone exposed for at the camera"));
     Sheet {
         title: head.title().to_owned(),
+        said: Said::default(),
         pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }
