@@ -353,7 +353,7 @@ fn a_print_has_its_title_from_its_notes() {
     assert!(told.contains("at 100 %"));
     // TIFF 6.0: Artist; ISO 32000-1, 14.3.3: Author, Keywords.
     let mut tiff = Decoder::new(Cursor::new(fs::read(out.join(format!("layout/{name}.tif"))).unwrap())).unwrap();
-    assert_eq!(tiff.get_tag_ascii_string(tiff::tags::Tag::Artist).unwrap(), "Hanna Seil");
+    assert_eq!(tiff.get_tag_ascii_string(Tag::Artist).unwrap(), "Hanna Seil");
     let pdf = fs::read(out.join(format!("layout/{name}.pdf"))).unwrap();
     let has = |word: &str| pdf.windows(word.len()).any(|part| part == word.as_bytes());
     assert!(
