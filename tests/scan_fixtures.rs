@@ -110,7 +110,7 @@ fn what_cannot_be_read_is_refused_by_who_must_act() {
             Err(error) => error,
         };
         let kind = match error {
-            Error::Damaged(_) => "damaged",
+            Error::Damaged(_) | Error::Torn => "damaged",
             Error::Unsupported(_) => "unsupported",
             Error::TooLarge(_) => "too large",
             Error::Disk(_) | Error::NotAnImage(_) | Error::Unsuited(_) | Error::Stopped => "other",

@@ -24,6 +24,7 @@ use super::key::{self, Stamp};
 use super::linked;
 use super::moved;
 use super::print::Read;
+use super::recall;
 use super::settings::Settings;
 use super::shown::Shown;
 use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
@@ -295,7 +296,10 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
     let beside = || real(folders.out()).parent().unwrap_or(Path::new("")).join(&notes.scan.folder);
     let folder = scans.map_or_else(beside, Path::to_owned);
     let path = folder.join(Path::new(&notes.scan.file).file_name().unwrap_or_default());
-    let open = || scan::open(&path).map(|scan| scan.heeding(halt)).map_err(|e| format!("{}: {e}", path.display()));
+    let open = || {
+        let scan = scan::open_torn(&path, recall::torn(notes)).map_err(|e| format!("{}: {e}", path.display()))?;
+        Ok::<_, String>(scan.heeding(halt))
+    };
     let stamp = Stamp { bytes: notes.scan.bytes, modified: notes.scan.modified.clone() };
     if path.is_file() && Stamp::of(&path).is_ok_and(|there| there == stamp) {
         return open().map(|scan| Source::Scan(Box::new(scan)));
@@ -317,7 +321,7 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
         }
     }
     if let Some(path) = moved::in_folder(&folder, &notes.scan) {
-        let scan = scan::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let scan = scan::open_torn(&path, recall::torn(notes)).map_err(|e| format!("{}: {e}", path.display()))?;
         return Ok(Source::Scan(Box::new(scan.heeding(halt))));
     }
     let what = "a picture of it is gone, and so is the scan that it was made from";

@@ -7,6 +7,7 @@ use crate::scan::{Channel, Halt, Scan};
 
 use super::folders;
 use super::noted::Noted;
+use super::recall;
 use super::room::Room;
 use super::which::{self, Wanted};
 
@@ -77,7 +78,8 @@ fn of_scan<T>(
     let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
     tell(&noted.notes.scan.file);
     let room = Room::new(asked.memory, 1, asked.halt);
-    let opened = room.open(&path, channel).map_err(|e| format!("{}: {e}", path.display()))?;
+    let opened =
+        room.open(&path, channel, recall::torn(&noted.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
     noted.verify(&path, &opened.scan, channel)?;
     for number in numbers.into_iter().take_while(|_| !asked.halt.is_asked()) {
         let name = noted.name(number);

@@ -195,7 +195,9 @@ fn by_notes(
         (None, Some(reading)) => Some(reading),
         (None, None) => match measured::of(candidate, folders).and_then(|measured| measured.result.ok()) {
             Some(taken) if taken.key == measure_key && !order.force => Some(taken.reading),
-            _ if order.dry_run => scan::open(&candidate.path).map(|_| None).map_err(|e| e.to_string())?,
+            _ if order.dry_run => {
+                scan::open_torn(&candidate.path, settled.settings.salvage).map(|_| None).map_err(|e| e.to_string())?
+            }
             _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
         },
     };
@@ -238,7 +240,7 @@ fn read_spot(
     at: Point,
     room: &Room,
 ) -> Result<Density, String> {
-    let opened = room.take_up(path).map_err(|e| e.to_string())?;
+    let opened = room.take_up(path, settings.salvage).map_err(|e| e.to_string())?;
     let scan = &opened.scan;
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let calibration = wedge.map(|wedge| &wedge.calibration);
@@ -255,7 +257,7 @@ fn measure(
     wedge: Option<&Wedge>,
     room: &Room,
 ) -> Result<Reading, String> {
-    let opened = room.open(path, settings.channel).map_err(|e| e.to_string())?;
+    let opened = room.open(path, settings.channel, settings.salvage).map_err(|e| e.to_string())?;
     let pictures = pictures(correction, opened.scan.facts().size)?;
     let reading = reading::read(&opened.scan, settings, &pictures, wedge).map_err(|e| e.to_string())?;
     room.put_by(path, opened);

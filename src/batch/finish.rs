@@ -103,7 +103,8 @@ impl Finishing<'_> {
             self.refuse_another_negative()?;
             self.refuse_foreign_files()?;
         }
-        let opened = self.room.take_up(&self.entry.path).map_err(|e| e.to_string())?;
+        let opened =
+            self.room.take_up(&self.entry.path, self.known.settled.settings.salvage).map_err(|e| e.to_string())?;
         let scan = &opened.scan;
         if scan.facts().size != self.reading.size {
             return Err("it changed while the batch ran: run again".to_owned());

@@ -45,7 +45,7 @@ fn one(
         Err(error) => return ScanReport::Failed { file, error },
     };
     let measured = || -> Result<_, scan::Error> {
-        let opened = room.open(path, settings.channel)?;
+        let opened = room.open(path, settings.channel, settings.salvage)?;
         let scan = &opened.scan;
         let reading = reading::read(scan, settings, &[], wedge)?;
         let light = Light::of(scan.facts(), settings)?;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{ScanNotes, Sidecar};
-use crate::scan::{self, Channel};
+use crate::scan::{self, Channel, Torn};
 
 use super::counting;
 use super::find::{self, Candidate};
@@ -104,7 +104,7 @@ struct Codes<'a> {
 
 impl<'a> Codes<'a> {
     fn of(path: &'a Path) -> Self {
-        let facts = scan::open(path).ok().map(|scan| scan.facts().size);
+        let facts = scan::open_torn(path, Torn::Salvage).ok().map(|scan| scan.facts().size);
         Self { path, read: Vec::new(), size: facts.map(|size| (size.width, size.height)) }
     }
 
@@ -115,7 +115,8 @@ impl<'a> Codes<'a> {
         }
         let channel = noted.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
         if !self.read.iter().any(|(of, _)| *of == channel) {
-            let codes = scan::open(self.path).and_then(|scan| counting::fingerprint(&scan, channel));
+            let codes =
+                scan::open_torn(self.path, Torn::Salvage).and_then(|scan| counting::fingerprint(&scan, channel));
             self.read.push((channel, codes.ok()));
         }
         self.read.iter().any(|(of, codes)| *of == channel && codes.as_ref() == Some(&noted.codes_blake3))

@@ -101,7 +101,7 @@ impl Noted {
                 folder.display()
             ));
         };
-        let scan = scan::open(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let scan = scan::open_torn(&path, recall::torn(&self.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
         Ok((path, scan))
     }
 

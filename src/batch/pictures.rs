@@ -69,7 +69,7 @@ fn look<'a>(
     done: &'a DoneScan,
 ) -> Result<Seen<'a>, scan::Error> {
     let settings = &known.settled.settings;
-    let scan = scan::open(&entry.path)?;
+    let scan = scan::open_torn(&entry.path, settings.salvage)?;
     let light = Light::of(scan.facts(), settings)?;
     let overview = reading::overview(&scan, settings.channel, &Densitometer::new(&light.encoding))?;
     let dust = Dust::of(&overview);

@@ -252,15 +252,11 @@ impl Decision {
     pub(super) fn key(&self, known: &Known) -> String {
         let mut parts = vec![known.measure_key.clone(), self.base.value().to_string(), self.base_source.to_owned()];
         // The page is the sheet's, not the scan's, and zones are for looking back; of the wedge counts what is in it, which the
-        // measuring goes by.
+        // measuring goes by; that a scan was salvaged is among its warnings.
+        let counts = |name: &str| !["page", "wedge", "zones", "salvage"].contains(&name);
         let words = known.settled.settings.words();
-        parts.extend(
-            words
-                .into_iter()
-                .filter(|(name, _)| !["page", "wedge", "zones"].contains(&name.as_str()))
-                .map(|(_, word)| word),
-        );
-        let decided = known.settled.decided_by.iter().filter(|(name, _)| **name != "zones");
+        parts.extend(words.into_iter().filter(|(name, _)| counts(name)).map(|(_, word)| word));
+        let decided = known.settled.decided_by.iter().filter(|(name, _)| counts(name) || **name == "wedge");
         parts.extend(decided.map(|(name, place)| format!("{name} {place}")));
         parts.extend(self.frames.iter().map(|f| format!("{} {:?} {:?} {:?}", f.name, f.law, f.flat_area, f.reading)));
         // What notes say of the shot goes into the files.

@@ -211,6 +211,10 @@ pub(super) fn warnings_of(facts: &Facts) -> Vec<Warning> {
     if facts.bits == 8 {
         warnings.push(Warning::EightBit);
     }
+    if facts.rows_lost > 0 {
+        let rows = facts.size.height;
+        warnings.push(Warning::CutShort { rows, of: rows + facts.rows_lost });
+    }
     if facts.compression.is_lossy() {
         warnings.push(Warning::LossySource { compression: facts.compression.to_string() });
     }

@@ -2,8 +2,9 @@
 
 use crate::film::{CELLS, Spread};
 use crate::light::Density;
-use crate::notes::{MeasuredFrame, MeasuredNotes, TonesNotes};
+use crate::notes::{MeasuredFrame, MeasuredNotes, Notes, TonesNotes};
 use crate::plane::{Point, Quad, Size};
+use crate::scan::Torn;
 
 use super::reading::{FrameReading, Reading, Rebate};
 use super::settings::MOST_FRAMES;
@@ -39,6 +40,12 @@ const CUT_OFF: f64 = 0.25;
 /// of that.
 pub(super) fn is_of_film(density: Density) -> bool {
     (-1.0..=8.0).contains(&density.value())
+}
+
+/// How the scan was opened that the notes tell of.
+pub(super) fn torn(notes: &Notes) -> Torn {
+    let salvage = notes.record.settings.get("salvage").is_some_and(|word| word == "yes");
+    if salvage { Torn::Salvage } else { Torn::Refuse }
 }
 
 fn rebate(measured: &MeasuredNotes) -> Option<Rebate> {

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
-use crate::scan::{self, Channel, Halt, Scan};
+use crate::scan::{self, Channel, Halt, Scan, Torn};
 
 /// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their way.
 /// Measured with 1 to 16 threads: see `docs/performance.md`.
@@ -81,8 +81,8 @@ impl Room {
     ///
     /// # Errors
     /// When it cannot be read.
-    pub(super) fn open(&self, path: &Path, channel: Channel) -> Result<Opened<'_>, scan::Error> {
-        let mut scan = scan::open(path)?.heeding(&self.halt);
+    pub(super) fn open(&self, path: &Path, channel: Channel, torn: Torn) -> Result<Opened<'_>, scan::Error> {
+        let mut scan = scan::open_torn(path, torn)?.heeding(&self.halt);
         let whole = self.wait_for(scan.bytes_to_read());
         if !scan.is_packed() {
             return Ok(Opened { scan, place: whole });
@@ -104,7 +104,7 @@ impl Room {
     ///
     /// # Errors
     /// When it cannot be opened.
-    pub(super) fn take_up(&self, path: &Path) -> Result<Opened<'_>, scan::Error> {
+    pub(super) fn take_up(&self, path: &Path, torn: Torn) -> Result<Opened<'_>, scan::Error> {
         let mut inner = self.inner();
         if let Some(at) = inner.waiting.iter().position(|(of, ..)| of == path)
             && let Some((_, scan, bytes)) = inner.waiting.remove(at)
@@ -112,7 +112,7 @@ impl Room {
             return Ok(Opened { scan, place: Place { room: self, bytes } });
         }
         drop(inner);
-        let scan = scan::open(path)?.heeding(&self.halt);
+        let scan = scan::open_torn(path, torn)?.heeding(&self.halt);
         let place = self.wait_for(scan.bytes_to_read());
         Ok(Opened { scan, place })
     }
@@ -158,14 +158,14 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let [one, other] = ["one.png", "other.png"].map(|name| packed(folder.path(), name));
         let room = room(30_000);
-        let opened = room.open(&one, Channel::Green).unwrap();
+        let opened = room.open(&one, Channel::Green, Torn::Refuse).unwrap();
         assert!(opened.scan.is_kept());
         room.put_by(&one, opened);
-        assert!(room.take_up(&one).unwrap().scan.is_kept());
-        room.put_by(&one, room.open(&one, Channel::Green).unwrap());
-        room.put_by(&other, room.open(&other, Channel::Green).unwrap());
-        assert!(!room.take_up(&one).unwrap().scan.is_kept(), "it gave way");
-        assert!(room.take_up(&other).unwrap().scan.is_kept());
+        assert!(room.take_up(&one, Torn::Refuse).unwrap().scan.is_kept());
+        room.put_by(&one, room.open(&one, Channel::Green, Torn::Refuse).unwrap());
+        room.put_by(&other, room.open(&other, Channel::Green, Torn::Refuse).unwrap());
+        assert!(!room.take_up(&one, Torn::Refuse).unwrap().scan.is_kept(), "it gave way");
+        assert!(room.take_up(&other, Torn::Refuse).unwrap().scan.is_kept());
         assert_eq!(room.inner().left, 30_000, "all is given back");
     }
 
@@ -174,9 +174,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = packed(folder.path(), "coil.png");
         let room = room(30_000);
-        room.put_by(&path, room.open(&path, Channel::Green).unwrap());
+        room.put_by(&path, room.open(&path, Channel::Green, Torn::Refuse).unwrap());
         assert!(room.take(30_001).is_none());
-        assert!(room.take_up(&path).unwrap().scan.is_kept());
+        assert!(room.take_up(&path, Torn::Refuse).unwrap().scan.is_kept());
     }
 
     #[test]

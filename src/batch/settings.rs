@@ -9,7 +9,7 @@ use crate::film::{Film, ZoneTable};
 use crate::light::{Density, Encoding, Stops};
 use crate::paper::{DryDown, Grade, Placing, Split, shelf};
 use crate::save::Packing;
-use crate::scan::Channel;
+use crate::scan::{Channel, Torn};
 use crate::sheet::PageSize;
 
 /// What a batch goes by. Each field is one setting, under the same name in the settings file, in a scan's notes and as
@@ -28,6 +28,8 @@ pub struct Settings {
     pub frames: Option<usize>,
     /// `wedge`: calibration of the scanner; `None` leaves scanner densities.
     pub wedge: Option<PathBuf>,
+    /// `salvage`: what becomes of a scan that was cut short.
+    pub salvage: Torn,
     /// `ends`: where the flat law is placed.
     pub ends: Ends,
     /// `crop`: whether flat positives are cut to the frame.
@@ -122,6 +124,7 @@ impl Default for Settings {
             film: Film::Auto,
             frames: None,
             wedge: None,
+            salvage: Torn::Refuse,
             ends: Ends::Each,
             crop: Crop::Frame,
             out_encoding: Encoding::Gamma(2.2),
@@ -186,13 +189,14 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 23] = [
+pub(super) const NAMES: [&str; 24] = [
     "channel",
     "encoding",
     "base",
     "film",
     "frames",
     "wedge",
+    "salvage",
     "ends",
     "crop",
     "out-encoding",
@@ -239,6 +243,12 @@ impl Settings {
                 path => Ok(PathBuf::from(path)),
             })
             .map(|v| self.wedge = v),
+            "salvage" => match word.to_lowercase().as_str() {
+                "no" => Ok(Torn::Refuse),
+                "yes" => Ok(Torn::Salvage),
+                _ => Err(format!("\"{word}\": use yes or no")),
+            }
+            .map(|v| self.salvage = v),
             // A path keeps its letters.
             "ends" => word.parse().map(|v| self.ends = v),
             "crop" => read(word).map(|v| self.crop = v),
@@ -289,6 +299,10 @@ impl Settings {
             self.film.to_string(),
             self.frames.map_or_else(auto, |n| n.to_string()),
             self.wedge.as_ref().map_or_else(|| "none".to_owned(), |path| path.display().to_string()),
+            match self.salvage {
+                Torn::Refuse => "no".to_owned(),
+                Torn::Salvage => "yes".to_owned(),
+            },
             self.ends.to_string(),
             self.crop.to_string(),
             self.out_encoding.to_string(),
@@ -453,7 +467,7 @@ mod tests {
 
     #[test]
     fn words_of_settings_set_the_same_settings() {
-        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nends = 'common'\ncrop = 'none'\n\
+        let all = "channel = 'red'\nencoding = 'gamma1.8'\nbase = 0.21\nfilm = '120'\nframes = 3\nwedge = 'tablet.wedge.toml'\nsalvage = 'yes'\nends = 'common'\ncrop = 'none'\n\
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
                    exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
                    zones = '0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45'\n\

@@ -134,6 +134,13 @@ pub enum Warning {
     },
     /// The scan has 8 bits a sample.
     EightBit,
+    /// The scan's file was cut short.
+    CutShort {
+        /// Rows that are there.
+        rows: u32,
+        /// Rows that there should be.
+        of: u32,
+    },
     /// The scan was stored with losses.
     LossySource {
         /// How, as in "JPEG".
@@ -200,6 +207,7 @@ impl Warning {
             Self::NoProfile { .. } => "no-profile",
             Self::ProfileUnusable { .. } => "profile-unusable",
             Self::EightBit => "eight-bit",
+            Self::CutShort { .. } => "cut-short",
             Self::LossySource { .. } => "lossy-source",
             Self::NoResolution => "no-resolution",
             Self::MarkUnread { .. } => "mark-unread",
@@ -347,6 +355,9 @@ impl fmt::Display for Warning {
             }
             Self::ProfileUnusable { reason } => f.write_str(reason),
             Self::EightBit => f.write_str("8 bits a sample, dense tones will band: scan at 16 bits"),
+            Self::CutShort { rows, of } => {
+                write!(f, "cut short, {rows} of {of} rows are there and were taken: copy the file again, or scan again")
+            }
             Self::LossySource { compression } => {
                 write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
             }
@@ -419,6 +430,7 @@ mod tests {
             Warning::NoProfile { assumed: "sRGB".into() },
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },
             Warning::EightBit,
+            Warning::CutShort { rows: 812, of: 1500 },
             Warning::LossySource { compression: "JPEG".into() },
             Warning::NoResolution,
             Warning::MarkUnread { slip: "[marks] 1: \"prnt\" is no mark: use print, hold or skip".into() },

@@ -99,6 +99,15 @@ impl<R: Read + Seek> Source<R> {
         self.big_endian
     }
 
+    /// What the file holds from `offset` on.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub(super) fn from(&mut self, offset: u64) -> Result<&mut R, Error> {
+        self.input.seek(SeekFrom::Start(offset))?;
+        Ok(&mut self.input)
+    }
+
     /// Bytes in the file.
     pub(super) fn length(&self) -> u64 {
         self.length

@@ -15,6 +15,9 @@ pub enum Error {
     /// It claims to be a picture and is broken.
     #[error("{0}: copy the file again, or scan again")]
     Damaged(Cow<'static, str>),
+    /// It says where all of its rows lie, and ends before the last of them.
+    #[error("the file is cut short: copy the file again, or scan again; --salvage takes the rows that are there")]
+    Torn,
     /// It is sound, and of a kind that is not read here.
     #[error("{0}: save it as a 16-bit grey or RGB TIFF, uncompressed, LZW or Deflate")]
     Unsupported(Cow<'static, str>),

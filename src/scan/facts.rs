@@ -11,8 +11,10 @@ use crate::plane::Size;
 /// The facts of a scan.
 #[derive(Clone, Debug)]
 pub struct Facts {
-    /// Pixels as stored, before any turning.
+    /// Pixels as stored, before any turning; of a scan that was cut short those that are there.
     pub size: Size,
+    /// Rows that should follow and do not, because the file was cut short.
+    pub rows_lost: u32,
     /// Bits a sample in the file: 8, 12 or 16. Codes are delivered as 16 bits whatever it is.
     pub bits: u8,
     /// Colour channels: 1 (grey) or 3 (RGB).
@@ -63,6 +65,7 @@ impl Facts {
     ) -> Self {
         Self {
             size,
+            rows_lost: 0,
             bits,
             channels,
             extra_channels: extra,

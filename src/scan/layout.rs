@@ -6,6 +6,7 @@ use std::ops::Range;
 use super::directory::{Directory, Source};
 use super::error::Error;
 use super::facts::Compression;
+use super::salvage::{self, Torn};
 use super::samples::{Depth, Samples};
 use crate::plane::Size;
 
@@ -38,7 +39,7 @@ pub(super) struct Layout {
     pub(super) planar: bool,
     pub(super) grid: Grid,
     /// Plane after plane, in each row after row of chunks.
-    chunks: Vec<Chunk>,
+    pub(super) chunks: Vec<Chunk>,
 }
 
 /// How a page is cut into chunks.
@@ -55,6 +56,13 @@ pub(super) enum Grid {
 pub(super) struct Chunk {
     pub(super) offset: u64,
     pub(super) length: u64,
+}
+
+impl Chunk {
+    /// Whether a file of so many bytes holds all of it.
+    pub(super) fn ends_by(self, length: u64) -> bool {
+        self.offset.checked_add(self.length).is_some_and(|end| end <= length)
+    }
 }
 
 impl Layout {
@@ -84,6 +92,11 @@ impl Layout {
         self.size.width.div_ceil(self.chunk_width())
     }
 
+    /// Rows of chunks below one another.
+    pub(super) fn chunks_down(&self) -> u32 {
+        self.size.height.div_ceil(self.chunk_rows())
+    }
+
     /// The rows of the scan that the chunks in the `down`th row of chunks hold.
     pub(super) fn rows_of(&self, down: u32) -> Range<u32> {
         let first = down * self.chunk_rows();
@@ -99,12 +112,16 @@ impl Layout {
     }
 
     pub(super) fn chunk(&self, plane: usize, down: u32, across: u32) -> Chunk {
-        let per_plane = self.across() as usize * self.size.height.div_ceil(self.chunk_rows()) as usize;
+        let per_plane = self.across() as usize * self.chunks_down() as usize;
         self.chunks[plane * per_plane + down as usize * self.across() as usize + across as usize]
     }
 
-    /// Reads and checks the layout of the page that `directory` describes.
-    pub(super) fn of<R: Read + Seek>(source: &mut Source<R>, directory: &Directory) -> Result<Self, Error> {
+    /// Reads and checks the layout of the page that `directory` describes. All of its chunks lie in the file, or it is `Torn`.
+    pub(super) fn of<R: Read + Seek + Send>(
+        source: &mut Source<R>,
+        directory: &Directory,
+        torn: Torn,
+    ) -> Result<Self, Error> {
         let size = size_of(source, directory)?;
         let photometric = source.first(directory, 262)?;
         let (colours, inverted) = match photometric {
@@ -158,7 +175,16 @@ impl Layout {
         let chunks = Vec::new();
         let mut layout = Self { size, samples, colours, extra, compression, lowest_first, planar, grid, chunks };
         layout.chunks = chunks_of(source, directory, &layout)?;
-        Ok(layout)
+        if layout.chunks.iter().all(|chunk| chunk.ends_by(source.length())) {
+            return Ok(layout);
+        }
+        if torn == Torn::Refuse {
+            return Err(Error::Torn);
+        }
+        match salvage::rows_there(source, &layout) {
+            0 => Err(Error::cut_short()),
+            rows => Ok(layout.cut_to(rows, source.length())),
+        }
     }
 }
 
@@ -258,7 +284,7 @@ fn chunks_of<R: Read + Seek>(
     layout: &Layout,
 ) -> Result<Vec<Chunk>, Error> {
     let planes = if layout.planar { u64::from(layout.colours + layout.extra) } else { 1 };
-    let down = layout.size.height.div_ceil(layout.chunk_rows());
+    let down = layout.chunks_down();
     let count = u64::from(layout.across()) * u64::from(down) * planes;
     if count > CHUNKS {
         return Err(Error::damaged("the file has more strips or tiles than makes sense"));
@@ -294,10 +320,8 @@ fn chunks_of<R: Read + Seek>(
             (_, 0) => return Err(Error::damaged("a strip or tile is empty")),
             (_, length) => length,
         };
-        if offset.checked_add(length).is_none_or(|end| end > source.length()) {
-            return Err(Error::cut_short());
-        }
-        total += length;
+        // What of it lies in the file.
+        total += length.min(source.length().saturating_sub(offset));
         chunks.push(Chunk { offset, length });
     }
     // Plain chunks that overlap claim more than the file holds; packed ones cannot hold that little.

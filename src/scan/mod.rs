@@ -36,6 +36,7 @@ mod orientation;
 mod pages;
 mod png;
 mod rows;
+mod salvage;
 mod samples;
 mod stream;
 
@@ -49,6 +50,7 @@ pub use facts::{Carried, CarriedTag, Compression, Facts, Format, Resolution};
 pub use halt::Halt;
 pub use orientation::Orientation;
 pub use rows::Rows;
+pub use salvage::Torn;
 
 use crate::plane::Band;
 use jpeg::JpegPicture;
@@ -81,6 +83,14 @@ enum Picture {
 /// # Errors
 /// If the file cannot be read, is no picture, is damaged, of a kind that is not read, or beyond the limits.
 pub fn open(path: &Path) -> Result<Scan, Error> {
+    open_torn(path, Torn::Refuse)
+}
+
+/// The same of a TIFF that may have been cut short. What other kinds lack is only known when they are read.
+///
+/// # Errors
+/// Those of [`open`]; if it is torn and to be refused, or nothing of it is there.
+pub fn open_torn(path: &Path, torn: Torn) -> Result<Scan, Error> {
     let metadata = fs::metadata(path).map_err(Error::Disk)?;
     if metadata.is_dir() {
         return Err(Error::NotAnImage("it is a folder".into()));
@@ -94,7 +104,7 @@ pub fn open(path: &Path) -> Result<Scan, Error> {
     let mut head = Vec::new();
     File::open(path)?.take(8).read_to_end(&mut head)?;
     let (facts, picture) = if head.starts_with(b"II") || head.starts_with(b"MM") {
-        let (facts, layout) = pages::open_tiff(BufReader::new(File::open(path)?))?;
+        let (facts, layout) = pages::open_tiff(BufReader::new(File::open(path)?), torn)?;
         (facts, Picture::Tiff(layout))
     } else if head.starts_with(png::MAGIC) {
         let (facts, picture) = png::open_png(path)?;

@@ -8,6 +8,7 @@ use super::directory::{Directory, Source};
 use super::error::Error;
 use super::facts::{Facts, Format};
 use super::layout::{Layout, size_of};
+use super::salvage::Torn;
 
 /// More pages than any scanner writes.
 const PAGES: usize = 4096;
@@ -22,7 +23,7 @@ struct Page {
 
 /// Reads the directories of a TIFF and chooses the scan: the largest page that is no preview and of a kind that is read.
 /// Where the first page is a preview, the pictures hung below it (SubIFDs) count as pages too.
-pub(super) fn open_tiff<R: Read + Seek>(input: R) -> Result<(Facts, Layout), Error> {
+pub(super) fn open_tiff<R: Read + Seek + Send>(input: R, torn: Torn) -> Result<(Facts, Layout), Error> {
     let (mut source, first) = Source::open(input)?;
     let (mut pages, count) = candidates(&mut source, first)?;
     // Previews last; larger before smaller; of two alike the earlier.
@@ -30,7 +31,7 @@ pub(super) fn open_tiff<R: Read + Seek>(input: R) -> Result<(Facts, Layout), Err
     let only_previews = pages.iter().all(|page| page.preview);
     let mut refusal = None;
     for page in pages.iter().filter(|page| only_previews || !page.preview) {
-        match Layout::of(&mut source, &page.directory) {
+        match Layout::of(&mut source, &page.directory, torn) {
             Ok(layout) => return facts(&mut source, page, layout, count),
             Err(error @ (Error::Unsupported(_) | Error::TooLarge(_))) => refusal = refusal.or(Some(error)),
             Err(error) => return Err(refusal.unwrap_or(error)),
@@ -86,12 +87,14 @@ fn facts<R: Read + Seek>(
     pages: u32,
 ) -> Result<(Facts, Layout), Error> {
     let samples = &layout.samples;
+    let claimed = size_of(source, &page.directory)?;
     let depth = (samples.depth.bits(), layout.colours, layout.extra);
     let mut facts = Facts {
         predictor: samples.predicted,
         white_is_zero: samples.inverted,
         pages,
         big: source.is_big(),
+        rows_lost: claimed.height - layout.size.height,
         ..Facts::bare(layout.size, Format::Tiff, layout.compression, depth)
     };
     describe(source, &page.directory, &mut facts)?;

@@ -21,6 +21,7 @@ use super::logbook;
 use super::make::{self, Files, Task};
 use super::noted::Noted;
 use super::print::Read;
+use super::recall;
 use super::room::Room;
 use super::shares;
 use super::sheets;
@@ -241,7 +242,7 @@ impl<'a> Remaking<'a> {
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
         let channel = self.noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok());
         let channel = channel.unwrap_or(Channel::Green);
-        let opened = room.open(&path, channel).map_err(|e| wrong(&e))?;
+        let opened = room.open(&path, channel, recall::torn(&self.noted.notes)).map_err(|e| wrong(&e))?;
         let scan = &opened.scan;
         let encoding = self.noted.notes.record.settings.get("encoding").map_or("auto", String::as_str);
         let read = Read::of(encoding, &channel.to_string(), &self.noted.notes)?;

@@ -39,7 +39,7 @@ pub(in crate::cli) struct BatchArgs {
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 31] = [
+const NOT_GATHERED: [&str; 32] = [
     "scans",
     "ends",
     "crop",
@@ -71,6 +71,7 @@ const NOT_GATHERED: [&str; 31] = [
     "film",
     "frames",
     "wedge",
+    "salvage",
 ];
 
 /// What `batch` is to do.

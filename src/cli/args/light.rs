@@ -18,6 +18,9 @@ pub(super) struct LightArgs {
     /// Calibration of the scanner, a file that dryside wedge wrote, or none [default: none]
     #[arg(long, value_name = "FILE")]
     wedge: Option<String>,
+    /// Take the rows that are there of a TIFF that was cut short
+    #[arg(long)]
+    salvage: bool,
 }
 
 #[derive(Debug, Group)]
@@ -43,6 +46,7 @@ impl LightArgs {
             ("film", self.film),
             ("frames", self.frames),
             ("wedge", self.wedge),
+            ("salvage", self.salvage.then(|| "yes".to_owned())),
         ])
     }
 }
