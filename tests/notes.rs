@@ -245,6 +245,9 @@ fn a_slip_is_told_with_line_and_column_and_the_file_is_left_alone() {
             "line 4, column 1: duplicate key: film stands twice in [shot]",
         ),
         ("[shot]\ndate = 2026-02-31\n", "line 2, column 8: invalid date"),
+        ("[shot]\ndate = 2026-11\n", "a date without its day stands in quotes, as \"2026-11\""),
+        ("[shot]\ndate = 31.02.2026\n", "write a date as 2026-11-25, year first"),
+        (&format!("[shot]\ndeep = {}{}\n", "[".repeat(200), "]".repeat(200)), "lie too deep in one another"),
     ] {
         fs::write(&file, hand).unwrap();
         let (well, said) = batch(scans.path(), top.path(), &["--force"]);

@@ -357,6 +357,7 @@ fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let said = error.message().lines().next().unwrap_or("not TOML");
     let what = match error.span().filter(|_| said == "duplicate key").and_then(|span| text.get(span)) {
         Some(key) => twice(text, line, key),
+        None if said.contains("recurs") => "lists or tables lie too deep in one another".to_owned(),
         None => format!("{said}{}", quotes(text, line)),
     };
     Error::Slip { line, column, what }
