@@ -1,4 +1,5 @@
 //! Results remade from their notes, as the user runs it: `dryside batch --from-notes`.
+#![allow(clippy::unwrap_used)]
 
 mod bench;
 

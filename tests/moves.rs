@@ -1,4 +1,5 @@
 //! Scans that get another name or place, and negatives that are scanned again, as the user meets them.
+#![allow(clippy::unwrap_used)]
 
 mod bench;
 
