@@ -134,16 +134,16 @@ pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<R
         Remade { out: folders.out().to_owned(), scans: Vec::new(), unnoted: Vec::new(), troubles: Vec::new() };
 
     // 1. Every scan that has notes.
-    let mut noted = Vec::new();
-    for wanted in all {
-        if halt.is_asked() {
-            let (done, of) = (remade.scans.len(), remade.scans.len() + 1);
-            return Err(Error::Stopped { done, of, what: "made" });
-        }
+    let (mut noted, of) = (Vec::new(), all.len());
+    for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
         tell(&wanted.scan());
         let (scan, notes) = of_scan(wanted, &run);
         remade.scans.push(scan);
         noted.extend(notes);
+    }
+    if halt.is_asked() {
+        let done = remade.scans.iter().filter(|scan| scan.result.is_ok()).count();
+        return Err(Error::Stopped { done, of, what: "made" });
     }
     let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     let renamed = |scan: &RemadeScan, file: &String| scan.differs.iter().any(|differs| differs.is_renamed_to(file));
