@@ -471,7 +471,7 @@ mod tests {
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
                    exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
                    zones = '0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45'\n\
-                   photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\npage = 'letter'";
+                   photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\nxmp = 'beside'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();

@@ -283,7 +283,7 @@ mod tests {
         let told = |word: &str| Condition::parse(word, &COLUMNS).unwrap_err().to_string();
         assert!(told("film").contains("write column=value"));
         assert!(told("fim=x").contains("did you mean film?"));
-        assert!(told("zone=V").ends_with("\"zone\" is no column"));
+        assert!(told("zone=V").ends_with("\"zone\" is no column: there are film, grade, flag, date"));
         assert!(told("film>soft").contains("no number and no date"));
         assert!(told("").contains("no condition") && told("!").contains("no condition"));
     }
