@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use crate::notes::ShotNotes;
 use crate::save::Inscription;
 use crate::sheet::Said;
 
@@ -14,12 +13,12 @@ use crate::batch::settings::Settings;
 /// What the notes of the prints say; prints that no notes name say nothing.
 pub(super) fn inscription(prints: &[Opened], results: Option<&Path>) -> Inscription {
     let mut all: Vec<Inscription> = prints.iter().filter_map(|print| of_print(print.path(), results)).collect();
+    // Of prints that nobody knows nothing is in common.
+    let whole = all.len() == prints.len();
     // A print may lie there twice.
     all.dedup();
     let Some(first) = all.first() else { return Inscription::default() };
     let titles: Vec<&str> = all.iter().filter_map(|of| of.title.as_deref()).collect();
-    // Of prints that nobody knows nothing is in common.
-    let whole = prints.iter().all(|print| of_print(print.path(), results).is_some());
     let common = |of: fn(&Inscription) -> &Option<String>| {
         let same = whole && all.iter().all(|other| of(other) == of(first));
         of(first).clone().filter(|_| same)
@@ -43,7 +42,7 @@ pub(super) fn inscription(prints: &[Opened], results: Option<&Path>) -> Inscript
 
 fn of_print(print: &Path, results: Option<&Path>) -> Option<Inscription> {
     let (path, sidecar) = noted(print, results).ok()?;
-    let shot: ShotNotes = linked::shot(&sidecar, &path);
+    let shot = linked::shot(&sidecar, &path);
     let settings = sidecar.ours().and_then(|notes| Settings::of_words(&notes.record.settings).ok()).unwrap_or_default();
     Some(Inscription {
         title: shot.title.clone().or_else(|| shot.subject.clone()),
