@@ -114,6 +114,18 @@ fn what_other_hands_changed_stays_and_words_that_changed_are_told() {
         assert!(told.contains(said), "{said}\n{told}");
     }
     assert_eq!(fs::read(out.join("proof/coil.jpg")).unwrap(), b"mine");
+    // Another version wrote them, and the scan has another name by now.
+    let text = fs::read_to_string(&notes).unwrap();
+    let program = text.lines().find(|line| line.starts_with("program = ")).unwrap();
+    fs::write(&notes, text.replace(program, "program = \"dryside 0.0.9\"")).unwrap();
+    fs::rename(loft.join("coil.tif"), loft.join("hank.tif")).unwrap();
+    let told = printed(&dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &"--from-notes"]));
+    for said in
+        ["program: dryside 0.0.9 in its notes, dryside ", "name: coil.tif in its notes, hank.tif now: it was renamed"]
+    {
+        assert!(told.contains(said), "{said}\n{told}");
+    }
+    assert!(!told.contains("hank.tif: it has no notes yet"), "{told}");
     let none = dryside(&[&"batch", &loft, &"--out", &top.path().join("none"), &"--from-notes"]);
     assert!(none.status.code() == Some(2) && printed(&none).contains("no notes here"), "{}", printed(&none));
 }
