@@ -124,3 +124,32 @@ pub fn zones(table: &ZoneTable, pictures: &[(String, Vec<Tone>)], head: &Head) -
         pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn name(text: &str, (across, down): (f64, f64)) -> Name<'_> {
+        Name { text, across: Millimetres::new(across), down: Millimetres::new(down) }
+    }
+
+    #[test]
+    fn names_stand_beside_their_tones_and_none_upon_another() {
+        let right = Millimetres::new(100.0);
+        let items =
+            written(vec![name("coil", (40.0, 50.0)), name("hank", (40.0, 50.2)), name("keg", (99.0, 20.0))], right);
+        let runs: Vec<&TextRun> = items
+            .iter()
+            .filter_map(|item| match item {
+                Item::Text(run) => Some(run),
+                _ => None,
+            })
+            .collect();
+        let place = |text: &str| runs.iter().find(|run| run.text == text).map(|run| (run.left, run.baseline)).unwrap();
+        assert!(place("hank").1 - place("coil").1 >= TEXT, "one below the other");
+        assert!(
+            place("coil").0 > Millimetres::new(40.0) && place("keg").0 < Millimetres::new(99.0),
+            "inside the chart"
+        );
+    }
+}
