@@ -307,7 +307,7 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
     let made = |frame: &crate::notes::FlatFrame| {
         let path = folders.flat_file(&frame.file);
         let written = Written { bytes: frame.bytes, blake3: frame.blake3.clone() };
-        written.bytes > 0 && path.is_file() && key::holds(&written, &path)
+        written.bytes > 0 && path.is_file() && key::holds(&written, &path).is_ok_and(|ours| ours)
     };
     if notes.flat.frames.iter().all(made) {
         return Ok(Source::Flats);

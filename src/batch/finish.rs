@@ -164,8 +164,14 @@ impl Finishing<'_> {
         let noted = self.folders.notes(&self.entry.name).exists();
         let older = if noted { ", or its notes were saved back from an editor that was open during a run" } else { "" };
         for path in self.files() {
-            let ours = || known.iter().any(|(p, written)| *p == path && key::holds(written, &path));
-            if path.exists() && !ours() {
+            if !path.exists() {
+                continue;
+            }
+            let mut ours = false;
+            for (_, written) in known.iter().filter(|(known, _)| *known == path) {
+                ours = ours || holds(written, &path)?;
+            }
+            if !ours {
                 let path = path.display();
                 return Err(format!(
                     "{path} was put there or changed by other hands{older}: move it away, or run with --force"
@@ -191,7 +197,7 @@ impl Finishing<'_> {
     fn remove_former_files(&self) -> Result<(), String> {
         let now = self.files();
         for (path, written) in outputs(&self.known.outputs, self.folders) {
-            if !now.contains(&path) && path.is_file() && key::holds(&written, &path) {
+            if !now.contains(&path) && path.is_file() && holds(&written, &path)? {
                 fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
             }
         }
@@ -203,6 +209,10 @@ impl Finishing<'_> {
         let path = self.folders.notes(&self.entry.name);
         keep::change(&path, |sidecar| sidecar.with(notes)).map_err(|e| format!("{}: {e}", path.display()))
     }
+}
+
+pub(super) fn holds(written: &Written, path: &Path) -> Result<bool, String> {
+    key::holds(written, path).map_err(|e| format!("{}: cannot be read: {e}: check the disk", path.display()))
 }
 
 /// The files that notes name, as they were made.

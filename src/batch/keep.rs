@@ -17,9 +17,7 @@ const ASIDE: &str = ".notes.aside.toml";
 /// # Errors
 /// When the disk refuses, or the link leads nowhere.
 pub(super) fn keep(path: &Path, text: &str) -> Result<(), String> {
-    save::whole(&through(path)?, |file| file.write_all(text.as_bytes()))
-        .map(drop)
-        .map_err(|e| format!("cannot write: {e}"))
+    save::whole(&through(path)?, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| save::refusal(&e))
 }
 
 /// Saves several notes, or none of them: all are written beside before the first gets its name.
@@ -33,12 +31,16 @@ pub(super) fn keep_all(all: &[(PathBuf, String)]) -> Result<(), String> {
     let mut ready = Vec::new();
     for ((path, text), real) in all.iter().zip(&real) {
         let one = save::ready(real, |file| file.write_all(text.as_bytes()));
-        ready.push(one.map_err(|e: std::io::Error| told(path, &format!("cannot write: {e}")))?);
+        ready.push(one.map_err(|e: std::io::Error| told(path, &save::refusal(&e)))?);
     }
     for (written, (ready, (path, _))) in ready.into_iter().zip(all).enumerate() {
         ready.put().map_err(|e| {
             let of = all.len();
-            format!("{}: cannot write: {e}; {written} of {of} notes files are written: say it again", path.display())
+            format!(
+                "{}: {}; {written} of {of} notes files are written: say it again",
+                path.display(),
+                save::refusal(&e)
+            )
         })?;
     }
     Ok(())

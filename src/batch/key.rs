@@ -30,9 +30,12 @@ impl Stamp {
 }
 
 /// Whether a file is still as it was `written`, or was in the making: then its notes know no hash yet.
-pub(super) fn holds(written: &Written, path: &Path) -> bool {
-    let same_size = || fs::metadata(path).is_ok_and(|there| there.len() == written.bytes);
-    written.bytes == 0 || same_size() && on_disk(path).is_ok_and(|there| there == *written)
+///
+/// # Errors
+/// When it cannot be read.
+pub(super) fn holds(written: &Written, path: &Path) -> io::Result<bool> {
+    let is_as_written = || Ok(fs::metadata(path)?.len() == written.bytes && on_disk(path)? == *written);
+    if written.bytes == 0 { Ok(true) } else { is_as_written() }
 }
 
 /// Size and hash of a file.

@@ -59,7 +59,8 @@ pub(super) fn save(
     let hash = blake3::hash(html.as_bytes()).to_hex().to_string();
     // The seal comes first.
     seal.expect([hash.clone()])?;
-    save::whole(&path, |file| file.write_all(html.as_bytes())).map_err(|e: std::io::Error| failed(&e))?;
+    save::whole(&path, |file| file.write_all(html.as_bytes()))
+        .map_err(|e: std::io::Error| failed(&save::refusal(&e)))?;
     seal.finish(key, vec![hash])?;
     Ok(Some(path))
 }

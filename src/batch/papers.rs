@@ -99,5 +99,5 @@ pub(super) fn put(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> 
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).map_err(|e| wrong(&e))?;
     }
-    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| wrong(&format!("cannot write: {e}")))
+    save::whole(path, |file| file.write_all(bytes)).map(drop).map_err(|e| wrong(&save::refusal(&e)))
 }

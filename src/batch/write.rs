@@ -24,6 +24,6 @@ mod tests {
         let path = top.path().join("gone/batch.csv");
         let told = write(&path, b"frame").unwrap_err();
         assert!(told.starts_with(&format!("{}: cannot write: ", path.display())), "{told}");
-        assert!(told.ends_with("make room, or choose another folder with --out"), "{told}");
+        assert!(told.ends_with("check the disk, or choose another folder with --out"), "{told}");
     }
 }

@@ -13,6 +13,7 @@ mod making;
 mod open_hash;
 mod pdf;
 mod png;
+mod refusal;
 mod strips;
 mod tiff;
 mod whole;
@@ -25,6 +26,7 @@ pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};
 pub use pdf::{is_our_pdf, seal_pdf};
 pub use png::{grey_png, is_our_png, rgb_png};
+pub use refusal::refusal;
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{DeepTiff, write_tiff};
 pub use whole::{LEFTOVER_PREFIX, Ready, ready, whole};
@@ -36,7 +38,7 @@ pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
     /// The disk refused: full, read-only, gone.
-    #[error("cannot write: {0}: make room, or choose another folder with --out")]
+    #[error("{}, or choose another folder with --out", refusal(.0))]
     Disk(#[from] std::io::Error),
     /// The TIFF writer refused what it was given.
     #[error("cannot write as TIFF: {0}")]

@@ -2,6 +2,8 @@
 
 use std::io;
 
+use crate::save::refusal;
+
 /// Why a sheet, or a picture for it, could not be made.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
@@ -45,7 +47,7 @@ pub enum Error {
     #[error("a page with pictures cannot be drawn as SVG: draw it as PNG")]
     PictureInSvg,
     /// Nothing more could be written.
-    #[error("cannot write: {0}: make room, or choose another folder with --out")]
+    #[error("{}, or choose another folder with --out", refusal(.0))]
     Disk(#[from] io::Error),
     /// The PDF could not be put together.
     #[error("the PDF of the sheet cannot be made ({0}): make the pictures again from their scans")]

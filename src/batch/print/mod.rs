@@ -18,10 +18,11 @@ use crate::notes::{FileNotes, Mark, PrintRecord, Sidecar};
 use crate::save::{self, Written};
 use crate::scan::{Carried, Channel, Halt, Scan};
 
+use super::finish::holds;
 use super::folders::{self, PRINT};
 use super::inscribe::{self, Inscriber, Tones};
 use super::keep;
-use super::key::{Stamp, holds};
+use super::key::Stamp;
 use super::make::save_beside;
 use super::noted::Noted;
 use super::which::{self, Wanted};
@@ -262,7 +263,7 @@ impl<'a> Enlarger<'a> {
         let said_otherwise = *said != record.said;
         let state = match &seal {
             Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
-                if holds(seal, &path) {
+                if holds(seal, &path)? {
                     if said_otherwise { PrintState::Made } else { PrintState::UpToDate }
                 } else {
                     PrintState::Kept
@@ -273,9 +274,9 @@ impl<'a> Enlarger<'a> {
         let lacks_xmp = record.xmp.is_some() && (state == PrintState::Made || !beside.exists());
         let is_ours = || {
             let written = |of: &FileNotes| Written { bytes: of.bytes, blake3: of.blake3.clone() };
-            known_xmp.as_ref().is_some_and(|of| holds(&written(of), &beside))
+            known_xmp.as_ref().map_or(Ok(false), |of| holds(&written(of), &beside))
         };
-        if lacks_xmp && beside.exists() && !self.order.force && !is_ours() {
+        if lacks_xmp && beside.exists() && !self.order.force && !is_ours()? {
             let beside = beside.display();
             return Err(format!(
                 "{beside} was put there or changed by other hands: move it away, or print with --force"

@@ -12,11 +12,11 @@ use crate::scan::{Channel, Halt};
 
 use super::closing::{Closing, close};
 use super::find;
+use super::finish::holds;
 use super::folders::{self, FLAT, Folders, PROOF, SHEETS, STRAIGHT};
 use super::frame::Decided;
 use super::inscribe::Inscriber;
 use super::keep;
-use super::key;
 use super::logbook;
 use super::make::{self, Files, Task};
 use super::noted::Noted;
@@ -200,28 +200,31 @@ impl<'a> Remaking<'a> {
     fn of(noted: &'a mut Noted, run: &'a Run<'a>) -> Result<Self, String> {
         let as_noted = AsNoted::of(noted).map_err(|e| format!("{}: {e}", noted.wanted.notes.display()))?;
         let (folders, notes) = (run.folders, &noted.notes);
-        let state = |path: PathBuf, bytes: u64, blake3: &str| {
-            let written = Written { bytes, blake3: blake3.to_owned() };
-            match path.exists() {
-                true if bytes > 0 && key::holds(&written, &path) => FileState::There,
-                true if bytes > 0 && !run.order.force => FileState::Kept,
-                _ => FileState::ToMake,
+        let state = |path: PathBuf, bytes: u64, blake3: &str| -> Result<FileState, String> {
+            if !path.exists() || bytes == 0 {
+                return Ok(FileState::ToMake);
             }
+            let is_noted = holds(&Written { bytes, blake3: blake3.to_owned() }, &path)?;
+            Ok(match is_noted {
+                true => FileState::There,
+                false if run.order.force => FileState::ToMake,
+                false => FileState::Kept,
+            })
         };
-        let frame = |((decided, flat), proof): ((&Decided, &FlatFrame), &PrintFrame)| {
-            let straight = |s: &FileNotes| state(folders.straight(&decided.name), s.bytes, &s.blake3);
-            RemadeFrame {
-                name: decided.name.clone(),
-                flat: state(folders.flat(&decided.name), flat.bytes, &flat.blake3),
-                proof: state(folders.proof(&decided.name), proof.bytes, &proof.blake3),
-                straight: proof.straight.as_ref().map(straight),
-                xmp: [
-                    flat.xmp.as_ref().map(|xmp| state(folders.flat_xmp(&decided.name), xmp.bytes, &xmp.blake3)),
-                    proof.xmp.as_ref().map(|xmp| state(folders.proof_xmp(&decided.name), xmp.bytes, &xmp.blake3)),
-                ],
-            }
+        let further = |path: PathBuf, file: &Option<FileNotes>| {
+            file.as_ref().map(|file| state(path, file.bytes, &file.blake3)).transpose()
         };
-        let frames = as_noted.frames.iter().zip(&notes.flat.frames).zip(&notes.print.frames).map(frame).collect();
+        let frame = |((Decided { name, .. }, flat), proof): ((&Decided, &FlatFrame), &PrintFrame)| {
+            Ok(RemadeFrame {
+                name: name.clone(),
+                flat: state(folders.flat(name), flat.bytes, &flat.blake3)?,
+                proof: state(folders.proof(name), proof.bytes, &proof.blake3)?,
+                straight: further(folders.straight(name), &proof.straight)?,
+                xmp: [further(folders.flat_xmp(name), &flat.xmp)?, further(folders.proof_xmp(name), &proof.xmp)?],
+            })
+        };
+        let frames = as_noted.frames.iter().zip(&notes.flat.frames).zip(&notes.print.frames);
+        let frames = frames.map(frame).collect::<Result<Vec<_>, String>>()?;
         Ok(Self { noted, run, as_noted, frames })
     }
 
