@@ -23,6 +23,31 @@ fn until(what: &str, is_so: impl Fn() -> bool) {
 }
 
 #[test]
+fn a_folder_that_is_not_there_is_refused_and_one_that_goes_is_waited_for() {
+    let ready = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (scans, out, away) = (top.path().join("scans"), top.path().join("out"), top.path().join("away"));
+    let refused = dryside(&[&"watch", &scans, &"--out", &out]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(!printed(&refused).contains("watching"), "{}", printed(&refused));
+    fs::create_dir(&scans).unwrap();
+    let mut watch = Command::new(env!("CARGO_BIN_EXE_dryside"));
+    watch.arg("watch").arg(&scans).arg("--out").arg(&out).args(["--encoding", "linear"]);
+    let log = top.path().join("log");
+    let told = || fs::read_to_string(&log).unwrap();
+    let mut run = watch.stdout(Stdio::null()).stderr(File::create(&log).unwrap()).spawn().unwrap();
+    until("it is watched", || told().contains("watching"));
+    fs::rename(&scans, &away).unwrap();
+    until("it is told to be away", || told().contains("is away: waiting for it"));
+    fs::copy(ready.path().join("coil.tif"), away.join("coil.tif")).unwrap();
+    fs::rename(&away, &scans).unwrap();
+    until("coil is made", || out.join("flat/coil.tif").is_file() && out.join("batch.html").is_file());
+    Command::new("kill").arg("-INT").arg(run.id().to_string()).status().unwrap();
+    run.wait().unwrap();
+    assert_eq!(told().matches("watching").count(), 2, "{}", told());
+}
+
+#[test]
 fn each_scan_is_worked_on_when_it_is_whole_and_nothing_is_lost() {
     let ready = folder_of_sheets(&["coil.tif", "keg.tif", "loft.tif"]);
     let top = tempfile::tempdir().unwrap();

@@ -112,7 +112,7 @@ pub use shots::{
 };
 pub use spots::{Aperture, Spots};
 pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
-pub use watch::watch;
+pub use watch::{Watched, watch};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
 pub use wishes::{Place, Settled, Wishes};
 

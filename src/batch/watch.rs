@@ -23,6 +23,17 @@ const HEED: Duration = Duration::from_millis(100);
 /// within a minute of its last line (common practice).
 const PATIENCE: Duration = Duration::from_secs(60);
 
+/// What whoever watches a folder learns.
+#[derive(Debug)]
+pub enum Watched<'a> {
+    /// The folder is there and is watched; or is there again.
+    Begun(&'a Path),
+    /// It is away: a network that is down, a disk that was pulled out.
+    Away(&'a Path),
+    /// What became of all scans, after some were new.
+    Done(&'a Outcome),
+}
+
 /// A file as it was last seen.
 struct Seen {
     stamp: Stamp,
@@ -31,7 +42,7 @@ struct Seen {
 }
 
 /// Works through the folder whenever a scan in it is new, or has been made anew, until `halt` is asked. A file that still grows
-/// is left until it is whole. After each time `done` learns what became of all.
+/// is left until it is whole; a folder that is away is waited for. `learn` is told what happens.
 ///
 /// # Errors
 /// When nothing can be done at all, as [`run`] says; that the folder has no scans yet is none.
@@ -39,24 +50,32 @@ pub fn watch(
     order: &Order,
     halt: &Halt,
     tell: &(dyn Fn(Event<'_>) + Sync),
-    done: &mut dyn FnMut(&Outcome),
+    learn: &mut dyn FnMut(Watched<'_>),
 ) -> Result<(), Error> {
     let scans = folders::of_scans(&order.scans)?;
     let mut seen = BTreeMap::new();
     let mut worked_on = BTreeMap::new();
+    learn(Watched::Begun(&scans));
+    let mut away = false;
     while !halt.is_asked() {
-        look(&scans, &mut seen)?;
+        let was_away = std::mem::replace(&mut away, look(&scans, &mut seen).is_err());
+        match (was_away, away) {
+            (true, false) => learn(Watched::Begun(&scans)),
+            (false, true) => learn(Watched::Away(&scans)),
+            _ => {}
+        }
         let (ready, leave): (Vec<_>, Vec<_>) = seen.iter().partition(|(_, seen)| is_ready(seen));
         let ready: BTreeMap<PathBuf, Stamp> =
             ready.into_iter().map(|(path, seen)| (path.clone(), seen.stamp.clone())).collect();
-        if !ready.is_empty() && ready != worked_on {
+        if !away && !ready.is_empty() && ready != worked_on {
             let leave = leave.into_iter().map(|(path, _)| path.clone()).collect();
             match run(&Order { leave, ..order.clone() }, halt, tell) {
-                Ok(outcome) => done(&outcome),
+                Ok(outcome) => learn(Watched::Done(&outcome)),
                 // Asked in the midst of it: what was done is whole.
                 Err(Error::Stopped { .. }) => break,
-                // They went while they were looked at.
+                // They went while they were looked at, or all of the folder did.
                 Err(Error::NoScans(_)) => {}
+                Err(_) if !scans.is_dir() => continue,
                 Err(error) => return Err(error),
             }
             worked_on = ready;

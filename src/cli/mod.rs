@@ -119,11 +119,10 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
         Task::Watch(args) => {
             let order = args.settle()?;
             let halt = halt_on_signals()?;
-            console.watching(&order.scans);
             let progress = console.progress();
             let (mut well, mut told) = (true, BTreeSet::new());
-            let ended = batch::watch(&order, &halt, &|event| progress.tell(event), &mut |outcome| {
-                progress.suspend(|| well &= console.watched(outcome, &mut told));
+            let ended = batch::watch(&order, &halt, &|event| progress.tell(event), &mut |what| {
+                progress.suspend(|| well &= console.watched(&what, &mut told));
             });
             progress.finish();
             ended.map_err(|e| e.to_string())?;

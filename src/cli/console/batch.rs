@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::batch::{Decided, Done, DoneScan, Gathered, Moved, Order, Outcome, State};
+use crate::batch::{Decided, Done, DoneScan, Gathered, Moved, Order, Outcome, State, Watched};
 
 use super::table::Table;
 use super::words::{count, explained, two};
@@ -35,25 +35,29 @@ impl Console {
         printed
     }
 
-    /// That a folder is watched.
-    pub(in crate::cli) fn watching(&self, scans: &Path) {
-        self.error(&format!("watching {}: Ctrl-C ends it", scans.display()));
+    /// How the watching goes. Tells whether it could be printed.
+    pub(in crate::cli) fn watched(&self, what: &Watched<'_>, told: &mut BTreeSet<String>) -> bool {
+        match what {
+            Watched::Begun(scans) => self.error(&format!("watching {}: Ctrl-C ends it", scans.display())),
+            Watched::Away(scans) => self.error(&format!("{} is away: waiting for it", scans.display())),
+            Watched::Done(outcome) => return self.new_scans(outcome, told),
+        }
+        true
     }
 
-    /// What came of the scans that are new; nothing of those that were done before, and no trouble that was `told`. Tells
-    /// whether it could be printed.
-    pub(in crate::cli) fn watched(&self, outcome: &Outcome, told: &mut BTreeSet<String>) -> bool {
+    /// What came of the scans that are new; nothing of those that were done before, and no trouble that was `told`.
+    fn new_scans(&self, outcome: &Outcome, told: &mut BTreeSet<String>) -> bool {
         let made = |of: &&DoneScan| of.state == State::Made;
-        let new = outcome.scans.iter().filter_map(|scan| scan.result.as_ref().ok().filter(made));
+        let new = || outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok().filter(made)?)));
         let row = |of: &DoneScan, frame: &Decided| {
-            let [name, base, thin, dense, range, grade, _, flags] = &batch_row(of, frame)[..] else {
+            let [name, base, thin, dense, range, grade, ..] = &batch_row(of, frame)[..] else {
                 return String::new();
             };
-            let line = format!("{name}: base {base}, net {thin} to {dense}, range {range}, grade {grade}  {flags}");
-            line.trim_end().to_owned()
+            format!("{name}: base {base}, net {thin} to {dense}, range {range}, grade {grade}")
         };
-        let lines: Vec<String> = new.flat_map(|of| of.frames.iter().map(move |frame| row(of, frame))).collect();
-        let lines: Vec<String> = moved(outcome).chain(lines).collect();
+        let mut lines: Vec<String> = moved(outcome).collect();
+        lines.extend(new().flat_map(|(_, of)| of.frames.iter().map(move |frame| row(of, frame))));
+        lines.extend(explained(new().map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         let printed = print_lines(&lines);
         for trouble in troubles(outcome) {
             if told.insert(trouble.clone()) {

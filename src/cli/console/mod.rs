@@ -37,9 +37,11 @@ impl Console {
     }
 }
 
-/// Names of files may hold anything; a line stays a line.
+/// Names of files may hold anything; a line stays a line, and runs one way: no mark in a name turns the rest of it round
+/// (Unicode Standard Annex 9, explicit directional formatting).
 fn one_line(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    let turns = |c| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().map(|c| if c.is_control() || turns(c) { ' ' } else { c }).collect()
 }
 
 /// Prints to standard output; tells whether all of it went out. A reader that has seen enough, such as `head`, is no
