@@ -489,10 +489,10 @@ fn what_is_no_table_and_what_no_lens_has_is_told() {
     let program = fs::read_to_string(&file).unwrap();
     let program = &program[program.find("\n[scan]").unwrap()..];
     for (by_hand, said) in [
-        ("shot = 3\n", "line 1, column 1: shot: it is no table: write the fields below a line [shot]"),
+        ("shot = 3\n", "line 1, column 8: shot: it is no table: write the fields below a line [shot]"),
         (
             "[shot]\nreadings = 3\n",
-            "line 2, column 1: readings: it is no table: write the fields below a line [shot.readings]",
+            "line 2, column 12: readings: it is no table: write the fields below a line [shot.readings]",
         ),
         ("[shot]\nshadow = \"III\"\n", "shadow: it is no table"),
         ("[shot]\nmovements = { front = 2 }\n", "movements.front: it is no table"),
