@@ -109,7 +109,9 @@ fn results_that_are_moved_away_while_a_run_is_at_work_are_told() {
     let (out, away) = (top.path().join("out"), top.path().join("away"));
     let mut run = batch(scans.path(), &out).stderr(Stdio::piped()).spawn().unwrap();
     let begun = Instant::now();
-    while !out.join("flat").is_dir() && begun.elapsed() < Duration::from_secs(20) {
+    // Past the making of its folders: that they go just then is told as wrong usage.
+    let at_work = || fs::read_dir(out.join("flat")).is_ok_and(|mut files| files.next().is_some());
+    while !at_work() && begun.elapsed() < Duration::from_secs(20) {
         sleep(Duration::from_millis(1));
     }
     fs::rename(&out, &away).unwrap();

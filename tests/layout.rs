@@ -348,7 +348,7 @@ fn a_print_has_its_title_from_its_notes() {
     assert!(told.contains("no caption: its notes have no title: write title"), "{told}{error}");
     let notes = out.join("flat/coil.notes.toml");
     let written = fs::read_to_string(&notes).unwrap();
-    let shot = "[shot]\ntitle = \"Coil of tarred rope\"\ndate = 2026-03-12  # a date\nedition = \"2/10\"\n";
+    let shot = "[shot]\ntitle = \"Coil of tarred rope\"\nphotographer = \"Hanna Seil\"\nkeywords = [\"rope\", \"tar\"]\ndate = 2026-03-12  # a date\nedition = \"2/10\"\n";
     fs::write(&notes, written.replace("[shot]\n", shot)).unwrap();
     let (told, _) = laid(&["--gap", "40cm"]);
     assert!(told.is_empty(), "a slip of the hand");
@@ -374,6 +374,15 @@ fn a_print_has_its_title_from_its_notes() {
     let output = dryside(&["layout", flat.to_str().unwrap(), "--page", "a2"]);
     let told_of_flat = String::from_utf8(output.stdout).unwrap();
     assert!(told_of_flat.contains("coil.tif: it is a flat positive"), "{told_of_flat}");
+    // TIFF 6.0: Artist; ISO 32000-1, 14.3.3: Author, Keywords.
+    let mut tiff = Decoder::new(Cursor::new(fs::read(out.join(format!("layout/{name}.tif"))).unwrap())).unwrap();
+    assert_eq!(tiff.get_tag_ascii_string(Tag::Artist).unwrap(), "Hanna Seil");
+    let pdf = fs::read(out.join(format!("layout/{name}.pdf"))).unwrap();
+    let has = |word: &str| pdf.windows(word.len()).any(|part| part == word.as_bytes());
+    assert!(
+        has("/Author") && has("Hanna Seil") && has("/Keywords") && has("Coil of tarred rope"),
+        "document information"
+    );
     let usage = dryside(&["layout", print.to_str().unwrap()]);
     assert_eq!(usage.status.code(), Some(2), "no paper");
     // The print lies there as it was made, behind another reader too.

@@ -305,8 +305,10 @@ fn marked_frames_are_laid_and_printed_alone_and_a_slip_is_told() {
     loft.mark("coil", "1 = { mark = \"print\", remark = \"burn in\" } # mine");
     loft.mark("keg", "1 = \"prnt\"");
     let text = fs::read_to_string(loft.notes("coil")).expect("notes");
-    let said = well(print("print"));
+    // What is marked is printed; that a mark cannot be read is no success.
+    let (said, status) = print("print");
     assert!(said.contains("coil-1x1cm.tif") && !said.contains("keg-1x1cm.tif"), "{said}");
+    assert!(status == Some(1) && said.contains("\"prnt\" is no mark: use print, hold or skip"), "{said}");
     let said = well(loft.proof("--marked print"));
     assert!(said.contains("1 frame on 2 pages") && said.contains("proof-sheet-marked-print.pdf"), "{said}");
     assert!(said.contains("\"prnt\" is no mark: use print, hold or skip"), "{said}");

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::flat::{Law, read_back};
 use crate::light::{Density, LogExposure, Stops};
-use crate::notes::{Notes, ShotNotes, Sidecar, StraightNotes};
+use crate::notes::{FileNotes, Notes, ShotNotes, Sidecar};
 use crate::paper::{Grade, Print, Split, Stock};
 use crate::plane::{Area, Point, Quad, Size};
 use crate::save::{self, Written};
@@ -21,6 +21,8 @@ use super::frame::straight;
 use super::inscribe::{Inscriber, Printed, Tones};
 use super::keep;
 use super::key::{self, Stamp};
+use super::linked;
+use super::moved;
 use super::print::Read;
 use super::recall;
 use super::settings::Settings;
@@ -104,7 +106,7 @@ impl Again {
         let path = folders.notes(&shown.scan());
         let within = |e: &dyn Display| format!("{}: {e}", path.display());
         let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
-        let shot = sidecar.shot_notes();
+        let shot = linked::shot(&sidecar, &path);
         let notes = sidecar.ours();
         let notes =
             notes.ok_or_else(|| within(&"these notes hold no measured frame: run dryside batch on the scan"))?;
@@ -258,7 +260,7 @@ impl Again {
         let MadeAgain { kind, file, written: Written { bytes, blake3 }, .. } = made;
         match kind {
             Kind::Proof => (frame.bytes, frame.blake3) = (bytes, blake3),
-            Kind::Straight => frame.straight = Some(StraightNotes { file, bytes, blake3 }),
+            Kind::Straight => frame.straight = Some(FileNotes { file, bytes, blake3 }),
         }
     }
 
@@ -330,6 +332,10 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
         if codes == notes.scan.codes_blake3 {
             return Ok(Source::Scan(Box::new(scan)));
         }
+    }
+    if let Some(path) = moved::in_folder(&folder, &notes.scan) {
+        let scan = scan::open_torn(&path, recall::torn(notes)).map_err(|e| format!("{}: {e}", path.display()))?;
+        return Ok(Source::Scan(Box::new(scan.heeding(halt))));
     }
     let what = "a picture of it is gone or torn, and so is the scan that it was made from";
     let advice = "say where the scans are with --scans FOLDER, or run dryside batch on them";

@@ -65,6 +65,11 @@ pub(super) fn save(
     Ok(Some(path))
 }
 
+/// Whether there is one.
+pub(super) fn is_there(folders: &Folders) -> bool {
+    folders.out().join(PAGE).exists()
+}
+
 /// The logbook without its frames.
 fn blank(shown: &[Shown], printing: &Printing, settings: &BTreeMap<String, String>, folders: &Folders) -> Logbook {
     let Printing { paper, table, .. } = printing;

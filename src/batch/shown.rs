@@ -10,6 +10,7 @@ use crate::sheet::OnFilm;
 
 use super::entry::Entry;
 use super::folders::Folders;
+use super::linked;
 use super::outcome::{Done, State};
 use super::record;
 
@@ -91,7 +92,8 @@ impl Shown {
 
     /// The frames that notes tell of.
     pub(super) fn of_notes(sidecar: &Sidecar, notes: &Notes, folders: &Folders) -> Vec<Self> {
-        let (shot, marks) = (sidecar.shot_notes(), sidecar.marks());
+        let path = folders.notes(&Path::new(&notes.scan.file).file_stem().unwrap_or_default().to_string_lossy());
+        let (shot, marks) = (linked::shot(sidecar, &path), sidecar.marks());
         let date = shot.date.map(|date| date.to_string());
         let shown = |(number, row)| Self {
             subject: shot.subject.clone(),

@@ -333,7 +333,7 @@ fn nets(seen: &Overview, area: Area, carrier: &Carrier, bench: &Densitometer) ->
 }
 
 fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
-    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
+    let subject = laid.noted.shot().subject.unwrap_or_default();
     let dry_down = match decided.dry_down.percent() {
         0.0 => String::new(),
         _ => format!(", {} less for dry-down", decided.dry_down),

@@ -87,6 +87,20 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                     Ok(outcome) => Ok((console.batch(&outcome, &order) && outcome.all_well()).into()),
                 }
             }
+            Batch::Remake(order) => {
+                let halt = halt_on_signals()?;
+                let progress = console.printing();
+                let remade = batch::remake(&order, &halt, &|scan| progress.remake(scan));
+                progress.finish();
+                match remade {
+                    Err(stopped @ batch::Error::Stopped { .. }) => {
+                        console.error(&stopped.to_string());
+                        Ok(Ended::Stopped)
+                    }
+                    Err(error) => Err(error.to_string()),
+                    Ok(remade) => Ok((console.remade(&remade, order.dry_run) && remade.all_well()).into()),
+                }
+            }
             Batch::Gather(order) => {
                 let halt = halt_on_signals()?;
                 let progress = console.progress();

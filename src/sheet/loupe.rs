@@ -3,7 +3,6 @@
 
 use image::GrayImage;
 
-use super::Sheet;
 use super::area::Area;
 use super::error::Error;
 use super::face::Face;
@@ -16,6 +15,7 @@ use super::pixels::Pixels;
 use super::sizes::{LINE, NAME, SMALL};
 use super::too_small::too_small;
 use super::wrap::wrap;
+use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane;
 
@@ -199,7 +199,7 @@ impl LoupePage {
             self.draw_crops(&mut items, room.top, crops, pictures.each);
             all.push(Page { size, part: None, bookmark: format!("{title}, page {number}"), items });
         }
-        Sheet { title, pages: all }
+        Sheet { title, said: Said::default(), pages: all }
     }
 
     /// The overview with its letters, and the focus map; gives where they end.

@@ -88,10 +88,27 @@ pub use zones::zones;
 #[derive(Debug, Clone)]
 pub struct Sheet {
     title: String,
+    said: Said,
     pages: Vec<page::Page>,
 }
 
+/// What a PDF says of what is on it, beside its title.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Said {
+    /// Who made the pictures.
+    pub author: Option<String>,
+    /// What they show.
+    pub about: Option<String>,
+    /// Words to find them by.
+    pub keywords: Vec<String>,
+}
+
 impl Sheet {
+    /// The same with what its PDF says of it.
+    pub fn saying(self, said: Said) -> Self {
+        Self { said, ..self }
+    }
+
     /// How many pages there are, at least 1.
     pub fn pages(&self) -> usize {
         self.pages.len()
@@ -113,7 +130,7 @@ impl Sheet {
     /// # Errors
     /// As [`pdf`](Self::pdf), and [`Error::Disk`] when `out` takes no more.
     pub fn write_pdf(&self, out: &mut dyn io::Write) -> Result<(), Error> {
-        pdf::write(&self.title, &self.pages, out)
+        pdf::write(self, out)
     }
 
     /// One page, counted from 0, as SVG, letters by their outlines; the same bytes whenever the sheet is the same.

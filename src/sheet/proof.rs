@@ -2,7 +2,6 @@
 
 use std::rc::Rc;
 
-use super::Sheet;
 use super::caption::{CaptionLine, caption};
 use super::contact::contact;
 use super::error::Error;
@@ -16,6 +15,7 @@ use super::page_size::PageSize;
 use super::picture::Picture;
 use super::sizes::INDENT;
 use super::stack::{Place, stack};
+use super::{Said, Sheet};
 use crate::light::Millimetres;
 
 /// Shape of an empty box where no frame of the batch has a picture: a 4 x 5 sheet, upright.
@@ -47,7 +47,7 @@ pub fn proof(parts: &[Part], looks: Option<&Looks>, head: &Head, lay: &Lay) -> R
         bookmark: bookmark(&mounted.names, number),
         items: (mounted.items)(number, count),
     };
-    Ok(Sheet { title: title(head), pages: (1..).zip(pages).map(page).collect() })
+    Ok(Sheet { title: title(head), said: Said::default(), pages: (1..).zip(pages).map(page).collect() })
 }
 
 /// A page whose number is still open.

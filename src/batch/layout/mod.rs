@@ -1,5 +1,6 @@
 //! `dryside layout`: finished prints on one paper.
 
+mod inscribed;
 mod named;
 mod opened;
 mod reel;
@@ -112,7 +113,12 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
     // No other run clears away what is in the making.
     let held = named::results(&prints).iter().map(|results| hold(results)).collect::<Result<Vec<_>, _>>();
     let _held = held.map_err(|e| e.to_string())?;
-    written::write(&files, &laid, &prints, &common, (order.force, halt))?;
+    let results = match &order.captions {
+        Captions::Noted(results) => results.as_deref(),
+        Captions::Given(_) | Captions::None => None,
+    };
+    let says = inscribed::inscription(&prints, results);
+    written::write(&files, &laid, (&prints, &says), &common, (order.force, halt))?;
     let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
     let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {
         file: print.name(),

@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::batch::folders::{FLAT, PRINT};
+use crate::batch::linked;
 use crate::batch::which::{notes_in, scan_of};
 use crate::light::Millimetres;
 use crate::notes::Sidecar;
@@ -37,11 +38,8 @@ impl Noted {
 /// # Errors
 /// When there are no such notes: what to do.
 pub(super) fn noted(print: &Path, results: Option<&Path>) -> Result<Noted, String> {
-    let file = print.file_name().unwrap_or_default().to_string_lossy();
-    let unknown = || "no notes name this print: say with --notes in which folder of results they are".to_owned();
-    let results = results.map(Path::to_path_buf).or_else(|| beside(print)).ok_or_else(unknown)?;
-    let (notes, border) = notes_of(&results.join(FLAT), &file)?.ok_or_else(unknown)?;
-    let shot = notes.shot_notes();
+    let Found { path, sidecar, border } = found(print, results)?;
+    let shot = linked::shot(&sidecar, &path);
     let own = |key: &str| shot.own.iter().find(|(own, _)| own == key).map(|(_, word)| word.trim().to_owned());
     let word = |word: Option<String>| word.map(|w| w.trim().to_owned()).filter(|word| !word.is_empty());
     Ok(Noted {
@@ -52,24 +50,45 @@ pub(super) fn noted(print: &Path, results: Option<&Path>) -> Result<Noted, Strin
     })
 }
 
+/// The notes that name a print.
+pub(super) struct Found {
+    /// Where they are.
+    pub path: PathBuf,
+    /// As they stand.
+    pub sidecar: Sidecar,
+    /// The print's white border, at least, in mm.
+    border: f64,
+}
+
+/// The notes that name the print.
+///
+/// # Errors
+/// When there are none, or they cannot be read.
+pub(super) fn found(print: &Path, results: Option<&Path>) -> Result<Found, String> {
+    let file = print.file_name().unwrap_or_default().to_string_lossy();
+    let unknown = || "no notes name this print: say with --notes in which folder of results they are".to_owned();
+    let results = results.map(Path::to_path_buf).or_else(|| beside(print)).ok_or_else(unknown)?;
+    notes_of(&results.join(FLAT), &file)?.ok_or_else(unknown)
+}
+
 /// The folder of results that a print lies in.
 fn beside(print: &Path) -> Option<PathBuf> {
     let folder = fs::canonicalize(print).ok()?.parent()?.to_owned();
     folder.ends_with(PRINT).then(|| folder.parent().map(Path::to_path_buf)).flatten()
 }
 
-/// The notes among whose prints a file is, and its border in mm; only those are opened with whose scan's name the file begins.
-fn notes_of(flat: &Path, file: &str) -> Result<Option<(Sidecar, f64)>, String> {
+/// The notes among whose prints a file is; only those are opened with whose scan's name the file begins.
+fn notes_of(flat: &Path, file: &str) -> Result<Option<Found>, String> {
     let mut near = notes_in(flat)?;
     near.retain(|notes| file.starts_with(&scan_of(notes)));
     near.sort();
     for path in near {
         let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
-        let notes = Sidecar::open(&path).map_err(|e| wrong(&e))?;
+        let sidecar = Sidecar::open(&path).map_err(|e| wrong(&e))?;
         let border =
-            notes.prints().map_err(|e| wrong(&e))?.iter().find(|print| print.file == file).map(|print| print.border);
+            sidecar.prints().map_err(|e| wrong(&e))?.iter().find(|print| print.file == file).map(|print| print.border);
         if let Some(border) = border {
-            return Ok(Some((notes, border)));
+            return Ok(Some(Found { path, sidecar, border }));
         }
     }
     Ok(None)

@@ -9,10 +9,11 @@ use std::thread;
 use crate::batch::key::on_disk;
 use crate::batch::seal::Seal;
 use crate::plane::Band;
-use crate::save::{self, DeepTiff, Making, Packing};
-use crate::scan::{self, Halt, Rows};
-use crate::sheet::{self, Deep, Laid};
+use crate::save::{self, DeepTiff, Inscription, Making, Packing};
+use crate::scan::{self, Carried, Halt, Rows};
+use crate::sheet::{self, Deep, Laid, Said};
 
+use super::inscribed::said;
 use super::named::Files;
 use super::opened::{Common, Opened};
 use super::reel::Reel;
@@ -48,7 +49,7 @@ impl From<io::Error> for Error {
 pub(super) fn write(
     files: &Files,
     laid: &Laid,
-    prints: &[Opened],
+    (prints, says): (&[Opened], &Inscription),
     common: &Common,
     (force, halt): (bool, &Halt),
 ) -> Result<(), String> {
@@ -57,11 +58,14 @@ pub(super) fn write(
         fs::create_dir_all(folder).map_err(|e| told(folder, &e))?;
     }
     if let Some(file) = &files.tiff {
-        whole(file, force, |making| tiff(BufWriter::new(making), laid, prints, common))?;
+        let carried = says.over(&Carried::default());
+        whole(file, force, |making| tiff(BufWriter::new(making), laid, prints, (common, &carried)))?;
     }
     if let Some(file) = &files.pdf {
-        let title = file.file_stem().unwrap_or_default().to_string_lossy();
-        whole(file, force, |making| pdf(BufWriter::new(making), &title, laid, prints, (common, halt)))?;
+        let title = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let title = says.title.clone().unwrap_or(title);
+        let says = (&*title, said(says));
+        whole(file, force, |making| pdf(BufWriter::new(making), says, laid, prints, (common, halt)))?;
     }
     Ok(())
 }
@@ -90,7 +94,12 @@ fn told(path: &Path, error: &dyn Display) -> String {
     format!("{}: {error}", path.display())
 }
 
-fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &Common) -> Result<(), Error> {
+fn tiff<W: Write + io::Seek>(
+    file: W,
+    laid: &Laid,
+    prints: &[Opened],
+    (common, carried): (&Common, &Carried),
+) -> Result<(), Error> {
     let picture = DeepTiff {
         size: laid.size(),
         colours: common.colours,
@@ -102,8 +111,8 @@ fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &C
         // It stands upright.
         orientation: 1,
         software: save::PROGRAM,
-        carried: &[],
-        exif: &[],
+        carried: &carried.main,
+        exif: &carried.exif,
     };
     thread::scope(|scope| {
         let mut reels: Vec<Reel<'_, '_>> = prints.iter().map(|print| Reel::new(scope, &print.scan)).collect();
@@ -118,7 +127,7 @@ fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &C
 
 fn pdf(
     mut file: impl Write,
-    title: &str,
+    (title, said): (&str, Said),
     laid: &Laid,
     prints: &[Opened],
     (common, halt): (&Common, &Halt),
@@ -137,6 +146,6 @@ fn pdf(
         })
     };
     let prints = prints.iter().enumerate().map(deep).collect::<Result<Vec<_>, _>>()?;
-    laid.sheet(title, prints).write_pdf(&mut file)?;
+    laid.sheet(title, prints).saying(said).write_pdf(&mut file)?;
     Ok(file.flush()?)
 }

@@ -130,7 +130,7 @@ fn facts(laid: &Laid<'_>, glass: &Glass<'_>) -> Vec<String> {
 }
 
 fn head(laid: &Laid<'_>) -> Head {
-    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
+    let subject = laid.noted.shot().subject.unwrap_or_default();
     let size = laid.scan.facts().size;
     Head {
         title: format!("loupe: {}", laid.name),

@@ -81,6 +81,7 @@ impl Carrier {
             exposure: settings.exposure,
             dry_down: settings.dry_down,
             split: settings.split,
+            open: None,
         };
         let advice = warning.into_iter().chain(decided.beyond_split()).map(|warning| warning.to_string()).collect();
         Ok(Self { decided, advice, lying: lying(trimmed(frame), facts), read, channel, encoding, files })

@@ -6,9 +6,10 @@ use std::str::FromStr;
 
 use rayon::prelude::*;
 
+use crate::batch::settings::Beside;
 use crate::batch::wishes::Wishes;
 use crate::light::{Density, Encoding, Millimetres, PixelsPerInch, Stops, lightness};
-use crate::notes::PrintRecord;
+use crate::notes::{FileNotes, PrintRecord};
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
@@ -45,6 +46,8 @@ pub struct PrintWishes {
     pub kind: PictureKind,
     /// Whether the picture may have more pixels than the scan.
     pub upsampling: bool,
+    /// Whether what it says of the picture also stands in a file beside it.
+    pub xmp: bool,
     /// How it is placed on which paper, as settings; as the proof if not said.
     pub graded: Wishes,
 }
@@ -89,6 +92,8 @@ pub(super) fn decide(
     let Carrier { decided, advice, lying, channel, encoding, files: [paper_file, table_file], .. } =
         Carrier::of(&asked.graded, noted, number, scan)?;
     let equivalent = decided.equivalent();
+    // As the batch did, unless it is asked for.
+    let beside = notes.record.settings.get("xmp").is_some_and(|word| word.parse() == Ok(Beside::Beside));
     let record = PrintRecord {
         file: String::new(),
         bytes: 0,
@@ -128,6 +133,7 @@ pub(super) fn decide(
         said: String::new(),
         paper_file,
         table_file,
+        xmp: (asked.xmp || beside).then(FileNotes::default),
     };
     Ok((record, advice))
 }

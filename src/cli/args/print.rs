@@ -76,6 +76,9 @@ struct AskedArgs {
     /// Kind of file: tiff (16 bits), jpeg or png (8 bits) [default: tiff]
     #[arg(long = "as", value_name = "KIND")]
     kind: Option<PictureKind>,
+    /// What the print says of the picture also in NAME.xmp beside it
+    #[arg(long)]
+    xmp: bool,
     /// Print also where the scan has too few pixels for this size
     #[arg(long)]
     allow_upsampling: bool,
@@ -110,6 +113,7 @@ impl AskedArgs {
             white: self.white.unwrap_or(Rendering::Screen),
             kind: self.kind.unwrap_or(PictureKind::Tiff),
             upsampling: self.allow_upsampling,
+            xmp: self.xmp,
             graded: self.graded.settle()?,
         })
     }

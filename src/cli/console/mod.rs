@@ -11,6 +11,7 @@ mod paper;
 mod print;
 mod proof;
 mod progress;
+mod remade;
 mod strip;
 mod table;
 mod wedge;

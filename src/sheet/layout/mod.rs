@@ -6,11 +6,11 @@ mod hang;
 mod marks;
 mod paper;
 
-use super::Sheet;
 use super::area::Area;
 use super::deep::Deep;
 use super::error::Error;
 use super::page::{Item, Page, Sides};
+use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::Size;
 use caption::{CaptionText, set};
@@ -168,7 +168,8 @@ impl Laid {
         let shown = self.hung.iter().zip(prints).map(|(hung, print)| Item::Print { area: hung.area(self.ppi), print });
         let items = shown.chain(self.items.iter().cloned()).collect();
         let title = title.replace(char::is_control, " ");
-        Sheet { title: title.clone(), pages: vec![Page { size: self.sides, part: None, bookmark: title, items }] }
+        let pages = vec![Page { size: self.sides, part: None, bookmark: title.clone(), items }];
+        Sheet { title, said: Said::default(), pages }
     }
 
     /// What is drawn beside the prints, as a page of its own.
