@@ -46,6 +46,8 @@ pub(super) struct FrameAnswer {
     remark: String,
     error: Option<String>,
     away: Option<String>,
+    width: u32,
+    height: u32,
     pixels: [u32; 2],
     revision: String,
 }
@@ -109,6 +111,8 @@ impl From<Lit> for FrameAnswer {
             remark: lit.remark,
             error: lit.error,
             away: lit.away,
+            width: lit.picture[0],
+            height: lit.picture[1],
             pixels: lit.pixels,
             revision: lit.revision,
         }

@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
-use crate::batch::{Change, MOST_OF_A_TILE, OnPaper, Refused, Wishes};
+use crate::batch::{Change, LIT_EDGE, MOST_OF_A_TILE, OnPaper, Refused, Wishes};
 use crate::plane::Area;
 
 use super::Desk;
@@ -52,11 +52,8 @@ pub(super) struct Edge {
     edge: Option<u32>,
 }
 
-/// Long edge of a picture that is looked at full screen.
-const EDGE: u32 = 1600;
-
 pub(super) async fn net(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(asked): Query<Edge>) -> Response {
-    let edge = asked.edge.unwrap_or(EDGE).clamp(*EDGES.start(), *EDGES.end());
+    let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
     beside(move || desk.table.net(id, edge).map_or_else(not_there, |net| answer::codes(&net))).await
 }
 
@@ -100,7 +97,7 @@ pub(super) async fn developed(
     Query(asked): Query<Asked>,
 ) -> Response {
     beside(move || {
-        let edge = asked.edge.unwrap_or(EDGE).clamp(*EDGES.start(), *EDGES.end());
+        let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
         let greys = asked.on_paper(&desk, id).and_then(|of| Ok(of.develop(&desk.table.net(id, edge)?)));
         greys.map_or_else(unreadable, IntoResponse::into_response)
     })

@@ -73,7 +73,9 @@ pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(),
         let port = listener.local_addr().map_err(|e| failed(&e))?.port();
         let guard = Guard::new(port).map_err(|e| failed(&e))?;
         tell(&guard.address());
-        let router = Router::new().nest(&guard.path(), routes(&desk));
+        // The page's own address ends with a slash, so that what it asks for lies below it.
+        let whole = format!("{}/", guard.path());
+        let router = Router::new().route(&whole, get(page::whole)).nest(&guard.path(), routes(&desk));
         let router = router.layer(from_fn_with_state(Arc::new(guard), guard::check));
         tokio::spawn(events::follow(desk.clone()));
         tokio::spawn(async move { axum::serve(listener, router).await });
@@ -86,8 +88,9 @@ pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(),
 
 fn routes(desk: &Arc<Desk>) -> Router {
     Router::new()
-        .route("/", get(page::whole))
-        .route("/{file}", get(page::part))
+        .route("/light-table.css", get(page::style))
+        .route("/face.otf", get(page::face))
+        .route("/built/{file}", get(page::module))
         .route("/batch", get(ask::batch))
         .route("/frame/{id}/net", get(ask::net))
         .route("/frame/{id}/printed", get(ask::printed))

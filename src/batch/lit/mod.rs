@@ -21,6 +21,9 @@ pub use change::{Change, Refused};
 pub use net::{MOST_OF_A_TILE, NET_CODES, NetPicture, net_of};
 pub use on_paper::OnPaper;
 
+/// Long edge in pixels of a picture of net densities: that of a proof.
+pub const LIT_EDGE: u32 = 1600;
+
 /// The frames of a folder of results, laid on a light table.
 #[derive(Clone, Debug)]
 pub struct LightTable {
@@ -73,6 +76,8 @@ pub struct Lit {
     pub error: Option<String>,
     /// Why its scan cannot be read.
     pub away: Option<String>,
+    /// Size of its picture of net densities, upright.
+    pub picture: [u32; 2],
     /// Size of the frame in true pixels, upright.
     pub pixels: [u32; 2],
     /// Hash of its notes as they stand.
@@ -136,7 +141,9 @@ impl LightTable {
         let warnings = noted.notes.measured.warnings.iter().chain(&noted.notes.record.warnings);
         let about = warnings.filter(|warning| warning.is_about(*number));
         let shot = noted.sidecar.shot_notes();
-        let pixels = net::orientation(&noted).upright(self.area(&noted, *number).size());
+        let frame = self.area(&noted, *number).size();
+        let upright = |size| net::orientation(&noted).upright(size);
+        let (pixels, picture) = (upright(frame), upright(frame.fitted(LIT_EDGE)));
         Ok(Lit {
             name: noted.name(*number),
             scan: noted.notes.scan.file.clone(),
@@ -153,6 +160,7 @@ impl LightTable {
             mark: shown.marked.mark,
             remark: shown.marked.remark.unwrap_or_default(),
             away: net::scan(&noted, self.scans()).err(),
+            picture: [picture.width, picture.height],
             pixels: [pixels.width, pixels.height],
             ..blank.clone()
         })
