@@ -10,6 +10,7 @@ use std::process::{self, ExitCode};
 use clap::Parser;
 
 use crate::batch::{self, Event, WedgeError};
+use crate::light_table;
 use crate::notes::ScanReport;
 use crate::scan::Halt;
 use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
@@ -196,6 +197,11 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                 }
                 done => Ok(console.laid(&done?).into()),
             }
+        }
+        Task::Table(args) => {
+            let halt = halt_on_signals()?;
+            light_table::serve(&args.settle(), &halt, &|address| console.table(address))?;
+            Ok(Ended::Well)
         }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done).into()),

@@ -12,6 +12,7 @@ mod prints;
 mod readings;
 mod report;
 mod select;
+mod settings;
 mod share;
 mod shot;
 mod sidecar;

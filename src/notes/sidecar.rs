@@ -11,6 +11,7 @@ use super::line_ends::LineEnds;
 use super::marks::{self, Mark, Marks};
 use super::misplaced;
 use super::prints::PrintRecord;
+use super::settings;
 use super::shot::{self, FIELDS, ShotNotes, WriteError};
 use super::text::{quotes, text_of};
 
@@ -208,6 +209,18 @@ impl Sidecar {
     pub fn with_marks(mut self, frames: &[usize], mark: Option<Mark>, remark: Option<&str>) -> Result<String, Error> {
         let all = frames.iter().all(|number| marks::write(&mut self.document, *number, mark, remark));
         if all { Ok(self.text()) } else { Err(Error::NotATable("marks")) }
+    }
+
+    /// The whole file with settings of this scan written, or taken away where there is no word. Everything else stays to the byte.
+    ///
+    /// # Errors
+    /// When something else stands in the settings' place.
+    pub fn with_settings(mut self, words: &[(&str, Option<String>)]) -> Result<String, Error> {
+        if words.iter().all(|(name, word)| settings::write(&mut self.document, name, word.as_deref())) {
+            Ok(self.text())
+        } else {
+            Err(Error::NotATable("settings"))
+        }
     }
 
     /// What stands below the last line that says something, so that it stays above a table that is added.

@@ -30,7 +30,7 @@ use easel::{Laid, Lying};
 use expose::Exposure;
 use recipe::Recipe;
 
-pub(super) use carrier::{Carrier, open};
+pub(super) use carrier::{Carrier, decide, open, settled};
 pub use easel::{Easel, Meeting};
 pub(super) use read_as::Read;
 pub use recipe::{PPI, PrintWishes, SHARPEN};

@@ -15,6 +15,7 @@ use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{self, Channel, Facts, Orientation, Scan};
 
+use super::GOOD;
 use super::carrier::{Carrier, lying, open};
 use super::easel::{Easel, Lying, Meeting};
 use super::placed::Placed;
@@ -50,6 +51,27 @@ pub struct PrintWishes {
     pub xmp: bool,
     /// How it is placed on which paper, as settings; as the proof if not said.
     pub graded: Wishes,
+}
+
+impl PrintWishes {
+    /// A print of this size, as its proof and with nothing done to it.
+    pub fn plain(size: PaperSize) -> Self {
+        Self {
+            size,
+            ppi: PixelsPerInch::new(GOOD).expect("a print has a resolution"),
+            meeting: Meeting::Fit,
+            border: Millimetres::default(),
+            straighten: false,
+            sharpen: 0.0,
+            edge_burn: EdgeBurn::default(),
+            tone: Tone::default(),
+            white: Rendering::Screen,
+            kind: PictureKind::Tiff,
+            upsampling: false,
+            xmp: false,
+            graded: Wishes::default(),
+        }
+    }
 }
 
 /// A print's decisions, ready to be made.

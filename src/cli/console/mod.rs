@@ -30,6 +30,12 @@ impl Console {
         let _ = error.print();
     }
 
+    /// Where the light table is to be opened.
+    pub(super) fn table(&self, address: &str) {
+        print_lines(&[format!("light table: {address}")]);
+        self.error("open this address in your browser; Ctrl-C ends it");
+    }
+
     /// What is wrong.
     pub(super) fn error(&self, error: &str) {
         // Nothing is left to be done when nobody listens.

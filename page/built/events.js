@@ -1,0 +1,24 @@
+// What happens elsewhere: notes changed in an editor or in another tab, and how far work is.
+import { json } from "./ask.js";
+export function listen(heard) {
+    const source = new EventSource("events");
+    let lost = false;
+    source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data)));
+    source.addEventListener("work", (event) => heard.work(JSON.parse(event.data)));
+    source.addEventListener("error", () => {
+        lost = true;
+        heard.away(true);
+        // A browser does not come back by itself when it was refused.
+        if (source.readyState === EventSource.CLOSED)
+            setTimeout(() => listen(heard), 3000);
+    });
+    source.addEventListener("open", () => {
+        if (!lost)
+            return;
+        lost = false;
+        json("batch").then((batch) => {
+            heard.away(false);
+            heard.again(batch);
+        }, () => heard.away(true));
+    });
+}

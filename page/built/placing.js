@@ -1,0 +1,52 @@
+// Placing by a spot: click where it matters, say on which zone it is to lie.
+import { element } from "./element.js";
+import { greyOf } from "./light.js";
+import { densityOf } from "./net.js";
+export class Placing {
+    easel;
+    zones;
+    place;
+    told = element("p", {});
+    wedge = element("div", { class: "wedge", role: "group", "aria-label": "zone" });
+    element = element("div", { class: "placing", hidden: "" }, this.told, this.wedge);
+    spot = { u: 0.5, v: 0.5 };
+    constructor(easel, zones, place) {
+        this.easel = easel;
+        this.zones = zones;
+        this.place = place;
+        this.wedge.append(...zones.map((zone, i) => {
+            const button = element("button", { type: "button", "aria-label": `zone ${zone}` }, zone);
+            // Evenly spaced in L*, for the eye alone: what a zone prints as is the program's matter.
+            button.style.background = greyOf((100 * i) / (zones.length - 1));
+            button.style.color = i / (zones.length - 1) < 0.55 ? "#fff" : "#000";
+            button.addEventListener("click", () => this.choose(i));
+            return button;
+        }));
+    }
+    get on() {
+        return !this.element.hidden;
+    }
+    turn(on) {
+        this.element.hidden = !on;
+        if (on)
+            this.at(this.spot);
+        else
+            this.easel.cross(undefined);
+    }
+    at(spot) {
+        this.spot = { u: Math.min(1, Math.max(0, spot.u)), v: Math.min(1, Math.max(0, spot.v)) };
+        this.easel.cross(this.spot);
+        const code = this.easel.codeAt(this.spot);
+        this.told.textContent =
+            code === undefined ? "" : `this spot has net ${densityOf(code).toFixed(2)} D: on which zone is it to lie?`;
+    }
+    move(dx, dy) {
+        this.at({ u: this.spot.u + dx / 100, v: this.spot.v + dy / 100 });
+    }
+    /** By its number, 0 to 10. */
+    choose(number) {
+        const zone = this.zones[number];
+        if (zone !== undefined)
+            this.place(`at=${this.spot.u.toFixed(4)},${this.spot.v.toFixed(4)}=${zone}`);
+    }
+}

@@ -1,0 +1,64 @@
+// A slip of paper laid before the picture: a line to write, or a question to answer.
+import { element } from "./element.js";
+export class Slip {
+    slip;
+    back = null;
+    /** What the slip is about, so that one question is not asked twice. */
+    about = undefined;
+    constructor(slip) {
+        this.slip = slip;
+        slip.addEventListener("keydown", (event) => {
+            if (event.key === "Escape" && this.about === undefined) {
+                event.stopPropagation();
+                this.close();
+            }
+        });
+    }
+    get open() {
+        return !this.slip.hidden;
+    }
+    write(name, now, done) {
+        const field = element("input", { id: "line", type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done" });
+        field.value = now;
+        const form = element("form", {}, element("label", { for: "line" }, name), field, element("button", { type: "submit" }, "write down"));
+        const leave = element("button", { type: "button" }, "leave", element("kbd", { "aria-hidden": "true" }, "Esc"));
+        leave.addEventListener("click", () => this.close());
+        form.append(leave);
+        form.addEventListener("submit", (event) => {
+            event.preventDefault();
+            this.close();
+            done(field.value.trim());
+        });
+        this.show(form, "dialog", name);
+        field.focus();
+        field.select();
+    }
+    ask(about, question, answers) {
+        const buttons = answers.map(([words, run]) => {
+            const button = element("button", { type: "button" }, words);
+            button.addEventListener("click", () => {
+                this.close();
+                run();
+            });
+            return button;
+        });
+        this.show(element("div", {}, question, ...buttons), "alertdialog", question.textContent ?? "");
+        this.about = about;
+        buttons[0]?.focus();
+    }
+    close() {
+        this.slip.hidden = true;
+        this.slip.replaceChildren();
+        this.about = undefined;
+        if (this.back instanceof HTMLElement)
+            this.back.focus({ preventScroll: true });
+        this.back = null;
+    }
+    show(what, role, name) {
+        this.back ??= document.activeElement;
+        this.slip.setAttribute("role", role);
+        this.slip.setAttribute("aria-label", name);
+        this.slip.replaceChildren(what);
+        this.slip.hidden = false;
+    }
+}

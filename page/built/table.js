@@ -1,0 +1,164 @@
+// The light table: all frames in batch order, moved about by hand, two to four of them laid side by side.
+import { drag } from "./drag.js";
+import { element } from "./element.js";
+import { Film } from "./film.js";
+import { fit } from "./fit.js";
+/** At most so many are laid side by side. */
+const MOST = 4;
+/** Least and largest long edge of a film on the table, in px; and the steps of going nearer (house). */
+const [LEAST, MOST_EDGE, NEARER] = [300, 1500, 1.25];
+export class Table {
+    surface;
+    hands;
+    films;
+    picks = [];
+    places = new Map();
+    here = 0;
+    lifted = 1;
+    nearness = 0;
+    sideBySide = false;
+    constructor(surface, frames, hands) {
+        this.surface = surface;
+        this.hands = hands;
+        this.films = frames.map((frame) => new Film(frame, frames.length));
+        const sight = new IntersectionObserver((seen) => seen.forEach((s) => this.films[Number(s.target.dataset["id"])]?.sight(s.isIntersecting)), { root: surface.parentElement, rootMargin: "600px 0px" });
+        this.films.forEach((film, id) => {
+            film.element.dataset["id"] = String(id);
+            if (id > 0 && frames[id]?.scan === frames[id - 1]?.scan)
+                film.element.classList.add("same-film");
+            if (frames.filter((f) => f.scan === frames[id]?.scan).length === 1)
+                film.element.classList.add("sheet");
+            this.listen(film.element, id);
+            sight.observe(film.element);
+        });
+        surface.append(...this.films.map((f) => f.element));
+        if (frames.length === 0)
+            surface.append(element("p", { class: "nothing" }, "no frame lies here: run dryside batch first"));
+        new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
+        this.goTo(0, false);
+    }
+    get picked() {
+        return [...this.picks].sort((a, b) => a - b);
+    }
+    get moved() {
+        return this.places.size > 0;
+    }
+    update(frame, noted, unsaved) {
+        this.films[frame.id]?.update(frame, noted, unsaved, this.films.length);
+    }
+    lookAt(looks) {
+        this.surface.parentElement?.classList.toggle("lit", !looks.positive);
+        this.films.forEach((f) => f.lookAt(looks));
+    }
+    goTo(id, focus = true) {
+        const film = this.films[id];
+        if (!film)
+            return;
+        this.films[this.here]?.element.classList.remove("here");
+        this.films[this.here]?.element.setAttribute("tabindex", "-1");
+        this.here = id;
+        film.element.classList.add("here");
+        film.element.setAttribute("tabindex", "0");
+        if (focus) {
+            film.element.focus({ preventScroll: true });
+            film.element.scrollIntoView({ block: "nearest" });
+        }
+    }
+    /** The frame one step away as the table lies: sideways in order, up and down by rows. */
+    next(dx, dy) {
+        const order = this.sideBySide ? this.picked : this.films.map((_, id) => id);
+        const at = order.indexOf(this.here);
+        if (dy === 0)
+            return order[Math.min(order.length - 1, Math.max(0, at + dx))] ?? this.here;
+        const middle = (id) => {
+            const box = this.films[id].element.getBoundingClientRect();
+            return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+        };
+        const from = middle(this.here);
+        const least = this.films[this.here].element.offsetHeight / 3;
+        const beyond = order.map((id) => ({ id, ...middle(id) })).filter((m) => (m.y - from.y) * dy > least);
+        const far = (m) => Math.abs(m.y - from.y) + 0.6 * Math.abs(m.x - from.x);
+        return beyond.sort((a, b) => far(a) - far(b))[0]?.id ?? this.here;
+    }
+    pick(id) {
+        if (this.picks.includes(id))
+            this.picks = this.picks.filter((p) => p !== id);
+        else
+            this.picks = [...this.picks, id].slice(-MOST);
+        this.films.forEach((film, at) => film.element.setAttribute("aria-selected", String(this.picks.includes(at))));
+        this.hands.picked();
+    }
+    unpick() {
+        for (const id of this.picked)
+            this.pick(id);
+    }
+    laySideBySide(on) {
+        this.sideBySide = on;
+        this.surface.parentElement?.classList.toggle("side-by-side", on);
+        this.films.forEach((film, id) => (film.element.hidden = on && !this.picks.includes(id)));
+        if (on && !this.picks.includes(this.here))
+            this.goTo(this.picked[0] ?? 0);
+        this.lay();
+        this.films[this.here]?.element.scrollIntoView({ block: "nearest" });
+    }
+    /** Larger or smaller films; the table scrolls where they do not fit. */
+    nearer(steps) {
+        this.nearness = Math.min(6, Math.max(-4, this.nearness + steps));
+        this.lay();
+        this.films[this.here]?.element.scrollIntoView({ block: "center" });
+    }
+    /** Moves the frame at hand about by keys. */
+    shift(dx, dy) {
+        const { x, y } = this.places.get(this.here) ?? { x: 0, y: 0 };
+        this.put(this.here, x + dx, y + dy);
+    }
+    backInOrder() {
+        for (const id of [...this.places.keys()])
+            this.put(id, 0, 0);
+        this.places.clear();
+    }
+    lay() {
+        const table = this.surface.parentElement;
+        if (!table || table.clientWidth === 0)
+            return;
+        const style = getComputedStyle(this.surface);
+        const [gap, pad] = [parseFloat(style.columnGap), parseFloat(style.paddingLeft)];
+        const top = parseFloat(style.paddingTop) + parseFloat(style.paddingBottom);
+        const room = { width: table.clientWidth - 2 * pad - 2, height: table.clientHeight - top - 2 };
+        const lying = this.films.filter((f) => !f.element.hidden).map((f) => f.shape);
+        const all = fit(lying, room, gap, Math.min(LEAST, room.width), MOST_EDGE);
+        const edge = this.sideBySide ? fit(lying, room, gap, 40, 4000) : Math.min(room.width, all * NEARER ** this.nearness);
+        this.films.forEach((film) => film.size(Math.floor(edge)));
+    }
+    put(id, x, y) {
+        const film = this.films[id]?.element;
+        if (!film)
+            return;
+        this.places.set(id, { x, y });
+        film.style.translate = `${x}px ${y}px`;
+        film.style.zIndex = String(this.lifted);
+        this.hands.picked();
+    }
+    listen(film, id) {
+        drag(film, () => this.places.get(id) ?? { x: 0, y: 0 }, {
+            lifted: () => {
+                this.lifted++;
+                film.classList.add("lifted");
+            },
+            to: (x, y) => this.put(id, x, y),
+            laid: () => film.classList.remove("lifted"),
+        });
+        film.addEventListener("focus", () => this.hands.at(id));
+        film.addEventListener("click", (event) => {
+            this.hands.at(id);
+            // The second click of two steps in and leaves what is picked as it was before the first.
+            if (event.detail > 1)
+                return;
+            this.pick(id);
+        });
+        film.addEventListener("dblclick", () => {
+            this.pick(id);
+            this.hands.stepIn(id);
+        });
+    }
+}

@@ -1,0 +1,88 @@
+// What the program and the page say to one another. Addresses are relative to the page's own.
+
+export type Mark = "print" | "hold" | "skip";
+
+export interface Flag {
+  code: string;
+  message: string;
+}
+
+/** One frame as its notes have it; places and sizes are those of the upright picture. Densities in D. */
+export interface Frame {
+  id: number;
+  name: string;
+  scan: string;
+  title: string;
+  subject: string;
+  date: string;
+  base: number | null;
+  range: number;
+  thin: number;
+  dense: number;
+  grade: string;
+  exposure: string;
+  place: string;
+  paper: string;
+  flags: Flag[];
+  mark: Mark | null;
+  remark: string;
+  /** Why the notes cannot be read, with file and line. */
+  error: string | null;
+  /** Why the scan cannot be read. */
+  away: string | null;
+  /** Of the net picture, in pixels. */
+  width: number;
+  height: number;
+  /** Of the frame in the scan, in pixels. */
+  pixels: [number, number];
+  revision: string;
+}
+
+export interface Work {
+  what: "prints" | "sheets";
+  running: boolean;
+  done: number;
+  of: number;
+  message: string;
+}
+
+export interface Batch {
+  name: string;
+  /** L* of what surrounds the pictures. */
+  surround: number;
+  frames: Frame[];
+  grades: string[];
+  zones: string[];
+  work: Work | null;
+}
+
+/** How a frame prints at some grade and exposure. */
+export interface Printed {
+  grade: string;
+  exposure: string;
+  words: string[];
+  /** sRGB grey for each of the 4096 codes of net density, base64. */
+  screen: string;
+  /** Net density and print density, D. */
+  curve: [number, number][];
+  thin: number;
+  dense: number;
+  histogram: { from: number; step: number; parts: number[] } | null;
+}
+
+/** A place on the picture, all from 0 to 1. */
+export interface Box {
+  x: number;
+  y: number;
+  width: number;
+  height: number;
+}
+
+export interface FocusMap {
+  marks: (Box & { rank: number })[];
+  words: string[];
+}
+
+export interface DustMap {
+  specks: Box[];
+}

@@ -1,0 +1,79 @@
+// Everything that can be done: each deed with its key, its button and its line in the list of keys.
+
+import { element } from "./element.js";
+
+export interface Deed {
+  /** As the keyboard names it (KeyboardEvent.key). */
+  key: string;
+  /** As it is shown, where that differs. */
+  cap?: string;
+  /** On its button. */
+  name: () => string;
+  /** In the list of keys. */
+  words: string;
+  /** Where it can be done. */
+  table: boolean;
+  bench: boolean;
+  /** Whether it has no button on the rail: another one stands elsewhere. */
+  elsewhere?: boolean;
+  /** Of two that are like a lamp's switch: whether it is on. */
+  on?: () => boolean;
+  /** Whether there is anything to do. */
+  can?: () => boolean;
+  /** One of those that the hand reaches for first. */
+  first?: boolean;
+  run: () => void;
+}
+
+const shown = (deed: Deed): string => deed.cap ?? deed.key;
+
+/** The buttons of a view, along the front of the table. */
+export class Rail {
+  private view = "";
+  private buttons: { deed: Deed; button: HTMLButtonElement }[] = [];
+
+  constructor(
+    private rail: HTMLElement,
+    private deeds: Deed[],
+  ) {}
+
+  show(view: "table" | "bench"): void {
+    if (this.view !== view) {
+      this.view = view;
+      const here = this.deeds.filter((d) => d[view] && !d.elsewhere);
+      this.buttons = here.map((deed) => ({ deed, button: this.button(deed) }));
+      const group = (first: boolean): HTMLElement =>
+        element("div", { class: first ? "first" : "rest" }, ...this.buttons.filter((b) => (b.deed.first ?? false) === first).map((b) => b.button));
+      this.rail.replaceChildren(group(true), group(false));
+    }
+    for (const { deed, button } of this.buttons) {
+      const name = button.firstElementChild;
+      if (name && name.textContent !== deed.name()) name.textContent = deed.name();
+      if (deed.on) button.setAttribute("aria-pressed", String(deed.on()));
+      if (deed.can) button.disabled = !deed.can();
+    }
+  }
+
+  private button(deed: Deed): HTMLButtonElement {
+    const button = element("button", { type: "button", "aria-keyshortcuts": deed.key === " " ? "Space" : deed.key });
+    button.append(element("span", {}, deed.name()), element("kbd", { "aria-hidden": "true" }, shown(deed)));
+    button.addEventListener("click", () => deed.run());
+    return button;
+  }
+}
+
+/** The list behind `?`. */
+export function keyList(dialog: HTMLDialogElement, deeds: Deed[], also: [string, string][]): void {
+  const rows = (list: [string, string][]): HTMLElement =>
+    element("dl", {}, ...list.map(([key, words]) => element("div", {}, element("dt", {}, element("kbd", {}, key)), element("dd", {}, words))));
+  const lines = (view: (d: Deed) => boolean): [string, string][] => deeds.filter(view).map((d) => [shown(d), d.words]);
+  const close = element("button", { type: "button" }, "back", element("kbd", { "aria-hidden": "true" }, "Esc"));
+  close.addEventListener("click", () => dialog.close());
+  const part = (name: string, list: [string, string][]): HTMLElement => element("section", {}, element("h2", {}, name), rows(list));
+  dialog.replaceChildren(
+    part("everywhere", [...also, ...lines((d) => d.table && d.bench)]),
+    part("on the table", lines((d) => d.table && !d.bench)),
+    part("on the bench", lines((d) => d.bench && !d.table)),
+    close,
+  );
+}

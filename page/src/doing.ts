@@ -1,0 +1,60 @@
+// Prints and sheets made from here: the commands' own work, how far it is, and a way to stop.
+
+import { post } from "./ask.js";
+import type { Work } from "./contract.js";
+import { element } from "./element.js";
+
+export class Doing {
+  private prints = element("button", { type: "button" });
+  private sheets = element("button", { type: "button" }, "make sheets");
+  private stop = element("button", { type: "button", class: "stop" }, "stop");
+  private far = element("progress", { "aria-label": "how far it is" });
+  private words = element("p", { role: "status" });
+  private work: Work | null = null;
+  private marked = 0;
+
+  constructor(
+    place: HTMLElement,
+    private said: (words: string) => void,
+  ) {
+    place.append(this.words, this.far, this.stop, this.prints, this.sheets);
+    this.prints.addEventListener("click", () => void this.start("do/prints"));
+    this.sheets.addEventListener("click", () => void this.start("do/sheets"));
+    this.stop.addEventListener("click", () => void this.start("stop"));
+    this.show(null, 0);
+  }
+
+  show(work: Work | null, marked: number): void {
+    this.work = work;
+    this.marked = marked;
+    const running = work?.running ?? false;
+    this.far.hidden = this.stop.hidden = !running;
+    this.prints.hidden = this.sheets.hidden = running;
+    this.prints.textContent = "print the marked ones";
+    this.prints.disabled = marked === 0;
+    this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
+    this.words.hidden = !work;
+    if (!work) return;
+    this.far.max = Math.max(1, work.of);
+    this.far.value = work.done;
+    this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : work.message;
+  }
+
+  markedNow(marked: number): void {
+    this.show(this.work, marked);
+  }
+
+  heard(work: Work): void {
+    this.show(work, this.marked);
+  }
+
+  private async start(address: string): Promise<void> {
+    try {
+      const response = await post(address, {});
+      if (response.status === 202) this.show((await response.json()) as Work | null, this.marked);
+      else this.said((await response.text()) || response.statusText);
+    } catch {
+      this.said("dryside does not answer: is `dryside table` still running?");
+    }
+  }
+}

@@ -1,0 +1,131 @@
+// The easel: one picture as large as the bench has room for, with the paper's white around it, and what is laid over it.
+
+import type { Box } from "./contract.js";
+import { develop, developBand } from "./develop.js";
+import { element, svg } from "./element.js";
+import type { Net } from "./reduce.js";
+
+export interface Spot {
+  u: number;
+  v: number;
+}
+
+/** A picture is shown at most so many times its own pixels (house: beyond it looks soft where the scan is sharp). */
+const ENLARGED = 2.5;
+
+export class Easel {
+  readonly picture = element("canvas", { role: "img" });
+  readonly over = svg("svg", { class: "over", viewBox: "0 0 1 1", preserveAspectRatio: "none", "aria-hidden": "true" });
+  readonly bands = element("div", { class: "bands", role: "group", "aria-label": "test strip", hidden: "" });
+  readonly paper = element("div", { class: "paper" }, this.picture, this.over, this.bands);
+  readonly element = element("div", { class: "easel" }, this.paper);
+  private net: Net | undefined;
+  private image: ImageData | undefined;
+
+  constructor() {
+    new ResizeObserver(() => this.fit()).observe(this.element);
+  }
+
+  lay(net: Net, name: string): void {
+    if (this.net !== net) {
+      this.net = net;
+      this.image = new ImageData(net.width, net.height);
+      this.picture.width = net.width;
+      this.picture.height = net.height;
+      this.fit();
+    }
+    this.picture.setAttribute("aria-label", name);
+  }
+
+  clear(): void {
+    this.net = this.image = undefined;
+    this.picture.width = this.picture.height = 0;
+    this.over.replaceChildren();
+  }
+
+  expose(screen: Uint8Array): void {
+    if (!this.net || !this.image) return;
+    develop(this.net.codes, screen, this.image.data);
+    this.picture.getContext("2d")?.putImageData(this.image, 0, 0);
+  }
+
+  /** Bands side by side along the longer side, each through its own table; returns whether they stand upright. */
+  exposeBands(screens: Uint8Array[]): boolean {
+    if (!this.net || !this.image) return true;
+    const across = this.net.width >= this.net.height;
+    const long = across ? this.net.width : this.net.height;
+    screens.forEach((screen, band) => {
+      const [from, to] = [band, band + 1].map((b) => Math.round((b * long) / screens.length)) as [number, number];
+      developBand(this.net!.codes, this.net!.width, across, from, to, screen, this.image!.data);
+    });
+    this.picture.getContext("2d")?.putImageData(this.image, 0, 0);
+    return across;
+  }
+
+  /** Net code of a place of the picture. */
+  codeAt({ u, v }: Spot): number | undefined {
+    if (!this.net) return undefined;
+    const x = Math.min(this.net.width - 1, Math.floor(u * this.net.width));
+    const y = Math.min(this.net.height - 1, Math.floor(v * this.net.height));
+    return this.net.codes[y * this.net.width + x];
+  }
+
+  spotOf(event: { clientX: number; clientY: number }): Spot | undefined {
+    const box = this.picture.getBoundingClientRect();
+    const [u, v] = [(event.clientX - box.x) / box.width, (event.clientY - box.y) / box.height];
+    return u >= 0 && u <= 1 && v >= 0 && v <= 1 ? { u, v } : undefined;
+  }
+
+  pointOf({ u, v }: Spot): { x: number; y: number } {
+    const box = this.picture.getBoundingClientRect();
+    return { x: box.x + u * box.width, y: box.y + v * box.height };
+  }
+
+  /** Boxes drawn over the picture, light on dark so that they show on any tone. */
+  outline(name: string, boxes: (Box & { rank?: number })[]): void {
+    this.wipe(name);
+    const group = svg("g", { class: name });
+    for (const kind of ["under", "upper"]) {
+      for (const box of boxes) {
+        const rank = box.rank === undefined ? "" : ` rank-${box.rank}`;
+        group.append(
+          svg("rect", {
+            class: kind + rank,
+            x: String(box.x),
+            y: String(box.y),
+            width: String(box.width),
+            height: String(box.height),
+          }),
+        );
+      }
+    }
+    this.over.append(group);
+  }
+
+  cross(spot: Spot | undefined): void {
+    this.wipe("cross");
+    if (!spot) return;
+    const box = this.picture.getBoundingClientRect();
+    const [r, s] = [14 / box.width, 14 / box.height];
+    const { u, v } = spot;
+    const d = `M${u - r} ${v}h${0.7 * r}M${u + 0.3 * r} ${v}h${0.7 * r}M${u} ${v - s}v${0.7 * s}M${u} ${v + 0.3 * s}v${0.7 * s}`;
+    this.over.append(svg("g", { class: "cross" }, svg("path", { d, class: "under" }), svg("path", { d, class: "upper" })));
+  }
+
+  wipe(name: string): void {
+    this.over.querySelector(`.${name}`)?.remove();
+  }
+
+  private fit(): void {
+    if (!this.net || this.element.clientWidth === 0) return;
+    const style = getComputedStyle(this.paper);
+    const white = 2 * parseFloat(style.paddingLeft);
+    const by = Math.min(
+      (this.element.clientWidth - white) / this.net.width,
+      (this.element.clientHeight - white) / this.net.height,
+      ENLARGED / Math.min(1, devicePixelRatio),
+    );
+    this.picture.style.width = `${Math.floor(this.net.width * by)}px`;
+    this.picture.style.height = `${Math.floor(this.net.height * by)}px`;
+  }
+}

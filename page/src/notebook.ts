@@ -1,0 +1,218 @@
+// What the notes say of each frame, and what was decided here and is not in them yet.
+// A change is shown at once, sent, kept while it cannot be written, and never laid over what another hand wrote meanwhile.
+
+import { post } from "./ask.js";
+import type { Frame } from "./contract.js";
+
+/** What one leaf of a frame's notes holds. */
+export interface Leaves {
+  mark: Pick<Frame, "mark" | "remark">;
+  title: Pick<Frame, "title">;
+  print: Pick<Frame, "grade" | "exposure" | "place">;
+}
+export type Leaf = keyof Leaves;
+type Values = Partial<Frame>;
+
+export interface Pending {
+  id: number;
+  leaf: Leaf;
+  from: Values;
+  to: Values;
+  state: "going" | "unsaved" | "conflict";
+  why: string;
+}
+
+export interface Listeners {
+  changed(id: number): void;
+  said(words: string): void;
+}
+
+const LEAVES: Record<Leaf, (keyof Frame)[]> = {
+  mark: ["mark", "remark"],
+  title: ["title"],
+  print: ["grade", "exposure", "place"],
+};
+/** First wait before an unsaved change is tried again, and the longest, in ms (house). */
+const [SOON, LATEST] = [2000, 15000];
+
+export class Notebook {
+  private pending: Pending[] = [];
+  private done: { id: number; leaf: Leaf; from: Values; to: Values }[] = [];
+  private busy = new Set<number>();
+  private wait = SOON;
+  private retry: number | undefined;
+
+  constructor(
+    private frames: Frame[],
+    private listeners: Listeners,
+  ) {}
+
+  get all(): Frame[] {
+    return this.frames.map((_, id) => this.seen(id));
+  }
+
+  /** The frame as it is decided, written or not. */
+  seen(id: number): Frame {
+    const frame = this.noted(id);
+    return this.pending.filter((p) => p.id === id).reduce((seen, p) => ({ ...seen, ...p.to }), frame);
+  }
+
+  /** The frame as the notes have it. */
+  noted(id: number): Frame {
+    const frame = this.frames[id];
+    if (!frame) throw new Error(`there is no frame ${id}`);
+    return frame;
+  }
+
+  unsaved(): Pending[] {
+    return this.pending.filter((p) => p.state === "unsaved");
+  }
+
+  conflict(): Pending | undefined {
+    return this.pending.find((p) => p.state === "conflict");
+  }
+
+  isUnsaved(id: number): boolean {
+    return this.pending.some((p) => p.id === id && p.state !== "going");
+  }
+
+  put<L extends Leaf>(id: number, leaf: L, to: Leaves[L]): void {
+    const from = values(this.seen(id), leaf);
+    if (same(from, to)) return;
+    this.done.push({ id, leaf, from, to });
+    this.keep(id, leaf, to, from);
+  }
+
+  /** Takes back the last change made here; the frame that it was made on. */
+  undo(): number | undefined {
+    const last = this.done.pop();
+    if (!last) return undefined;
+    this.keep(last.id, last.leaf, last.from, last.to);
+    return last.id;
+  }
+
+  /** The batch read anew, after the program was away. */
+  reread(frames: Frame[]): void {
+    for (const frame of frames) this.heard(frame);
+  }
+
+  /** The notes of a frame changed, by whatever hand. */
+  heard(frame: Frame): void {
+    this.frames[frame.id] = frame;
+    for (const p of this.pending.filter((p) => p.id === frame.id && p.state === "unsaved")) this.compare(p);
+    this.listeners.changed(frame.id);
+  }
+
+  /** Ends a conflict: what was decided here, or what the notes say. */
+  settle(pending: Pending, mine: boolean): void {
+    if (mine) {
+      pending.from = values(this.noted(pending.id), pending.leaf);
+      pending.state = "going";
+      void this.send(pending.id);
+    } else {
+      this.drop(pending);
+      this.listeners.said("left as the notes have it");
+    }
+    this.listeners.changed(pending.id);
+  }
+
+  tryAgain(): void {
+    clearTimeout(this.retry);
+    this.retry = undefined;
+    for (const id of new Set(this.unsaved().map((p) => p.id))) void this.send(id);
+  }
+
+  private keep(id: number, leaf: Leaf, to: Values, expected: Values): void {
+    const waiting = this.pending.find((p) => p.id === id && p.leaf === leaf);
+    if (waiting) this.drop(waiting);
+    const from = waiting ? waiting.from : expected;
+    const next: Pending = { id, leaf, from, to, state: "going", why: "" };
+    this.pending.push(next);
+    if (waiting?.state !== "going") this.compare(next);
+    this.listeners.changed(id);
+    void this.send(id);
+  }
+
+  /** Whether another hand wrote meanwhile what this change is about. */
+  private compare(p: Pending): void {
+    const now = values(this.noted(p.id), p.leaf);
+    if (same(now, p.to)) this.drop(p);
+    else if (!same(now, p.from)) p.state = "conflict";
+  }
+
+  /** One change after another of a frame: each needs the revision that the one before left. */
+  private async send(id: number): Promise<void> {
+    if (this.busy.has(id)) return;
+    this.busy.add(id);
+    for (let p = this.next(id); p; p = this.next(id, p)) await this.write(p);
+    this.busy.delete(id);
+    this.listeners.changed(id);
+  }
+
+  private next(id: number, after?: Pending): Pending | undefined {
+    const open = this.pending.filter((p) => p.id === id && p.state !== "conflict");
+    return open.find((p) => p !== after && p.state === "going") ?? (after ? undefined : open[0]);
+  }
+
+  private async write(p: Pending): Promise<void> {
+    try {
+      for (;;) {
+        this.compare(p);
+        if (p.state === "conflict" || !this.pending.includes(p)) return;
+        const address = `frame/${p.id}/${p.leaf}`;
+        const response = await post(address, { ...p.to, revision: this.noted(p.id).revision });
+        if (response.status === 200) return this.written(p, (await response.json()) as Frame);
+        if (response.status !== 409) return await this.refused(p, response);
+        this.frames[p.id] = (await response.json()) as Frame;
+      }
+    } catch {
+      this.later(p, "dryside does not answer: is `dryside table` still running?");
+    }
+  }
+
+  private written(p: Pending, frame: Frame): void {
+    this.frames[p.id] = frame;
+    this.wait = SOON;
+    this.drop(p);
+    const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
+    if (newer) newer.from = values(frame, p.leaf);
+    else this.listeners.said(`${frame.name}: ${told(p)}`);
+  }
+
+  private async refused(p: Pending, response: Response): Promise<void> {
+    const words = await response.text();
+    if (response.status === 422) {
+      this.drop(p);
+      this.listeners.said(words);
+    } else {
+      this.later(p, words || response.statusText);
+    }
+  }
+
+  private later(p: Pending, why: string): void {
+    p.state = "unsaved";
+    p.why = why;
+    this.listeners.changed(p.id);
+    this.retry ??= window.setTimeout(() => this.tryAgain(), this.wait);
+    this.wait = Math.min(LATEST, 2 * this.wait);
+  }
+
+  private drop(p: Pending): void {
+    this.pending = this.pending.filter((q) => q !== p);
+  }
+}
+
+/** What a change says, in the words of the notes. */
+export function told(p: { leaf: Leaf }, of: Values = (p as Pending).to): string {
+  if (p.leaf === "title") return of.title ? `title \u201c${of.title}\u201d` : "no title";
+  if (p.leaf === "print") return `grade ${of.grade}, ${of.exposure === "0" ? "no stop more" : `${of.exposure} stop`}`;
+  return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
+}
+
+export function values(frame: Frame, leaf: Leaf): Values {
+  return Object.fromEntries(LEAVES[leaf].map((key) => [key, frame[key]]));
+}
+
+function same(a: Values, b: Values): boolean {
+  return (Object.keys(a) as (keyof Frame)[]).every((key) => a[key] === b[key]);
+}
