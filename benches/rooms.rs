@@ -220,7 +220,7 @@ fn page() -> Sheet {
     };
     let part = Part { name: "graded", kind: String::new(), frames: (1..=9).map(frame).collect() };
     let lay = Lay { page: PageSize::A4, grid: None, contact: false };
-    sheet::proof(&[part], &Head::default(), &lay).expect("nine frames go on a page")
+    sheet::proof(&[part], None, &Head::default(), &lay).expect("nine frames go on a page")
 }
 
 #[divan::bench]

@@ -44,4 +44,5 @@ pub mod sheet;
 pub mod notes;
 pub mod logbook;
 pub mod batch;
+pub mod light_table;
 pub mod cli;

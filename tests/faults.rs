@@ -109,7 +109,9 @@ fn results_that_are_moved_away_while_a_run_is_at_work_are_told() {
     let (out, away) = (top.path().join("out"), top.path().join("away"));
     let mut run = batch(scans.path(), &out).stderr(Stdio::piped()).spawn().unwrap();
     let begun = Instant::now();
-    while !out.join("flat").is_dir() && begun.elapsed() < Duration::from_secs(20) {
+    // Past the making of its folders: that they go just then is told as wrong usage.
+    let at_work = || fs::read_dir(out.join("flat")).is_ok_and(|mut files| files.next().is_some());
+    while !at_work() && begun.elapsed() < Duration::from_secs(20) {
         sleep(Duration::from_millis(1));
     }
     fs::rename(&out, &away).unwrap();
@@ -174,11 +176,11 @@ fn a_layout_is_never_written_among_scans_or_over_results() {
     for target in
         [loft.join("coil.tif"), loft.join("new.tif"), out.join("flat/coil.tif"), out.join("sheets/proof-sheet.pdf")]
     {
-        let run = dryside(&[&"layout", &print, &"--paper", &"a4", &"--out", &target, &"--force"]);
+        let run = dryside(&[&"layout", &print, &"--page", &"a4", &"--out", &target, &"--force"]);
         assert_eq!(run.status.code(), Some(2), "{}", printed(&run));
         assert!(printed(&run).contains("--out"), "{}", printed(&run));
     }
     assert!(contents(top.path()) == before);
-    let run = dryside(&[&"layout", &print, &"--paper", &"a4"]);
+    let run = dryside(&[&"layout", &print, &"--page", &"a4"]);
     assert!(run.status.success(), "{}", printed(&run));
 }

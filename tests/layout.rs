@@ -71,6 +71,7 @@ fn order(prints: &[&Noise], paper: &str, out: &Path) -> LayoutOrder {
         cut_marks: false,
         key_line: false,
         captions: Captions::None,
+        editions: Vec::new(),
         out: Some(out.to_owned()),
         force: false,
     }
@@ -227,7 +228,8 @@ fn eight_bits_become_sixteen_and_a_jpeg_lies_beside_a_tiff() {
     order.prints.extend([top.path().join("b.jpg"), top.path().join("c.png")]);
     let done = make_layout(&order, &Halt::default()).unwrap();
     assert_eq!(done.files, [top.path().join("three.tif"), top.path().join("three.pdf")]);
-    assert!(done.advice.is_empty(), "{:?}", done.advice);
+    let unknown = |advice: &String| advice.contains("no notes name it as a print of dryside");
+    assert!(done.advice.len() == 3 && done.advice.iter().all(unknown), "{:?}", done.advice);
     let (width, _, samples, _) = read(&done.files[0]);
     // The `image` crate's own decoder, and the samples themselves.
     let decoded = image::load_from_memory(&jpeg).unwrap().into_luma8().into_raw();
@@ -278,10 +280,10 @@ fn too_small_a_paper_is_refused_with_one_that_would_do() {
     let print = noise(top.path(), "a.tif", (3000, 2000), Colours::Grey, 254.0);
     let out = top.path().join("wall.tif");
     let refused = told(&order(&[&print], "a4", &out));
-    assert!(refused.contains("a4 is too small") && refused.ends_with("use --paper a3"), "{refused}");
+    assert!(refused.contains("a4 is too small") && refused.ends_with("use --page a3"), "{refused}");
     make_layout(&order(&[&print], "a3", &out), &Halt::default()).unwrap();
     let narrow = LayoutOrder { cut_marks: true, gap: mm(3.0), ..order(&[&print], "a2", &out) };
-    assert!(told(&narrow).contains("cut marks take 5 mm"));
+    assert!(told(&narrow).contains("a --margin of 5mm and a --gap of 10mm or more"));
 }
 
 #[test]
@@ -297,10 +299,14 @@ fn no_print_is_written_over_and_no_other_file_unasked() {
     let before = fs::read(&out).unwrap();
     make_layout(&first, &Halt::default()).expect("the same file may come once more");
     let other = LayoutOrder { key_line: true, ..first };
-    assert!(told(&other).contains("wall.tif: another file of this name is there"));
-    assert!(fs::read(&out).unwrap() == before);
-    make_layout(&LayoutOrder { force: true, ..other }, &Halt::default()).unwrap();
+    make_layout(&other, &Halt::default()).expect("its own earlier layout gives way");
     assert!(fs::read(&out).unwrap() != before);
+    let drawn_on = [&before[..], b"a note"].concat();
+    fs::write(&out, &drawn_on).unwrap();
+    assert!(told(&other).contains("wall.tif: another file of this name is there"));
+    assert!(fs::read(&out).unwrap() == drawn_on);
+    make_layout(&LayoutOrder { force: true, ..other }, &Halt::default()).unwrap();
+    assert!(fs::read(&out).unwrap() != drawn_on);
 }
 
 #[test]
@@ -335,15 +341,17 @@ fn a_print_has_its_title_from_its_notes() {
     assert!(dryside(&["print", frame.to_str().unwrap(), "--size", "9x7cm", "--ppi", "200"]).status.success());
     let print = out.join("print/coil-9x7cm.tif");
     let laid = |more: &[&str]| {
-        let output = dryside(&[&["layout", print.to_str().unwrap(), "--paper", "a4", "--force"], more].concat());
+        let output = dryside(&[&["layout", print.to_str().unwrap(), "--page", "a4"], more].concat());
         (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
     };
     let (told, error) = laid(&[]);
     assert!(told.contains("no caption: its notes have no title: write title"), "{told}{error}");
     let notes = out.join("flat/coil.notes.toml");
     let written = fs::read_to_string(&notes).unwrap();
-    let shot = "[shot]\ntitle = \"Coil of tarred rope\"\ndate = 2026-03-12  # a date\nedition = \"2/10\"\n";
+    let shot = "[shot]\ntitle = \"Coil of tarred rope\"\nphotographer = \"Hanna Seil\"\nkeywords = [\"rope\", \"tar\"]\ndate = 2026-03-12  # a date\nedition = \"2/10\"\n";
     fs::write(&notes, written.replace("[shot]\n", shot)).unwrap();
+    let (told, _) = laid(&["--gap", "40cm"]);
+    assert!(told.is_empty(), "a slip of the hand");
     let (told, _) = laid(&["--cut-marks"]);
     assert!(told.contains("Coil of tarred rope") && !told.contains("no caption"), "{told}");
     let name = "coil-9x7cm-on-a4";
@@ -351,6 +359,30 @@ fn a_print_has_its_title_from_its_notes() {
         assert!(out.join(format!("layout/{name}.{ending}")).is_file(), "{told}");
     }
     assert!(told.contains("at 100 %"));
+    // Its own edition, told apart from that of the notes; and what is no print is told.
+    let words = |more: &[&str]| {
+        let (_, error) = laid(more);
+        assert!(error.is_empty(), "{error}");
+        let pdf = out.join(format!("layout/{name}.pdf"));
+        let text = Command::new("pdftotext").args([pdf.to_str().unwrap(), "-"]).output();
+        text.ok().map(|output| String::from_utf8(output.stdout).unwrap())
+    };
+    for (more, edition) in [(&["--edition", "3/10"][..], "3/10"), (&[], "2/10")] {
+        assert!(words(more).is_none_or(|words| words.contains(&format!("2026 \u{b7} {edition}"))));
+    }
+    let flat = out.join("flat/coil.tif");
+    let output = dryside(&["layout", flat.to_str().unwrap(), "--page", "a2"]);
+    let told_of_flat = String::from_utf8(output.stdout).unwrap();
+    assert!(told_of_flat.contains("coil.tif: it is a flat positive"), "{told_of_flat}");
+    // TIFF 6.0: Artist; ISO 32000-1, 14.3.3: Author, Keywords.
+    let mut tiff = Decoder::new(Cursor::new(fs::read(out.join(format!("layout/{name}.tif"))).unwrap())).unwrap();
+    assert_eq!(tiff.get_tag_ascii_string(Tag::Artist).unwrap(), "Hanna Seil");
+    let pdf = fs::read(out.join(format!("layout/{name}.pdf"))).unwrap();
+    let has = |word: &str| pdf.windows(word.len()).any(|part| part == word.as_bytes());
+    assert!(
+        has("/Author") && has("Hanna Seil") && has("/Keywords") && has("Coil of tarred rope"),
+        "document information"
+    );
     let usage = dryside(&["layout", print.to_str().unwrap()]);
     assert_eq!(usage.status.code(), Some(2), "no paper");
     // The print lies there as it was made, behind another reader too.

@@ -119,14 +119,15 @@ fn crops_are_pixels_of_the_flat_positive() {
     }
 }
 
-/// Closed form: the blur that was drawn comes back, where it was drawn; grain of 0.01 D a pixel lies over all.
+/// Closed form: the blur that was drawn comes back, where it was drawn, as the width of an edge from a tenth to nine tenths of its way,
+/// 2.563 spreads (tables of the normal distribution); grain of 0.01 D a pixel lies over all.
 #[test]
 fn the_sharp_half_is_told_from_the_soft_one() {
     let loft = Loft::new((1300, 900), boards, 1);
     let (said, status) = loft.look(&[]);
     assert_eq!(status, Some(0), "{said}");
     let row: Vec<&str> = said.lines().find(|line| line.starts_with("coil")).unwrap().split_whitespace().collect();
-    let blur: f64 = row[1].parse().unwrap();
+    let blur = row[1].parse::<f64>().unwrap() / 2.563;
     assert!((blur - 1.2).abs() < 0.3, "{said}");
     // A tenth of the contrast is left at 0.3415 / blur cycles a pixel; a print carries half a cycle (computed).
     let size = |at: usize| row[at].parse::<f64>().unwrap();
@@ -138,6 +139,44 @@ fn the_sharp_half_is_told_from_the_soft_one() {
     let places = crops.iter().filter_map(|crop| Some((crop.width, crop.place_in(&flat, flat_size.0 as usize)?.0)));
     let in_sharp_half = places.filter(|(width, x)| x + width / 2 < 650).count();
     assert_eq!(in_sharp_half, 4, "two corners and both of the sharpest");
+}
+
+#[test]
+fn pages_of_the_loupe_stand_behind_a_proof_sheet() {
+    let loft = Loft::new((1300, 900), boards, 6);
+    let proof = |words: &[&str]| {
+        let out = loft.out();
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"proof", &out, &"--loupe"];
+        all.extend(words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+        let run = dryside(&all);
+        (printed(&run), run.status.code())
+    };
+    let (said, status) = proof(&[]);
+    assert!(status == Some(0) && said.contains("1 frame on 3 pages"), "{said}");
+    let (size, codes) = samples(&loft.out().join("flat/coil.tif"));
+    let (flat, columns) = upright(&codes, size, 6);
+    let crops = || {
+        let all = kept_pictures(&loft.out().join("sheets/proof-sheet.pdf"));
+        all.into_iter().filter(|picture| picture.bits == 16).collect::<Vec<_>>()
+    };
+    assert_eq!(crops().len(), 2, "two sharp places");
+    assert!(crops().iter().all(|crop| crop.place_in(&flat, columns).is_some()), "pixels of the flat positive");
+    // ISO 216 A4 at 200 pixels an inch.
+    let page = image::open(loft.out().join("sheets/proof-sheet-3.jpg")).expect("a page").into_luma8();
+    assert_eq!((page.width(), page.height()), (1654, 2339));
+    assert!(proof(&[]).0.contains("up to date"));
+    // Without its scan the page says so, and so does each run until it is back.
+    let away = loft.top.path().join("away");
+    fs::rename(loft.scans(), &away).expect("moved");
+    for _ in 0..2 {
+        let (said, status) = proof(&[]);
+        assert!(status == Some(1) && said.contains("say where the scans are with --scans"), "{said}");
+        assert!(said.contains("1 frame on 3 pages") && crops().is_empty(), "{said}");
+    }
+    let (said, status) = proof(&["--scans", &away.display().to_string()]);
+    assert!(status == Some(0) && crops().len() == 2, "{said}");
+    let (said, status) = proof(&["--page", "10x10cm"]);
+    assert!(status == Some(2) && said.contains("10x10cm is too small for a look through the loupe: use"), "{said}");
 }
 
 #[test]

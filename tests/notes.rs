@@ -245,6 +245,9 @@ fn a_slip_is_told_with_line_and_column_and_the_file_is_left_alone() {
             "line 4, column 1: duplicate key: film stands twice in [shot]",
         ),
         ("[shot]\ndate = 2026-02-31\n", "line 2, column 8: invalid date"),
+        ("[shot]\ndate = 2026-11\n", "a date without its day stands in quotes, as \"2026-11\""),
+        ("[shot]\ndate = 31.02.2026\n", "write a date as 2026-11-25, year first"),
+        (&format!("[shot]\ndeep = {}{}\n", "[".repeat(200), "]".repeat(200)), "lie too deep in one another"),
     ] {
         fs::write(&file, hand).unwrap();
         let (well, said) = batch(scans.path(), top.path(), &["--force"]);
@@ -459,4 +462,113 @@ fn the_demos_notes_and_every_example_are_valid_by_the_schema() {
         errors(&fs::read_to_string(top.path().join("new-out/flat/coil.notes.toml")).unwrap()),
         Vec::<String>::new()
     );
+}
+
+#[cfg(unix)]
+#[test]
+fn several_notes_are_written_all_or_none() {
+    let (_scans, top, file) = made();
+    let before = fs::read_to_string(&file).unwrap();
+    let wire = top.path().join("flat/wire.notes.toml");
+    std::os::unix::fs::symlink("gone.toml", &wire).unwrap();
+    let (status, told) = notes(&[&"set", &top.path(), &"film=pan sheet 100"]);
+    assert!(status == Some(2) && told.contains("mend the link; none of them was written"), "{told}");
+    assert_eq!(fs::read_to_string(&file).unwrap(), before);
+    // Nor is a link that leads nowhere what was meant by another name.
+    let (_, told) = notes(&[&"show", &top.path().join("wires")]);
+    assert!(told.contains("there is no such frame") && !told.contains("did you mean"), "{told}");
+    fs::remove_file(&wire).unwrap();
+    fs::write(&wire, "[shot]\n").unwrap();
+    assert_eq!(notes(&[&"set", &top.path(), &"film=pan sheet 100"]).0, Some(0));
+    assert!([&file, &wire].iter().all(|path| fs::read_to_string(path).unwrap().contains("film = \"pan sheet 100\"")));
+}
+
+#[test]
+fn what_is_no_table_and_what_no_lens_has_is_told() {
+    let (_scans, _top, file) = made();
+    let program = fs::read_to_string(&file).unwrap();
+    let program = &program[program.find("\n[scan]").unwrap()..];
+    for (by_hand, said) in [
+        ("shot = 3\n", "line 1, column 8: shot: it is no table: write the fields below a line [shot]"),
+        (
+            "[shot]\nreadings = 3\n",
+            "line 2, column 12: readings: it is no table: write the fields below a line [shot.readings]",
+        ),
+        ("[shot]\nshadow = \"III\"\n", "shadow: it is no table"),
+        ("[shot]\nmovements = { front = 2 }\n", "movements.front: it is no table"),
+        ("marks = 3\n", "marks is no table: write [marks]"),
+        ("[shot]\naperture = \"f/0.001\"\n", "\"f/0.001\" is no aperture"),
+        ("[shot]\nfocal = \"1e9mm\"\n", "\"1e9mm\" is no length of a lens or a bellows"),
+        ("[shot]\nspeed = 0\n", "write the speed as a number"),
+        ("[shot]\nspeed = nan\n", "write the speed as a number"),
+        ("[shot]\nshutter = 0\n", "\"0\" is no time"),
+        ("[shot]\nshutter = \"-2s\"\n", "\"-2s\" is no time"),
+        ("[shot]\naperture = \"f/banana\"\n", "\"f/banana\" is no aperture"),
+        ("[shot]\ndate = \"2026-02-31\"\n", "2026-02-31"),
+        ("[shot]\nrescan-of = \"rope\"\n", "rescan-of = \"rope\": there are no such notes"),
+    ] {
+        fs::write(&file, format!("{by_hand}\n{program}")).unwrap();
+        let (status, told) = notes(&[&"check", &file]);
+        assert!(status == Some(1) && told.contains(said), "{by_hand}{told}");
+    }
+    // A print of what is marked does not pass over marks that cannot be read.
+    fs::write(&file, format!("marks = 3\n\n[shot]\n{program}")).unwrap();
+    let run = dryside(&[&"print", &file, &"--marked", &"print", &"--size", &"4x5cm"]);
+    assert!(run.status.code() == Some(1) && printed(&run).contains("marks is no table"), "{}", printed(&run));
+}
+
+#[test]
+fn frames_are_found_by_times_with_their_unit_and_a_column_that_is_none_is_told_with_all_there_are() {
+    let (_scans, top, file) = made();
+    assert_eq!(notes(&[&"set", &file, &"shutter=1m30s", &"focal=12in"]).0, Some(0));
+    let found = |condition: &str| notes(&[&"find", &top.path(), &condition]);
+    for (condition, lines) in [
+        ("shutter>1s", 1),
+        ("shutter>=1m30s", 1),
+        ("shutter<1/2", 0),
+        ("shutter>2m", 0),
+        ("focal_mm>11in", 1),
+        ("focal_mm<300mm", 0),
+    ] {
+        let (status, told) = found(condition);
+        assert!(status == Some(0) && told.lines().count() == lines, "{condition}: {told}");
+    }
+    let (status, told) = found("weather=fair");
+    assert!(
+        status == Some(2) && told.contains("is no column: there are scan, frame, ") && told.contains("rating"),
+        "{told}"
+    );
+    assert!(found("shuter>1s").1.contains("did you mean shutter?"));
+}
+
+#[test]
+fn forms_are_laid_beside_scans_and_nowhere_else() {
+    let (scans, top, file) = made();
+    let told = |folder: &Path| {
+        let (status, told) = notes(&[&"new", &folder]);
+        assert_eq!(status, Some(2), "{told}");
+        told
+    };
+    assert!(told(&scans.path().join("coil.tif")).contains("this is a file: give the folder"));
+    assert!(told(file.parent().unwrap()).contains("this lies in a folder of results"));
+    assert!(told(top.path()).contains("these are results, and their scans have notes already"));
+}
+
+#[test]
+fn each_film_has_a_speed_of_its_own() {
+    let top = tempfile::tempdir().unwrap();
+    let scans = top.path().join("loft");
+    fs::create_dir(&scans).unwrap();
+    for (name, patches) in [("coil", (0.29, 0.97)), ("hank", (0.21, 1.18))] {
+        sheet_of_patches(&scans.join(format!("{name}.tif")), patches);
+    }
+    assert!(dryside(&[&"batch", &scans, &"--encoding", &"linear", &"--no-sheet"]).status.success());
+    let out = top.path().join("loft-out");
+    let shadow = ["readings.shadow.zone=III", "readings.shadow.at=120,150"];
+    for (name, film) in [("coil", "film=pan sheet 100"), ("hank", "film=ortho sheet")] {
+        assert_eq!(notes(&[&"set", &out.join(name), &film, &shadow[0], &shadow[1]]).0, Some(0));
+    }
+    let (_, told) = notes(&[&"zones", &out]);
+    assert!(told.contains("pan sheet 100: shadows: the film shows 0.4 stop less speed"), "{told}");
+    assert!(told.contains("ortho sheet: shadows: the film shows 1.0 stop less speed"), "{told}");
 }

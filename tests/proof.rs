@@ -176,9 +176,78 @@ fn a_picture_that_is_gone_is_made_again_to_the_byte() {
     fs::rename(loft.scans(), loft.top.path().join("away")).expect("moved");
     let (said, status) = loft.proof("");
     assert_eq!(status, Some(1));
-    assert!(said.contains("coil: a picture of it is gone") && said.contains("--scans FOLDER"), "{said}");
+    assert!(said.contains("coil: a picture of it is gone or torn") && said.contains("--scans FOLDER"), "{said}");
     assert!(said.contains("2 frames on 2 pages"), "{said}");
     well(loft.proof(&format!("--scans {}", loft.top.path().join("away").display())));
+}
+
+#[test]
+fn a_picture_that_is_torn_is_made_again_and_one_of_other_hands_is_not() {
+    let loft = Loft::new(&["coil.tif"]);
+    well(loft.batch(""));
+    let proof = loft.out().join("proof/coil.jpg");
+    let whole = fs::read(&proof).expect("there");
+    for torn in [whole[..whole.len() * 2 / 3].to_vec(), vec![0; whole.len()], Vec::new()] {
+        fs::write(&proof, torn).expect("written");
+        well(loft.proof(""));
+        assert!(fs::read(&proof).expect("there") == whole);
+    }
+    let edited = [&whole[..], b"and a note behind it"].concat();
+    fs::write(&proof, &edited).expect("written");
+    well(loft.proof(""));
+    assert!(fs::read(&proof).expect("there") == edited);
+}
+
+#[test]
+fn each_choice_has_a_sheet_of_its_own_that_says_what_was_chosen() {
+    let loft = Loft::new(&["coil.tif", "keg.tif", "sail.tif"]);
+    well(loft.batch(""));
+    loft.mark("coil", "1 = \"print\"");
+    loft.mark("keg", "1 = \"hold\"");
+    let of_results = fs::read(loft.out().join("sheets/proof-sheet.pdf")).expect("there");
+    let title = |name: &str| {
+        let pdf = fs::read(loft.out().join("sheets").join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let text = String::from_utf8_lossy(&pdf).into_owned();
+        let (_, rest) = text.split_once("<rdf:li xml:lang=\"x-default\">").expect("a title");
+        rest.split_once('<').expect("it ends").0.to_owned()
+    };
+    for (mark, count) in [("print", 1), ("hold", 1)] {
+        let said = well(loft.proof(&format!("--marked {mark}")));
+        assert!(said.contains(&format!("proof-sheet-marked-{mark}.pdf")), "{said}");
+        assert_eq!(
+            title(&format!("proof-sheet-marked-{mark}.pdf")),
+            format!("loft: {count} of 3 frames, marked {mark}")
+        );
+    }
+    let chosen = |names: &[&str]| {
+        let paths: Vec<PathBuf> = names.iter().map(|name| loft.out().join(name)).collect();
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"proof"];
+        all.extend(paths.iter().map(|path| path as &dyn AsRef<std::ffi::OsStr>));
+        let said = well({
+            let run = dryside(&all);
+            (printed(&run), run.status.code())
+        });
+        said.rsplit('/').next().expect("a file").trim().to_owned()
+    };
+    assert_eq!(chosen(&["keg"]), "proof-sheet-keg.pdf");
+    let (one, other) = (chosen(&["keg", "coil"]), chosen(&["keg", "sail"]));
+    assert!(one != other && one.starts_with("proof-sheet-keg-and-1-more-"), "{one}, {other}");
+    assert_eq!(title(&one), "loft: 2 frames chosen");
+    assert_eq!(chosen(&["keg", "coil"]), one);
+    assert!(fs::read(loft.out().join("sheets/proof-sheet.pdf")).expect("there") == of_results);
+}
+
+#[test]
+fn a_page_that_is_too_large_for_a_picture_is_refused_with_a_resolution_that_does() {
+    let loft = Loft::new(&["coil.tif"]);
+    well(loft.batch(""));
+    let (said, status) = loft.proof("--page 60x90cm --ppi 600");
+    // 900 mm at 600 pixels an inch (arithmetic).
+    assert!(status == Some(2) && said.contains("21260 pixels"), "{said}");
+    let (_, most) = said.split_once("use --ppi ").expect("a resolution");
+    let most: u32 = most.split(' ').next().expect("it").parse().expect("a number");
+    assert_eq!(most, 462);
+    well(loft.proof("--page 5x7 --ppi 600"));
 }
 
 #[test]
@@ -236,10 +305,12 @@ fn marked_frames_are_laid_and_printed_alone_and_a_slip_is_told() {
     loft.mark("coil", "1 = { mark = \"print\", remark = \"burn in\" } # mine");
     loft.mark("keg", "1 = \"prnt\"");
     let text = fs::read_to_string(loft.notes("coil")).expect("notes");
-    let said = well(print("print"));
+    // What is marked is printed; that a mark cannot be read is no success.
+    let (said, status) = print("print");
     assert!(said.contains("coil-1x1cm.tif") && !said.contains("keg-1x1cm.tif"), "{said}");
+    assert!(status == Some(1) && said.contains("\"prnt\" is no mark: use print, hold or skip"), "{said}");
     let said = well(loft.proof("--marked print"));
-    assert!(said.contains("1 frame on 2 pages") && said.contains("proof-sheet-choice.pdf"), "{said}");
+    assert!(said.contains("1 frame on 2 pages") && said.contains("proof-sheet-marked-print.pdf"), "{said}");
     assert!(said.contains("\"prnt\" is no mark: use print, hold or skip"), "{said}");
     let said = well(loft.batch(""));
     assert!(said.contains("mark-unread") && said.contains("up to date"), "{said}");
@@ -265,6 +336,18 @@ fn a_paper_that_is_too_small_and_an_unknown_size_are_told() {
     assert!(status == Some(2) && said.contains("lies in the folder of the scans"), "{said}");
     let (said, status) = loft.run("proof", &loft.out().join("lantern"), "");
     assert!(status == Some(2) && said.contains("no such frame"), "{said}");
+}
+
+#[test]
+fn a_frame_without_a_size_is_left_out_of_a_contact_sheet_and_told() {
+    let loft = Loft::new(&["coil.tif"]);
+    wedge(&loft.scans().join("wedge.tif"));
+    well(loft.batch(""));
+    let (said, status) = loft.proof("--contact");
+    assert!(status == Some(1) && said.contains("coil: its scan does not say its resolution"), "{said}");
+    assert!(said.contains("contact sheet: 1 frame on 2 pages"), "{said}");
+    let (said, status) = loft.proof("--contact --grid 9x9");
+    assert!(status == Some(2) && said.contains("a4 is too small for 9 by 9 frames") && said.contains("use"), "{said}");
 }
 
 #[test]

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::flat::{Law, read_back};
 use crate::light::{Density, LogExposure, Stops};
-use crate::notes::{Notes, ShotNotes, Sidecar, StraightNotes};
+use crate::notes::{FileNotes, Notes, ShotNotes, Sidecar};
 use crate::paper::{Grade, Print, Split, Stock};
 use crate::plane::{Area, Point, Quad, Size};
 use crate::save::{self, Written};
@@ -21,6 +21,8 @@ use super::frame::straight;
 use super::inscribe::{Inscriber, Printed, Tones};
 use super::keep;
 use super::key::{self, Stamp};
+use super::linked;
+use super::moved;
 use super::print::Read;
 use super::recall;
 use super::settings::Settings;
@@ -59,12 +61,25 @@ enum Kind {
     Straight,
 }
 
-/// Those that are not there.
+/// Those that are not there, or not whole.
 fn needed(shown: &Shown, straight: bool) -> Vec<Kind> {
-    let proof = (!shown.proof().is_file()).then_some(Kind::Proof);
-    let there = shown.straight_noted && shown.straight().is_file();
+    let proof = (!shown.proof().is_file() || is_torn(&shown.proof())).then_some(Kind::Proof);
+    let there = shown.straight_noted && shown.straight().is_file() && !is_torn(&shown.straight());
     let straight = (straight && shown.has_base() && !there).then_some(Kind::Straight);
     proof.into_iter().chain(straight).collect()
+}
+
+/// Whether a JPEG ends before its picture does, as a copy that was broken off, or is blank, as after a fall of the machine: then it is
+/// nobody's work. Behind the begin of its last scan must stand the end of the image, which its data cannot hold (ISO/IEC 10918-1,
+/// B.1.1.2 and B.1.1.5). What cannot be read, or is something else, is told by whoever draws it.
+fn is_torn(path: &Path) -> bool {
+    const START_OF_IMAGE: [u8; 2] = [0xFF, 0xD8];
+    const START_OF_SCAN: [u8; 2] = [0xFF, 0xDA];
+    const END_OF_IMAGE: [u8; 2] = [0xFF, 0xD9];
+    let Ok(bytes) = fs::read(path) else { return false };
+    let last = |marker: [u8; 2]| bytes.windows(2).rposition(|pair| pair == marker);
+    let ends = || last(START_OF_SCAN).is_some_and(|start| last(END_OF_IMAGE).is_some_and(|end| end > start));
+    bytes.iter().all(|byte| *byte == 0) || bytes.starts_with(&START_OF_IMAGE) && !ends()
 }
 
 /// Where pixels come from.
@@ -91,7 +106,7 @@ impl Again {
         let path = folders.notes(&shown.scan());
         let within = |e: &dyn Display| format!("{}: {e}", path.display());
         let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
-        let shot = sidecar.shot_notes();
+        let shot = linked::shot(&sidecar, &path);
         let notes = sidecar.ours();
         let notes =
             notes.ok_or_else(|| within(&"these notes hold no measured frame: run dryside batch on the scan"))?;
@@ -245,7 +260,7 @@ impl Again {
         let MadeAgain { kind, file, written: Written { bytes, blake3 }, .. } = made;
         match kind {
             Kind::Proof => (frame.bytes, frame.blake3) = (bytes, blake3),
-            Kind::Straight => frame.straight = Some(StraightNotes { file, bytes, blake3 }),
+            Kind::Straight => frame.straight = Some(FileNotes { file, bytes, blake3 }),
         }
     }
 
@@ -318,7 +333,11 @@ fn source(notes: &Notes, folders: &Folders, scans: Option<&Path>, halt: &Halt) -
             return Ok(Source::Scan(Box::new(scan)));
         }
     }
-    let what = "a picture of it is gone, and so is the scan that it was made from";
+    if let Some(path) = moved::in_folder(&folder, &notes.scan) {
+        let scan = scan::open_torn(&path, recall::torn(notes)).map_err(|e| format!("{}: {e}", path.display()))?;
+        return Ok(Source::Scan(Box::new(scan.heeding(halt))));
+    }
+    let what = "a picture of it is gone or torn, and so is the scan that it was made from";
     let advice = "say where the scans are with --scans FOLDER, or run dryside batch on them";
     Err(format!("{what} ({}): {advice}", path.display()))
 }

@@ -48,8 +48,9 @@ pub(super) fn close(shown: &mut [Shown], closing: &Closing<'_>, folders: &Folder
         kinds: Kinds::BOTH,
         ppi: PixelsPerInch::new(PAGE_PPI).expect("a page has pixels"),
         force: closing.force,
+        chosen: None,
     };
-    match sheets::save(shown, &wanted, folders, closing.halt) {
+    match sheets::save(shown, &wanted, folders, None, closing.halt) {
         Ok(saved) => (saved.files, troubles),
         Err(trouble) => {
             troubles.push(trouble);

@@ -6,6 +6,7 @@ use crate::plane::{Band, Shelf, Table};
 use crate::scan::Facts;
 
 use super::frame::Decided;
+use super::make::Task;
 use super::settings::Settings;
 use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, emptied, tones};
 
@@ -13,9 +14,9 @@ use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, emptied, tones};
 pub(super) struct Chain<'a> {
     pub frame: &'a Decided,
     pub facts: &'a Facts,
-    /// The whole tone chain from scan code to flat code.
-    flat: Table,
-    /// The proof, and the picture on the straight pages if there is to be one.
+    /// The whole tone chain from scan code to flat code, if there is to be a flat positive.
+    flat: Option<Table>,
+    /// The proof and the picture on the straight pages, those of them that are to be.
     pub smalls: Vec<Small>,
 }
 
@@ -43,20 +44,14 @@ pub(super) struct Developed {
 pub(super) const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
 
 impl<'a> Chain<'a> {
-    /// For a frame; with a picture for the straight pages if it is to have one.
-    pub(super) fn new(
-        frame: &'a Decided,
-        facts: &'a Facts,
-        bench: &Densitometer,
-        settings: &Settings,
-        straight: bool,
-    ) -> Self {
+    /// For a frame, and the files of it that are to be made.
+    pub(super) fn new(task: &Task<'a>, facts: &'a Facts, bench: &Densitometer, settings: &Settings) -> Self {
+        let Task { frame, files } = *task;
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - frame.base);
-        let mut smalls = vec![Small::new(frame.proof_area, PROOF_EDGE, tones(&frame.print(), net))];
-        if straight {
-            smalls.push(Small::new(frame.proof_area, STRAIGHT_EDGE, tones(&frame.straight(), net)));
-        }
-        let flat = flat::table(bench, frame.base, &frame.law, &settings.out_encoding);
+        let proof = || Small::new(frame.proof_area, PROOF_EDGE, tones(&frame.print(), net));
+        let straight = || Small::new(frame.proof_area, STRAIGHT_EDGE, tones(&frame.straight(), net));
+        let smalls = files.proof.then(proof).into_iter().chain(files.straight.then(straight)).collect();
+        let flat = files.flat.then(|| flat::table(bench, frame.base, &frame.law, &settings.out_encoding));
         Self { frame, facts, flat, smalls }
     }
 
@@ -65,10 +60,10 @@ impl<'a> Chain<'a> {
         let flat_area = self.frame.flat_area;
         let mut developed = Developed { smalls: vec![None; self.smalls.len()], ..Developed::default() };
         for (y, codes) in band.rows() {
-            if flat_area.rows().contains(&y) {
+            if let Some(table) = self.flat.as_ref().filter(|_| flat_area.rows().contains(&y)) {
                 let flat = developed.flat.get_or_insert_with(|| emptied(&spare.flat));
                 let start = flat.len();
-                self.flat.extend(&codes[flat_area.columns()], flat);
+                table.extend(&codes[flat_area.columns()], flat);
                 let inside = self.inside(y, &flat[start..]);
                 developed.at_zero += inside.iter().filter(|code| **code == 0).count() as u64;
                 developed.at_full_scale += inside.iter().filter(|code| **code == u16::MAX).count() as u64;

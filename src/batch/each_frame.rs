@@ -37,11 +37,9 @@ pub(super) struct Laid<'a> {
     pub name: String,
     /// Its scan.
     pub scan: &'a Scan,
-    /// Where files go.
-    pub folder: &'a Path,
 }
 
-/// Works on each frame until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
+/// Works on each frame, told where its files go, until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
 /// them, and the failures.
 ///
 /// # Errors
@@ -49,7 +47,7 @@ pub(super) struct Laid<'a> {
 pub(super) fn each_frame<T>(
     asked: &Asked<'_>,
     tell: &dyn Fn(&str),
-    work: impl Fn(&Laid<'_>) -> Result<T, String>,
+    work: impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
 ) -> Result<(Vec<T>, Vec<String>), folders::Error> {
     let (all, mut failures) = which::all(asked.frames);
     let mut done = Vec::new();
@@ -66,7 +64,7 @@ fn of_scan<T>(
     wanted: &Wanted,
     asked: &Asked<'_>,
     tell: &dyn Fn(&str),
-    work: &impl Fn(&Laid<'_>) -> Result<T, String>,
+    work: &impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
     done: &mut Vec<T>,
     failures: &mut Vec<String>,
 ) -> Result<(), String> {
@@ -75,20 +73,58 @@ fn of_scan<T>(
     let (path, _) = noted.scan(asked.scans)?;
     let folder = asked.out.map_or_else(|| wanted.results().join(asked.folder), Path::to_owned);
     folders::for_files(&folder, &path, asked.out.is_none())?;
-    let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
-    tell(&noted.notes.scan.file);
-    let room = Room::new(asked.memory, 1, asked.halt);
-    let opened =
-        room.open(&path, channel, recall::torn(&noted.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
-    noted.verify(&path, &opened.scan, channel)?;
-    for number in numbers.into_iter().take_while(|_| !asked.halt.is_asked()) {
-        let name = noted.name(number);
-        tell(&name);
-        let laid = Laid { noted: &noted, number, name: name.clone(), scan: &opened.scan, folder: &folder };
-        match work(&laid) {
+    let seeing = Seeing { memory: asked.memory, halt: asked.halt, tell };
+    for Came { name, result } in on_scan(&noted, &path, &numbers, &seeing, |laid| work(laid, &folder))? {
+        match result {
             Ok(one) => done.push(one),
             Err(error) => failures.push(format!("{name}: {error}")),
         }
     }
     Ok(())
+}
+
+/// What came of a frame.
+pub(super) struct Came<T> {
+    /// Its name.
+    pub name: String,
+    /// What, or why nothing did.
+    pub result: Result<T, String>,
+}
+
+/// How a scan is looked at.
+#[derive(Clone, Copy)]
+pub(super) struct Seeing<'a> {
+    /// Bytes of memory that may be used.
+    pub memory: u64,
+    /// Asked for when no more is to be begun.
+    pub halt: &'a Halt,
+    /// Learns each name meanwhile.
+    pub tell: &'a dyn Fn(&str),
+}
+
+/// Works on frames of one scan, by their numbers, until it is halted: what came of each.
+///
+/// # Errors
+/// When the scan cannot be read, or is not the one that the notes were measured from.
+pub(super) fn on_scan<T>(
+    noted: &Noted,
+    path: &Path,
+    numbers: &[usize],
+    seeing: &Seeing<'_>,
+    work: impl Fn(&Laid<'_>) -> Result<T, String>,
+) -> Result<Vec<Came<T>>, String> {
+    let Seeing { memory, halt, tell } = seeing;
+    let channel = noted.notes.scan.channel.as_deref().and_then(|word| word.parse().ok()).unwrap_or(Channel::Green);
+    tell(&noted.notes.scan.file);
+    let room = Room::new(*memory, 1, halt);
+    let opened =
+        room.open(path, channel, recall::torn(&noted.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
+    noted.verify(path, &opened.scan, channel)?;
+    let one = |number: &usize| {
+        let name = noted.name(*number);
+        tell(&name);
+        let result = work(&Laid { noted, number: *number, name: name.clone(), scan: &opened.scan });
+        Came { name, result }
+    };
+    Ok(numbers.iter().take_while(|_| !halt.is_asked()).map(one).collect())
 }

@@ -16,6 +16,7 @@ use super::correction::pictures;
 use super::find::Candidate;
 use super::key::{Stamp, key};
 use super::light::Light;
+use super::linked;
 use super::measured::{self, Measured, Taken};
 use super::plan::Voice;
 use super::reading::{self, Reading};
@@ -23,7 +24,7 @@ use super::recall;
 use super::room::Room;
 use super::settings::{Ends, Settings};
 use super::spots;
-use super::stock::stock;
+use super::stock::with_texts;
 use super::wishes::{Settled, Wishes};
 
 /// A scan of the batch, or why it is none.
@@ -58,6 +59,8 @@ pub(super) struct Known {
     pub wedge: Option<Wedge>,
     /// The paper and the table of grades that they name.
     pub stock: Arc<Stock>,
+    /// What is in the files of both, where they are a person's own.
+    pub own_stock: [Option<String>; 2],
     /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of the
     /// scan in the counsel of all, which does not ask for it.
     pub spot: Result<Option<PlacedSpot>, String>,
@@ -67,8 +70,8 @@ pub(super) struct Known {
     pub reading: Option<Reading>,
     /// Whether that came from the notes; what was measured afresh is written down again.
     pub recalled: bool,
-    /// The ends of the notes that it is to match.
-    pub matched: Option<(Density, Density)>,
+    /// The ends of the notes that it is to match: one pair for all frames, or of its first scan one for each; else none.
+    pub matched: Vec<(Density, Density)>,
 }
 
 /// A place of the scan, read.
@@ -158,9 +161,15 @@ fn by_notes(
     own.extend(correction.base.iter().map(|base| ("base".to_owned(), base.clone())));
     let own = Wishes::of_notes(&own, folders.out()).map_err(|e| within(&e))?;
     let settled = Settled::settle(&order.flags, &own, in_file);
-    let matched = matched(&settled.settings)?;
+    let matched = match &settled.settings.ends {
+        Ends::First => match linked::first(&sidecar, &path).map_err(|e| within(&e))? {
+            Some(first) => ends_of(&first.path, &settled.settings)?,
+            None => Vec::new(),
+        },
+        _ => matched(&settled.settings)?,
+    };
     let wedge = Wedge::of(&settled.settings)?;
-    let stock = stock(&settled.settings)?;
+    let (stock, own_stock) = with_texts(&settled.settings)?;
     let stamp = Stamp::of(&candidate.path).map_err(|e| scan::Error::Disk(e).to_string())?;
 
     let words = settled.settings.words();
@@ -204,7 +213,7 @@ fn by_notes(
         }
         _ => Ok(None),
     };
-    let (shot, marks) = (sidecar.shot_notes(), sidecar.marks());
+    let (shot, marks) = (linked::shot(&sidecar, &path), sidecar.marks());
     Ok(Known {
         settled,
         shot,
@@ -214,6 +223,7 @@ fn by_notes(
         stamp,
         wedge,
         stock,
+        own_stock,
         spot,
         measure_key,
         reading,
@@ -259,8 +269,13 @@ fn measure(
 ///
 /// # Errors
 /// What is wrong with those notes.
-pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>, String> {
-    let Ends::Match(path) = &settings.ends else { return Ok(None) };
+pub(super) fn matched(settings: &Settings) -> Result<Vec<(Density, Density)>, String> {
+    let Ends::Match(path) = &settings.ends else { return Ok(Vec::new()) };
+    Ok(ends_of(path, settings)?.into_iter().take(1).collect())
+}
+
+/// The ends at which the flat positives of notes were placed, frame by frame.
+fn ends_of(path: &Path, settings: &Settings) -> Result<Vec<(Density, Density)>, String> {
     let wrong = |what: &str| format!("{}: {what}", path.display());
     if !path.is_file() {
         return Err(wrong("no such notes: give the .notes.toml of an earlier scan after match="));
@@ -278,10 +293,13 @@ pub(super) fn matched(settings: &Settings) -> Result<Option<(Density, Density)>,
             "one of the two has densities by a wedge and the other the scanner's: match notes made like this batch",
         ));
     }
-    let flat = notes.flat.frames.first().ok_or_else(|| wrong("these notes name no frame: match another"))?;
-    let ends = (Density::new(flat.thin), Density::new(flat.dense));
-    if ![ends.0, ends.1].into_iter().all(recall::is_of_film) || ends.0 >= ends.1 {
+    if notes.flat.frames.is_empty() {
+        return Err(wrong("these notes name no frame: match another"));
+    }
+    let ends: Vec<_> =
+        notes.flat.frames.iter().map(|flat| (Density::new(flat.thin), Density::new(flat.dense))).collect();
+    if !ends.iter().all(|ends| [ends.0, ends.1].into_iter().all(recall::is_of_film) && ends.0 < ends.1) {
         return Err(wrong("its thin and dense ends cannot be those of a negative: match another"));
     }
-    Ok(Some(ends))
+    Ok(ends)
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::film::Warning;
-use crate::notes::{Notes, OutputFile, Outputs, WarningNote};
+use crate::notes::{FileNotes, Notes, OutputFile, Outputs, WarningNote};
 use crate::save::Written;
 
 use super::Run;
@@ -15,12 +15,13 @@ use super::inscribe::Inscriber;
 use super::keep;
 use super::key;
 use super::light::Light;
-use super::make::{self, Made};
+use super::make::{self, Files, Made, Packed, Task};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
 use super::reading::{self, Reading};
 use super::record;
 use super::room::Room;
+use super::settings::Beside;
 
 /// Makes a scan's files, or leaves them when they are up to date.
 ///
@@ -35,7 +36,12 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
     let before = known.before.as_ref().filter(|_| known.recalled);
-    let there = |frame: &Decided| folders.flat(&frame.name).is_file() && folders.proof(&frame.name).is_file();
+    let xmp = known.settled.settings.xmp == Beside::Beside;
+    let there = |frame: &Decided| {
+        let name = &frame.name;
+        let beside = !xmp || folders.flat_xmp(name).is_file() && folders.proof_xmp(name).is_file();
+        folders.flat(name).is_file() && folders.proof(name).is_file() && beside
+    };
     let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
     // By size alone: reading every file again would cost as much as making it. A picture of the straight pages that is gone is
     // made again when the sheet is laid.
@@ -53,7 +59,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     };
     if state == State::Made {
         let straight = order.sheets && decision.has_straight();
-        Finishing { entry, known, reading, decision: &decision, straight, folders, room }.make(&key, order.force)?;
+        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room }
+            .make(&key, order.force)?;
     }
     let Decision { frames, base_source, mut warnings, .. } = decision;
     // What is wrong with a mark is no reason to make anything again.
@@ -82,6 +89,8 @@ struct Finishing<'a> {
     decision: &'a Decision,
     /// Whether its frames get pictures for the straight pages.
     straight: bool,
+    /// Whether what files say also stands beside them.
+    xmp: bool,
     folders: &'a Folders,
     room: &'a Room,
 }
@@ -101,6 +110,8 @@ impl Finishing<'_> {
             return Err("it changed while the batch ran: run again".to_owned());
         }
         let settings = &self.known.settled.settings;
+        let packed = Packed::of(settings, scan.facts());
+        let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
         let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
         let notes = |key, made: &[Made]| {
             let (entry, known, reading, decision) = (self.entry, self.known, self.reading, self.decision);
@@ -112,16 +123,22 @@ impl Finishing<'_> {
                 facts: scan.facts(),
                 light: &light,
                 decision,
+                packed,
+                said: inscriber.key(),
                 made,
                 key,
             })
         };
         let frames = &self.decision.frames;
-        let in_the_making = Made { straight: self.straight.then(Written::default), ..Made::default() };
+        let xmp = self.xmp.then(Written::default);
+        let straight = self.straight.then(Written::default);
+        let in_the_making = Made { straight, flat_xmp: xmp.clone(), proof_xmp: xmp, ..Made::default() };
         self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
         let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
-        let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
-        let made = make::make(scan, &bench, settings, (frames, self.straight), &inscriber, self.folders);
+        let (straight, xmp) = (self.straight, self.xmp);
+        let files = Files { flat: true, proof: true, straight, flat_xmp: xmp, proof_xmp: xmp };
+        let tasks: Vec<Task<'_>> = frames.iter().map(|frame| Task { frame, files }).collect();
+        let made = make::make(scan, &bench, settings, packed, &tasks, (&inscriber, self.folders));
         let made = made.map_err(|e| e.to_string())?;
         self.write_notes(&notes(key, &made))?;
         self.remove_former_files()
@@ -168,7 +185,9 @@ impl Finishing<'_> {
     fn files(&self) -> Vec<PathBuf> {
         let of_frame = |frame: &Decided| {
             let straight = self.straight.then(|| self.folders.straight(&frame.name));
-            [Some(self.folders.flat(&frame.name)), Some(self.folders.proof(&frame.name)), straight]
+            let flat_xmp = self.xmp.then(|| self.folders.flat_xmp(&frame.name));
+            let proof_xmp = self.xmp.then(|| self.folders.proof_xmp(&frame.name));
+            [Some(self.folders.flat(&frame.name)), Some(self.folders.proof(&frame.name)), straight, flat_xmp, proof_xmp]
         };
         self.decision.frames.iter().flat_map(of_frame).flatten().collect()
     }
@@ -192,7 +211,7 @@ impl Finishing<'_> {
     }
 }
 
-fn holds(written: &Written, path: &Path) -> Result<bool, String> {
+pub(super) fn holds(written: &Written, path: &Path) -> Result<bool, String> {
     key::holds(written, path).map_err(|e| format!("{}: cannot be read: {e}: check the disk", path.display()))
 }
 
@@ -203,9 +222,15 @@ fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Written)> {
     let is_name = |f: &&OutputFile| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str());
     let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), written(f)));
     let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), written(f)));
-    let straights = outputs.print.frames.iter().filter_map(|f| f.straight.as_ref());
-    let straights = straights.filter(|s| Path::new(&s.file).file_name().is_some_and(|name| name == s.file.as_str()));
-    let straights =
-        straights.map(|s| (folders.straight_file(&s.file), Written { bytes: s.bytes, blake3: s.blake3.clone() }));
-    flats.chain(proofs).chain(straights).collect()
+    let further = |file: &Option<FileNotes>, place: &dyn Fn(&str) -> PathBuf| {
+        let file = file.as_ref().filter(|f| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str()));
+        file.map(|f| (place(&f.file), Written { bytes: f.bytes, blake3: f.blake3.clone() }))
+    };
+    let of_flat = |f: &OutputFile| further(&f.xmp, &|file| folders.flat_file(file));
+    let of_proof = |f: &OutputFile| {
+        let straight = further(&f.straight, &|file| folders.straight_file(file));
+        straight.into_iter().chain(further(&f.xmp, &|file| folders.proof_file(file)))
+    };
+    let beside = outputs.flat.frames.iter().filter_map(of_flat).chain(outputs.print.frames.iter().flat_map(of_proof));
+    flats.chain(proofs).chain(beside).collect()
 }

@@ -190,6 +190,16 @@ impl Folders {
         self.out.join(PROOF).join(format!("{frame}.jpg"))
     }
 
+    /// What the flat positive of a frame says of the picture, in a file beside it.
+    pub(super) fn flat_xmp(&self, frame: &str) -> PathBuf {
+        self.out.join(FLAT).join(format!("{frame}.xmp"))
+    }
+
+    /// And its proof.
+    pub(super) fn proof_xmp(&self, frame: &str) -> PathBuf {
+        self.out.join(PROOF).join(format!("{frame}.xmp"))
+    }
+
     /// Picture of a frame on the straight pages.
     pub(super) fn straight(&self, frame: &str) -> PathBuf {
         self.out.join(STRAIGHT).join(format!("{frame}.jpg"))

@@ -44,6 +44,8 @@ pub struct Decided {
     pub dry_down: DryDown,
     /// The exposure in two parts, if it is.
     pub split: Option<Split>,
+    /// The log exposure that film base receives, where it stands written down; else it is found by the placing.
+    pub open: Option<LogExposure>,
 }
 
 impl Decided {
@@ -79,7 +81,8 @@ impl Decided {
         let placed = placed.expect("a spot is read before it is placed by");
         let open = placed.open + self.exposure + self.dry_down.stops();
         // To the decimals that are written down, so that a proof comes back from its notes to the byte.
-        Exposure { open: LogExposure::new(Density::new(open.value()).noted().value()), ..placed }
+        let open = self.open.unwrap_or_else(|| LogExposure::new(Density::new(open.value()).noted().value()));
+        Exposure { open, ..placed }
     }
 
     /// The negative on the paper: with that exposure, or with its two parts.

@@ -17,13 +17,42 @@ const ASIDE: &str = ".notes.aside.toml";
 /// # Errors
 /// When the disk refuses, or the link leads nowhere.
 pub(super) fn keep(path: &Path, text: &str) -> Result<(), String> {
-    let real = match path.is_symlink() {
-        true => fs::canonicalize(path).map_err(|e| {
-            format!("it is a link, and where it leads there is nothing to write to: {e}: mend the link")
-        })?,
-        false => path.to_owned(),
-    };
-    save::whole(&real, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| save::refusal(&e))
+    save::whole(&through(path)?, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| save::refusal(&e))
+}
+
+/// Saves several notes, or none of them: all are written beside before the first gets its name.
+///
+/// # Errors
+/// When the disk refuses one of them, or a link leads nowhere: which, and what has become of the others.
+pub(super) fn keep_all(all: &[(PathBuf, String)]) -> Result<(), String> {
+    let none = if all.len() > 1 { "; none of them was written" } else { "" };
+    let told = |path: &Path, e: &dyn Display| format!("{}: {e}{none}", path.display());
+    let real = all.iter().map(|(path, _)| through(path).map_err(|e| told(path, &e))).collect::<Result<Vec<_>, _>>()?;
+    let mut ready = Vec::new();
+    for ((path, text), real) in all.iter().zip(&real) {
+        let one = save::ready(real, |file| file.write_all(text.as_bytes()));
+        ready.push(one.map_err(|e: std::io::Error| told(path, &save::refusal(&e)))?);
+    }
+    for (written, (ready, (path, _))) in ready.into_iter().zip(all).enumerate() {
+        ready.put().map_err(|e| {
+            let of = all.len();
+            format!(
+                "{}: {}; {written} of {of} notes files are written: say it again",
+                path.display(),
+                save::refusal(&e)
+            )
+        })?;
+    }
+    Ok(())
+}
+
+/// The file that is written for a path: where a link leads.
+fn through(path: &Path) -> Result<PathBuf, String> {
+    match path.is_symlink() {
+        true => fs::canonicalize(path)
+            .map_err(|e| format!("it is a link, and where it leads there is nothing to write to: {e}: mend the link")),
+        false => Ok(path.to_owned()),
+    }
 }
 
 /// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in them meanwhile.

@@ -15,7 +15,7 @@ use crate::notes::{MeasuredFrame, Notes, Sidecar};
 use crate::save;
 
 use super::closing::Closing;
-use super::folders::{Folders, real};
+use super::folders::{Folders, PRINT, real};
 use super::key::{Stamp, key};
 use super::seal::Seal;
 use super::sheet_parts::{Printing, densities, grade, kind, printed};
@@ -65,6 +65,11 @@ pub(super) fn save(
     Ok(Some(path))
 }
 
+/// Whether there is one.
+pub(super) fn is_there(folders: &Folders) -> bool {
+    folders.out().join(PAGE).exists()
+}
+
 /// The logbook without its frames.
 fn blank(shown: &[Shown], printing: &Printing, settings: &BTreeMap<String, String>, folders: &Folders) -> Logbook {
     let Printing { paper, table, .. } = printing;
@@ -77,7 +82,11 @@ fn blank(shown: &[Shown], printing: &Printing, settings: &BTreeMap<String, Strin
     Logbook {
         title: folders.name(),
         day: jiff::ZonedDateTime::now().date().to_string(),
-        made: vec![kind(printing), format!("paper {paper}, grades after {table}"), format!("{densities}, net of base")],
+        made: vec![
+            kind("each frame in its own grade", printing),
+            format!("paper {paper}, grades after {table}"),
+            format!("{densities}, net of base"),
+        ],
         failed: failures.map(|(scan, reason)| Failure { scan: scan.to_owned(), reason }).collect(),
         zones: (zones.zones().map(|(name, net)| (name.to_owned(), net)).collect(), zones.name().to_owned()),
         settings: settings.iter().map(|(name, word)| (name.clone(), word.clone())).collect(),
@@ -106,10 +115,13 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
     let row = &shown.row;
     let (notes, flat) = (notes_of(shown), shown.folders.flat(&row.frame));
     // Of notes that cannot be read any more the page says so; the row still says what was decided.
-    let (written, notes_wrong) = match Sidecar::open(&notes) {
-        Ok(sidecar) => (sidecar.ours(), None),
+    let (sidecar, notes_wrong) = match Sidecar::open(&notes) {
+        Ok(sidecar) => (Some(sidecar), None),
         Err(error) => (None, Some(error.to_string())),
     };
+    let written = sidecar.as_ref().and_then(Sidecar::ours);
+    let slips = written.as_ref().zip(sidecar.as_ref());
+    let slips = slips.map(|(notes, sidecar)| sidecar.marks().slips(notes.measured.frames.len())).unwrap_or_default();
     let measured = written.as_ref().and_then(|notes| frame_of(notes, &flat));
     let density = |d: Option<f64>| d.map(Density::new);
     let proof = fs::read(shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
@@ -118,16 +130,32 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
     Entry {
         name: row.frame.clone(),
         subject: shown.subject.clone().filter(|subject| !subject.trim().is_empty()),
+        date: shown.date.clone(),
+        mark: shown.marked.mark.map(|mark| mark.to_string()),
+        remark: shown.marked.remark.clone().filter(|remark| !remark.trim().is_empty()),
         picture: Some(proof.map_err(|e| format!("the proof cannot be shown: {e}"))),
         base: density(row.base).filter(|_| row.base_source != "assumed"),
         base_source: row.base_source.clone(),
         net: if let [Some(thin), Some(median), Some(dense)] = net { Some([thin, median, dense]) } else { None },
         printed: std::iter::once(grade(row)).chain(printed(row, of_batch)).collect(),
-        flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number)),
+        flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number), &slips),
+        prints: sidecar.map(|sidecar| prints(&sidecar, shown, folders.out())).unwrap_or_default(),
         tones: measured.and_then(|frame| frame.tones.clone()),
         notes_wrong,
         files: files.iter().filter_map(|(word, file)| link(word, file, folders.out())).collect(),
     }
+}
+
+/// The prints made of a frame, each with its file if that is there.
+fn prints(sidecar: &Sidecar, shown: &Shown, from: &Path) -> Vec<(String, Option<Link>)> {
+    // Prints that cannot be read are told by the command that makes them.
+    let all = sidecar.prints().unwrap_or_default();
+    let made = all.into_iter().filter(|print| print.frame as usize == shown.number && print.bytes > 0);
+    let told = made.map(|print| {
+        let said = format!("{}, grade {} on {}", print.size, print.grade, print.paper);
+        (said, link(&print.file, &shown.folders.out().join(PRINT).join(&print.file), from))
+    });
+    told.collect()
 }
 
 /// What the notes say of the frame whose flat positive this is.
@@ -137,15 +165,21 @@ fn frame_of<'n>(notes: &'n Notes, flat: &Path) -> Option<&'n MeasuredFrame> {
     notes.measured.frames.iter().find(|frame| frame.number == number)
 }
 
-/// The flags of a row, each with its message in the notes.
-fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>) -> Vec<Flag> {
+/// The code of a mark that cannot be read.
+const UNREAD: &str = "mark-unread";
+
+/// The flags of a row, each with its message in the notes; of a mark that cannot be read the message is in `slips`.
+fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, slips: &[String]) -> Vec<Flag> {
+    let mut slips = slips.iter();
     let mut all: Vec<_> =
         notes.into_iter().flat_map(|n| n.measured.warnings.iter().chain(&n.record.warnings)).collect();
     all.retain(|warning| number.is_none_or(|number| warning.is_about(number as usize)));
     let flag = |code: &str| {
         let at = all.iter().position(|warning| warning.code == code);
         // One code may stand there twice, each time with a message of its own.
-        let message = at.map_or_else(String::new, |at| all.remove(at).message.clone());
+        let message = at.map(|at| all.remove(at).message.clone());
+        let mut of_mark = || if code == UNREAD { slips.next().cloned() } else { None };
+        let message = message.or_else(&mut of_mark).unwrap_or_default();
         Flag { code: code.to_owned(), message }
     };
     codes.split_whitespace().map(flag).collect()

@@ -1,14 +1,14 @@
 //! A scan's flat positives and proofs, made in one pass.
 
 use std::io::{BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread;
 
 use crate::light::{Densitometer, grey_profile};
 use crate::plane::Band;
 use crate::save::{self, Colours, DeepTiff, Packing, Written};
-use crate::scan::{self, Compression, Facts, Rows, Scan};
+use crate::scan::{self, Carried, Compression, Facts, Rows, Scan};
 
 use super::develop::{Chain, Developed, Spare};
 use super::folders::Folders;
@@ -40,7 +40,60 @@ impl Error {
     }
 }
 
-/// What became of a frame.
+/// The files of a frame that are to be made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Files {
+    /// The flat positive.
+    pub flat: bool,
+    /// The proof.
+    pub proof: bool,
+    /// Its picture on the straight pages.
+    pub straight: bool,
+    /// What the flat positive says of the picture, in a file beside it.
+    pub flat_xmp: bool,
+    /// And the proof.
+    pub proof_xmp: bool,
+}
+
+impl Files {
+    /// Whether there is none.
+    pub(super) fn is_none(self) -> bool {
+        self == Self::default()
+    }
+}
+
+/// A frame, and what is to be made of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Task<'a> {
+    pub frame: &'a Decided,
+    pub files: Files,
+}
+
+/// How flat positives are packed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Packed {
+    /// How their strips are.
+    pub packing: Packing,
+    /// Whether differences of neighbours are.
+    pub differenced: bool,
+}
+
+impl Packed {
+    /// As the settings say, else as the scan is.
+    pub(super) fn of(settings: &Settings, facts: &Facts) -> Self {
+        let packing = settings.packing.unwrap_or(match facts.compression {
+            Compression::Lzw => Packing::Lzw,
+            Compression::Deflate => Packing::Deflate,
+            Compression::PackBits => Packing::PackBits,
+            Compression::None | Compression::Jpeg => Packing::None,
+        });
+        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
+        let scanners = facts.compression == Compression::Lzw && facts.predictor;
+        Self { packing, differenced: packing == Packing::Deflate || scanners }
+    }
+}
+
+/// What became of a frame; of files that were not to be made nothing is known.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Made {
     /// The flat positive's file.
@@ -53,13 +106,17 @@ pub(super) struct Made {
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the flat positive.
     pub at_full_scale: u64,
+    /// What the flat positive says, in a file beside it.
+    pub flat_xmp: Option<Written>,
+    /// And the proof.
+    pub proof_xmp: Option<Written>,
 }
 
 /// Bands of a flat positive that may wait for the disk.
 const WAITING: usize = 16;
 
 /// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs, and the
-/// pictures of the `straight` pages if there are to be any.
+/// pictures of the straight pages.
 ///
 /// # Errors
 /// The first that the scan or the disk gives. Files that were not finished by then do not appear.
@@ -67,21 +124,24 @@ pub(super) fn make(
     scan: &Scan,
     bench: &Densitometer,
     settings: &Settings,
-    (frames, straight): (&[Decided], bool),
-    inscriber: &Inscriber<'_>,
-    folders: &Folders,
+    packed: Packed,
+    tasks: &[Task<'_>],
+    (inscriber, folders): (&Inscriber<'_>, &Folders),
 ) -> Result<Vec<Made>, Error> {
     let facts = scan.facts();
-    let chains: Vec<_> = frames.iter().map(|frame| Chain::new(frame, facts, bench, settings, straight)).collect();
-    let mut proofs: Vec<_> = chains.iter().map(Proof::of).collect();
+    let chains: Vec<_> = tasks.iter().map(|task| Chain::new(task, facts, bench, settings)).collect();
+    let mut proofs: Vec<_> = chains.iter().zip(tasks).map(|(chain, task)| Proof::of(chain, task.files)).collect();
     let spare = Spare::default();
     thread::scope(|scope| {
         let (mut ways, mut writers) = (Vec::new(), Vec::new());
-        for frame in frames {
+        for Task { frame, files } in tasks {
             let (way, rows) = sync_channel(WAITING);
             ways.push(way);
-            let spare = &spare;
-            writers.push(scope.spawn(move || write_flat(frame, facts, settings, (&rows, spare), inscriber, folders)));
+            let (spare, flat) = (&spare, files.flat);
+            writers.push(scope.spawn(move || match flat {
+                true => write_flat((frame, packed), facts, settings, (&rows, spare), inscriber, folders),
+                false => Ok(Written::default()),
+            }));
         }
         let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|chain| chain.develop(*band, &spare)).collect() };
         let read = scan.read(settings.channel, Rows::All, develop, |developed| {
@@ -104,7 +164,15 @@ pub(super) fn make(
         if let Some(error) = failures.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off) {
             return Err(error);
         }
-        flats.into_iter().flatten().zip(proofs).map(|(flat, made)| Ok(Made { flat, ..made? })).collect()
+        let beside = |task: &Task<'_>| {
+            let Task { frame, files } = *task;
+            let flat = || save_beside(&folders.flat_xmp(&frame.name), &inscriber.flat(Tones::of(frame)));
+            let proof = || save_beside(&folders.proof_xmp(&frame.name), &of_proof(frame, inscriber));
+            Ok((files.flat_xmp.then(flat).transpose()?, files.proof_xmp.then(proof).transpose()?))
+        };
+        let beside = tasks.iter().map(beside).collect::<Result<Vec<_>, Error>>()?;
+        let all = flats.into_iter().flatten().zip(proofs).zip(beside);
+        all.map(|((flat, made), (flat_xmp, proof_xmp))| Ok(Made { flat, flat_xmp, proof_xmp, ..made? })).collect()
     })
 }
 
@@ -120,8 +188,22 @@ impl From<scan::Error> for Stop {
     }
 }
 
+/// What a proof carries.
+fn of_proof(frame: &Decided, inscriber: &Inscriber<'_>) -> Carried {
+    let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
+    let (paper, table) = (frame.stock.paper().name(), frame.stock.table().name());
+    inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure })
+}
+
+/// Saves what a file carries of XMP in one beside it.
+pub(super) fn save_beside(path: &Path, carried: &Carried) -> Result<Written, Error> {
+    let packet = save::packet(carried).unwrap_or_default();
+    let saved = save::whole(path, |file| Ok::<_, save::Error>(file.write_all(packet)?));
+    saved.map_err(|error| Error::Save { path: path.to_owned(), error })
+}
+
 fn write_flat(
-    frame: &Decided,
+    (frame, packed): (&Decided, Packed),
     facts: &Facts,
     settings: &Settings,
     (bands, spare): (&Receiver<Vec<u16>>, &Spare),
@@ -131,18 +213,11 @@ fn write_flat(
     let path = folders.flat(&frame.name);
     let icc = grey_profile(&settings.out_encoding);
     let carried = inscriber.flat(Tones::of(frame));
-    let packing = settings.packing.unwrap_or(match facts.compression {
-        Compression::Lzw => Packing::Lzw,
-        Compression::Deflate => Packing::Deflate,
-        Compression::PackBits => Packing::PackBits,
-        Compression::None | Compression::Jpeg => Packing::None,
-    });
     let picture = DeepTiff {
         size: frame.flat_area.size(),
         colours: Colours::Grey,
-        packing,
-        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
-        differenced: packing == Packing::Deflate || facts.compression == Compression::Lzw && facts.predictor,
+        packing: packed.packing,
+        differenced: packed.differenced,
         icc: &icc,
         resolution: facts.resolution.map(|r| (r.x, r.y)),
         orientation: facts.orientation.value(),
@@ -168,13 +243,14 @@ fn write_flat(
 /// A frame's small pictures while its scan is read, and what is counted of its flat positive.
 struct Proof<'a> {
     chain: &'a Chain<'a>,
+    files: Files,
     smalls: Vec<Growing<'a>>,
     made: Made,
 }
 
 impl<'a> Proof<'a> {
-    fn of(chain: &'a Chain<'a>) -> Self {
-        Self { chain, smalls: chain.smalls.iter().map(Growing::new).collect(), made: Made::default() }
+    fn of(chain: &'a Chain<'a>, files: Files) -> Self {
+        Self { chain, files, smalls: chain.smalls.iter().map(Growing::new).collect(), made: Made::default() }
     }
 
     /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
@@ -188,22 +264,20 @@ impl<'a> Proof<'a> {
     /// Saves the proof, and the picture of the straight pages. A flat positive stays as stored, these are turned upright.
     fn finish(self, inscriber: &Inscriber<'_>, folders: &Folders) -> Result<Made, Error> {
         let frame = self.chain.frame;
-        let name = &frame.name;
-        let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
-        let stock = &frame.stock;
-        let (paper, table) = (stock.paper().name(), stock.table().name());
-        let carried =
-            inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure });
+        let (name, carried) = (&frame.name, of_proof(frame, inscriber));
         let save = |small: Growing<'_>, path: PathBuf| {
             let jpeg = small.jpeg(frame.reading.corners, self.chain.facts.orientation);
             let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &carried));
             let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
             saved.map_err(|error| Error::Save { path, error })
         };
-        let paths = [folders.proof(name), folders.straight(name)];
-        let mut written = self.smalls.into_iter().zip(paths).map(|(small, path)| save(small, path));
-        let proof = written.next().transpose()?.unwrap_or_default();
-        Ok(Made { proof, straight: written.next().transpose()?, ..self.made })
+        let mut smalls = self.smalls.into_iter();
+        let mut next = |wanted: bool, path: PathBuf| match wanted {
+            true => smalls.next().map(|small| save(small, path)).transpose(),
+            false => Ok(None),
+        };
+        let proof = next(self.files.proof, folders.proof(name))?.unwrap_or_default();
+        Ok(Made { proof, straight: next(self.files.straight, folders.straight(name))?, ..self.made })
     }
 }
 

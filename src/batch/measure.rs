@@ -10,7 +10,6 @@ use crate::notes::{
 use crate::paper::{GradeTable, Stock};
 use crate::scan::{self, Facts, Halt};
 
-use super::Error;
 use super::calibrated::Wedge;
 use super::frame::{grade, thinner};
 use super::light::Light;
@@ -19,6 +18,8 @@ use super::room::Room;
 use super::settings::Settings;
 use super::spots::{self, Spots};
 use super::stock::stock;
+use super::wishes::{Settled, Wishes};
+use super::{Error, settings_file};
 
 /// Measures each file for itself, and the same spots in each: no scan takes the base of another.
 ///
@@ -39,6 +40,10 @@ fn one(
     room: &Room,
 ) -> ScanReport {
     let file = path.display().to_string();
+    let spots = match with_zones(path, spots) {
+        Ok(spots) => spots,
+        Err(error) => return ScanReport::Failed { file, error },
+    };
     let measured = || -> Result<_, scan::Error> {
         let opened = room.open(path, settings.channel, settings.salvage)?;
         let scan = &opened.scan;
@@ -47,7 +52,7 @@ fn one(
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
         let calibration = wedge.map(|wedge| &wedge.calibration);
         let bench = reading::bench(&light.encoding, calibration);
-        let spots = spots::read(scan, settings.channel, &bench, spots, base, calibration)?;
+        let spots = spots::read(scan, settings.channel, &bench, &spots, base, calibration)?;
         Ok((light, reading, scan.facts().clone(), spots))
     };
     match measured() {
@@ -59,6 +64,19 @@ fn one(
         }
         Err(error) => ScanReport::Failed { file, error: error.to_string() },
     }
+}
+
+/// The same with the zones of the settings beside the scan, unless others are asked for; without places nothing is asked.
+fn with_zones(path: &Path, spots: &Spots) -> Result<Spots, String> {
+    let zones = match &spots.zones {
+        None if !spots.at.is_empty() => {
+            let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+            let in_file = settings_file(folder).map_err(|e| e.to_string())?;
+            Some(Settled::settle(&Wishes::default(), &Wishes::default(), &in_file).settings.zones)
+        }
+        said => said.clone(),
+    };
+    Ok(Spots { zones, ..spots.clone() })
 }
 
 fn report(

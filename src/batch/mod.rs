@@ -22,12 +22,15 @@ mod keep;
 mod key;
 mod layout;
 mod light;
+mod linked;
+mod lit;
 mod logbook;
 mod loupe;
 mod make;
 mod mark;
 mod measure;
 mod measured;
+mod moved;
 mod noted;
 mod outcome;
 mod page_files;
@@ -41,6 +44,7 @@ mod proof;
 mod reading;
 mod recall;
 mod record;
+mod remake;
 mod room;
 mod seal;
 mod settings;
@@ -84,9 +88,11 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
+pub use lit::{Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NET_CODES, NetPicture, OnPaper, Refused, net_of};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;
+pub use moved::Moved;
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};
@@ -96,16 +102,17 @@ pub use print::{
 };
 pub use proof::{ProofOrder, ProofOutcome, lay_proofs};
 pub use reading::FrameReading;
+pub use remake::{Differs, FileState, Remade, RemadeFrame, RemadeScan, RemakeOrder, remake};
 pub use room::least_memory;
-pub use settings::{Crop, Ends, Kept, Personal, SettingError, Settings};
+pub use settings::{Beside, Crop, Ends, Kept, Personal, SettingError, Settings};
 pub use share::Share;
 pub use sheet_parts::Kinds;
 pub use sheets::PAGE_PPI;
 pub use shots::{
-    AGREED, Checked, Export, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
+    AGREED, Checked, Export, FilmRow, GivenOut, Holders, LaidNotes, LayOrder, PictureRow, ShownNotes, Summed, ZoneRow,
     ZonesOrder, ZonesRead, check_notes, export_notes, find_frames, lay_notes, read_zones, show_notes, write_notes,
 };
-pub use spots::{Aperture, Spots, ZONES};
+pub use spots::{Aperture, Spots};
 pub use strip::{STRIP_STEP, STRIP_STEPS, StripMade, StripOrder, StripOutcome, make_strips};
 pub use watch::{Watched, watch};
 pub use wedge::{TabletNamed, WedgeDone, WedgeError, WedgeOrder, make_wedge};
@@ -151,6 +158,9 @@ pub enum Error {
     /// There is nothing in it.
     #[error("{}: no scans here (TIFF, PNG or JPEG): give the folder that holds them", .0.display())]
     NoScans(PathBuf),
+    /// There is nothing to go by.
+    #[error("{}: no notes here: --from-notes needs the folder that a batch has filled, with --out", .0.display())]
+    NoNotes(PathBuf),
     /// The settings file.
     #[error("{}: {error}", path.display())]
     Settings {
@@ -263,8 +273,10 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let for_all = Settled::settle(&order.flags, &Wishes::default(), &in_file).settings;
     entry::matched(&for_all).map_err(Error::Match)?;
     let wedge = Wedge::of(&for_all).map_err(Error::Wedge)?;
+    let wedge_blake3 = wedge.as_ref().map(|wedge| &*wedge.blake3);
     let stock = stock::stock(&for_all).map_err(Error::Stock)?;
     let mut candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
+    let present = candidates.clone();
     candidates.retain(|candidate| !order.leave.contains(&candidate.path));
     if candidates.is_empty() {
         return Err(Error::NoScans(scans));
@@ -283,6 +295,10 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     };
     let _held = if order.dry_run { None } else { Some(folders.prepare(&below(order), order.share)?) };
     let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
+    // A scan that has another name by now comes with its notes.
+    let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
+    let moved = moved::take_on(&own, &present, &folders, order.dry_run);
+    let (moved, untaken) = moved.map_or_else(|e| (Vec::new(), Some(e)), |moved| (moved, None));
     let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs, halt) };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
@@ -302,6 +318,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let mut outcome = Outcome {
         share: order.share,
         scans: Vec::new(),
+        moved,
         out: folders.out().to_owned(),
         common: None,
         wedge: wedge.as_ref().map(|wedge| wedge.file.clone()),
@@ -309,7 +326,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         sheets: Vec::new(),
         page: None,
         pictures: Vec::new(),
-        troubles: troubles.into_iter().flatten().collect(),
+        troubles: untaken.into_iter().chain(troubles.into_iter().flatten()).collect(),
     };
     if order.measure_only {
         let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };
@@ -349,7 +366,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     // 6. Table and sheet of them all; a share writes down its own part of them.
     if let Some(share) = order.share {
         let stock = Arc::clone(&outcome.stock);
-        let settings = shares::words(&for_all, wedge.as_ref(), &stock);
+        let settings = shares::words(&for_all, wedge_blake3, &stock);
         let common = shares::InCommon { folder: folders.name(), key: plan.key(), scans: names, settings, stock };
         outcome.troubles.extend(shares::save(share, common, &outcome.scans, &folders).err());
         return Ok(outcome);
@@ -367,7 +384,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     outcome.sheets = sheets;
     outcome.troubles.extend(troubles);
     if order.sheets {
-        let settings = shares::words(&for_all, wedge.as_ref(), &outcome.stock);
+        let settings = shares::words(&for_all, wedge_blake3, &outcome.stock);
         match logbook::save(&shown, &closing, &settings, &folders) {
             Ok(page) => outcome.page = page,
             Err(trouble) => outcome.troubles.push(trouble),

@@ -6,10 +6,12 @@ use std::path::{Path, PathBuf};
 use super::correction;
 use super::counting;
 use super::folders::real;
+use super::linked;
+use super::moved;
 use super::reading::Reading;
 use super::recall;
 use crate::light::Density;
-use crate::notes::{Notes, Sidecar};
+use crate::notes::{Notes, ShotNotes, Sidecar};
 use crate::plane::Size;
 use crate::scan::{self, Channel, Scan};
 
@@ -72,7 +74,13 @@ impl Noted {
         if self.reading.frames.len() == 1 { scan } else { format!("{scan}-{number}") }
     }
 
-    /// The scan: in `scans` if that is said, else in the folder of its name beside the results.
+    /// What the photographer wrote of the picture.
+    pub(super) fn shot(&self) -> ShotNotes {
+        linked::shot(&self.sidecar, &self.wanted.notes)
+    }
+
+    /// The scan: in `scans` if that is said, else in the folder of its name beside the results. One that was renamed there is known
+    /// again by its codes.
     ///
     /// # Errors
     /// When it is not there, or cannot be read.
@@ -86,12 +94,13 @@ impl Noted {
             None => real(&self.wanted.results()).parent().unwrap_or(Path::new("")).join(&self.notes.scan.folder),
         };
         let path = folder.join(file);
-        if !path.is_file() {
+        let there = if path.is_file() { Some(path) } else { moved::in_folder(&folder, &self.notes.scan) };
+        let Some(path) = there else {
             return Err(format!(
-                "{file}: it is not in {}: say where the scans are with --scans FOLDER",
+                "{file}: it is not in {}, nor under another name: say where the scans are with --scans FOLDER",
                 folder.display()
             ));
-        }
+        };
         let scan = scan::open_torn(&path, recall::torn(&self.notes)).map_err(|e| format!("{}: {e}", path.display()))?;
         Ok((path, scan))
     }

@@ -8,6 +8,7 @@ use crate::notes::WarningNote;
 use crate::paper::Stock;
 
 use super::frame::Decided;
+use super::moved::Moved;
 use super::share::Share;
 
 /// What became of a scan.
@@ -58,6 +59,8 @@ pub struct Outcome {
     pub share: Option<Share>,
     /// The scans in name order.
     pub scans: Vec<Done>,
+    /// Those of them that have another name than at the run before.
+    pub moved: Vec<Moved>,
     /// Where results are.
     pub out: PathBuf,
     /// The ends that all flat positives were placed by, if they are common: net, thin and dense.

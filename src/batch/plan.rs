@@ -156,6 +156,11 @@ impl Plan {
         let settings = &known.settled.settings;
         let base = self.base_of(settings.base, reading);
         let spot = known.spot.clone()?;
+        let (first, now) = (known.matched.len(), reading.frames.len());
+        if settings.ends == Ends::First && first > 0 && first != now {
+            let what = "put them right with frames or picture, or leave ends = \"match\" out";
+            return Err(format!("{now} frames were found in it and {first} in its first scan: {what}"));
+        }
         let (mut frames, mut decided) = (Vec::new(), Vec::from_iter(base.warning));
         for (number, frame) in (1..).zip(&reading.frames) {
             let name = frame_name(&entry.name, number, reading.frames.len());
@@ -171,7 +176,7 @@ impl Plan {
                 number,
                 reading: frame.clone(),
                 base: base.density,
-                law: self.law(known, (frame.thin - base.density, frame.dense - base.density)),
+                law: self.law(known, number, (frame.thin - base.density, frame.dense - base.density)),
                 flat_area: if settings.crop == Crop::None { reading.size.whole() } else { bounds },
                 proof_area: bounds,
                 grade,
@@ -182,6 +187,7 @@ impl Plan {
                 exposure: settings.exposure,
                 dry_down: settings.dry_down,
                 split: settings.split,
+                open: None,
             };
             decided.extend(frame.beyond_split());
             frames.push(frame);
@@ -225,11 +231,12 @@ impl Plan {
         }
     }
 
-    fn law(&self, known: &Known, own: (Density, Density)) -> Law {
+    fn law(&self, known: &Known, number: usize, own: (Density, Density)) -> Law {
         let (thin, dense) = match &known.settled.settings.ends {
             Ends::Each => own,
             Ends::Common => self.common.unwrap_or(own),
-            Ends::Match(_) => known.matched.unwrap_or(own),
+            Ends::Match(_) => known.matched.first().copied().unwrap_or(own),
+            Ends::First => known.matched.get(number - 1).copied().unwrap_or(own),
         };
         Law::between(thin.noted(), dense.noted())
     }

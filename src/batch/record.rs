@@ -4,16 +4,17 @@ use crate::film::Spread;
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
-    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence, RecordNotes,
-    Row, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION, WedgeNotes,
+    FileNotes, FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence,
+    RecordNotes, Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
 };
+use crate::save::Written;
 use crate::scan::Facts;
 
 use super::calibrated::Wedge;
 use super::entry::{Entry, Known};
 use super::frame::Decided;
 use super::light::Light;
-use super::make;
+use super::make::{self, Packed};
 use super::outcome::{Done, DoneScan};
 use super::plan::{Decision, ELSEWHERE};
 use super::reading::{FrameReading, Reading};
@@ -34,6 +35,10 @@ pub(super) struct Made<'a> {
     pub light: &'a Light,
     /// What was decided.
     pub decision: &'a Decision,
+    /// How flat positives are packed.
+    pub packed: Packed,
+    /// A short name for what the files say of the picture.
+    pub said: String,
     /// What became of each frame.
     pub made: &'a [make::Made],
     /// What the files depend on; empty while they are in the making.
@@ -120,6 +125,10 @@ pub(super) fn measured(reading: &Reading, key: &str, base: Density, base_source:
     }
 }
 
+/// TIFF 6.0, Predictor.
+const NO_DIFFERENCES: u16 = 1;
+pub(super) const DIFFERENCES: u16 = 2;
+
 fn flat(of: &Made<'_>) -> FlatNotes {
     let settings = &of.known.settled.settings;
     let (lo, hi) = Law::ends();
@@ -133,14 +142,21 @@ fn flat(of: &Made<'_>) -> FlatNotes {
         blake3: made.flat.blake3.clone(),
         at_zero: made.at_zero,
         at_full_scale: made.at_full_scale,
+        xmp: made.flat_xmp.as_ref().map(|written| xmp(f, written)),
     };
     FlatNotes {
         ends: settings.ends.to_string(),
         encoding: settings.out_encoding.to_string(),
+        compression: Some(of.packed.packing.to_string()),
+        predictor: Some(if of.packed.differenced { DIFFERENCES } else { NO_DIFFERENCES }),
         lo,
         hi,
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
     }
+}
+
+fn xmp(frame: &Decided, written: &Written) -> FileNotes {
+    FileNotes { file: format!("{}.xmp", frame.name), bytes: written.bytes, blake3: written.blake3.clone() }
 }
 
 fn print(of: &Made<'_>) -> PrintNotes {
@@ -164,15 +180,18 @@ fn print(of: &Made<'_>) -> PrintNotes {
         exposure: f.exposure.value(),
         x0: f.exposed().open.value(),
         split: split(f),
-        straight: made.straight.as_ref().map(|written| StraightNotes {
+        straight: made.straight.as_ref().map(|written| FileNotes {
             file: format!("{}.jpg", f.name),
             bytes: written.bytes,
             blake3: written.blake3.clone(),
         }),
+        xmp: made.proof_xmp.as_ref().map(|written| xmp(f, written)),
     };
     PrintNotes {
         paper: stock.paper().name().to_owned(),
         table: stock.table().name().to_owned(),
+        paper_file: of.known.own_stock[0].clone(),
+        table_file: of.known.own_stock[1].clone(),
         place: settings.place.to_string(),
         dry_down: settings.dry_down.percent(),
         frames: of.decision.frames.iter().zip(of.made).map(frame).collect(),
@@ -185,6 +204,7 @@ fn record(of: &Made<'_>) -> RecordNotes {
         version: VERSION,
         program: crate::save::PROGRAM.to_owned(),
         key: of.key.to_owned(),
+        said: Some(of.said.clone()),
         settings: settled.settings.words(),
         warnings: of.decision.warnings.iter().filter(|w| !of.reading.warnings.contains(w)).cloned().collect(),
         decided_by: settled.decided_by.iter().map(|(name, place)| ((*name).to_owned(), place.to_string())).collect(),

@@ -60,6 +60,8 @@ pub struct Settings {
     pub rights: Option<String>,
     /// `personal`: whether what the scans' files say of persons, places and machines goes on into the files made from them.
     pub personal: Personal,
+    /// `xmp`: whether what files say of the picture also stands in files beside them.
+    pub xmp: Beside,
     /// `page`: size of the proof sheet.
     pub page: PageSize,
 }
@@ -82,6 +84,8 @@ pub enum Ends {
     Common,
     /// Those in the notes of an earlier scan.
     Match(PathBuf),
+    /// Of a negative that was scanned again those of its first scan, which its notes name; of all others each frame's own.
+    First,
 }
 
 /// How a flat positive is cut.
@@ -100,6 +104,15 @@ pub enum Personal {
     Drop,
     /// It is carried on.
     Keep,
+}
+
+/// Whether XMP also stands in a file of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Only inside.
+    None,
+    /// In NAME.xmp, too.
+    Beside,
 }
 
 impl Default for Settings {
@@ -127,6 +140,7 @@ impl Default for Settings {
             photographer: None,
             rights: None,
             personal: Personal::Drop,
+            xmp: Beside::None,
             page: PageSize::A4,
         }
     }
@@ -175,7 +189,7 @@ pub(super) fn unknown(name: &str) -> SettingError {
 pub(super) const MOST_FRAMES: usize = 40;
 
 /// Names of all settings.
-pub(super) const NAMES: [&str; 23] = [
+pub(super) const NAMES: [&str; 24] = [
     "channel",
     "encoding",
     "base",
@@ -198,6 +212,7 @@ pub(super) const NAMES: [&str; 23] = [
     "photographer",
     "rights",
     "personal",
+    "xmp",
     "page",
 ];
 
@@ -253,10 +268,25 @@ impl Settings {
             "photographer" => unless("none", word, line).map(|v| self.photographer = v),
             "rights" => unless("none", word, line).map(|v| self.rights = v),
             "personal" => read(word).map(|v| self.personal = v),
+            "xmp" => read(word).map(|v| self.xmp = v),
             "page" => read(word).map(|v| self.page = v),
             _ => return Err(unknown(name)),
         };
         set.map_err(|why| SettingError::Value { name, why })
+    }
+
+    /// Settings as notes record them, the way back of [`Settings::words`]; names that are no settings are passed over.
+    ///
+    /// # Errors
+    /// When one of them cannot take its value.
+    pub(super) fn of_words(words: &BTreeMap<String, String>) -> Result<Self, SettingError> {
+        let mut settings = Self::default();
+        for name in NAMES {
+            if let Some(word) = words.get(name) {
+                settings.set(name, word)?;
+            }
+        }
+        Ok(settings)
     }
 
     /// Every setting as words, for the record.
@@ -288,6 +318,7 @@ impl Settings {
             self.photographer.clone().unwrap_or_else(|| "none".to_owned()),
             self.rights.clone().unwrap_or_else(|| "none".to_owned()),
             self.personal.to_string(),
+            self.xmp.to_string(),
             self.page.to_string(),
         ];
         NAMES.map(str::to_owned).into_iter().zip(values).collect()
@@ -324,6 +355,7 @@ impl fmt::Display for Ends {
         match self {
             Self::Each => f.write_str("each"),
             Self::Common => f.write_str("common"),
+            Self::First => f.write_str("match"),
             Self::Match(notes) => write!(f, "match={}", notes.display()),
         }
     }
@@ -336,8 +368,11 @@ impl FromStr for Ends {
         match (word.to_lowercase().as_str(), after_match(word)) {
             ("each", _) => Ok(Self::Each),
             ("common", _) => Ok(Self::Common),
+            ("match", _) => Ok(Self::First),
             (_, Some(path)) if !path.is_empty() => Ok(Self::Match(path.into())),
-            _ => Err(format!("\"{word}\": use each, common, or match=FILE with the notes of an earlier scan")),
+            _ => Err(format!(
+                "\"{word}\": use each, common, match=FILE with the notes of an earlier scan, or match for negatives scanned again"
+            )),
         }
     }
 }
@@ -346,6 +381,27 @@ impl FromStr for Ends {
 pub(super) fn after_match(word: &str) -> Option<&str> {
     let (before, path) = word.split_at_checked("match=".len())?;
     before.eq_ignore_ascii_case("match=").then_some(path)
+}
+
+impl fmt::Display for Beside {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::None => "none",
+            Self::Beside => "beside",
+        })
+    }
+}
+
+impl FromStr for Beside {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "none" => Ok(Self::None),
+            "beside" => Ok(Self::Beside),
+            _ => Err(format!("\"{word}\": use none or beside")),
+        }
+    }
 }
 
 impl fmt::Display for Personal {
@@ -415,7 +471,7 @@ mod tests {
                    out-encoding = 'lstar'\ncompression = 'lzw'\npaper = 'matt'\ngrades = 'loft.toml'\ngrade = '2 1/2'\nplace = '512,300=VII 1/3'\n\
                    exposure = 0.5\ndry-down = '8%'\nsplit = '00 -1, 5 -1 1/2'\n\
                    zones = '0.09 0.18 0.30 0.45 0.70 0.85 1.05 1.30 1.45'\n\
-                   photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\npage = 'letter'";
+                   photographer = 'M. Hemp'\nrights = 'all'\npersonal = 'keep'\nxmp = 'beside'\npage = 'letter'";
         let all = Wishes::parse(all, Path::new("")).unwrap();
         let settings = Settled::settle(&all, &Wishes::default(), &Wishes::default()).settings;
         let mut back = Settings::default();

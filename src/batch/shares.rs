@@ -10,7 +10,6 @@ use crate::paper::Stock;
 use crate::save;
 
 use super::Error;
-use super::calibrated::Wedge;
 use super::folders::Folders;
 use super::key::key;
 use super::outcome::Done;
@@ -35,7 +34,7 @@ pub(super) struct InCommon {
 
 /// Settings of a batch as words; of the calibration, and of a paper and a table of one's own, counts what is in them, not
 /// where they lie.
-pub(super) fn words(settings: &Settings, wedge: Option<&Wedge>, stock: &Stock) -> BTreeMap<String, String> {
+pub(super) fn words(settings: &Settings, wedge_blake3: Option<&str>, stock: &Stock) -> BTreeMap<String, String> {
     let mut words = settings.words();
     let own = |name: &str, within: &dyn std::fmt::Debug| format!("{name} ({})", key(&[&format!("{within:?}")]));
     if let Kept::File(_) = settings.paper {
@@ -44,8 +43,8 @@ pub(super) fn words(settings: &Settings, wedge: Option<&Wedge>, stock: &Stock) -
     if let Kept::File(_) = settings.grades {
         words.insert("grades".to_owned(), own(stock.table().name(), stock.table()));
     }
-    if let Some(wedge) = wedge {
-        words.insert("wedge".to_owned(), wedge.blake3.clone());
+    if let Some(blake3) = wedge_blake3 {
+        words.insert("wedge".to_owned(), blake3.to_owned());
     }
     words
 }

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 
 use crate::light::Stops;
 use crate::notes::{Mark, Row};
+use crate::plane::Quad;
 use crate::sheet::{Frame, Part, Pencil, Picture};
 
 use super::shown::Shown;
@@ -62,6 +63,9 @@ fn usual(words: impl Iterator<Item = String>) -> String {
     words.iter().find(|word| counts[word.as_str()] == most).cloned().unwrap_or_default()
 }
 
+/// What graded pages are.
+const GRADED: &str = "graded: each frame in the grade under it";
+
 /// The parts of a sheet in order, straight pages first.
 pub(super) fn parts(shown: &[Shown], kinds: Kinds, printing: &Printing) -> Vec<Part> {
     let strips = strips(shown);
@@ -74,15 +78,35 @@ pub(super) fn parts(shown: &[Shown], kinds: Kinds, printing: &Printing) -> Vec<P
         kind: "straight: nothing levelled, each from its own film base as the paper's black in grade 2".to_owned(),
         frames: frames(straight),
     });
-    let graded = kinds.graded.then(|| Part { name: "graded", kind: kind(printing), frames: frames(graded) });
+    let graded = kinds.graded.then(|| Part { name: "graded", kind: kind(GRADED, printing), frames: frames(graded) });
     straight.into_iter().chain(graded).collect()
 }
 
-/// A number for each strip of film: of a scan that shows several frames.
+/// A number for each strip of film, of scans that show several frames.
 fn strips(shown: &[Shown]) -> Vec<Option<usize>> {
     let same = |a: &Shown, b: &Shown| a.row.scan == b.row.scan && a.folders == b.folders;
-    let of_scan = |(number, scan): (usize, &[Shown])| vec![(scan.len() > 1).then_some(number); scan.len()];
-    shown.chunk_by(same).enumerate().flat_map(of_scan).collect()
+    let mut next = 0;
+    let of_scan = |scan: &[Shown]| -> Vec<Option<usize>> {
+        let strips = scan.chunk_by(|a, b| a.corners.zip(b.corners).is_none_or(|(a, b)| are_neighbours(a, b)));
+        let numbered = strips.flat_map(|strip| {
+            next += 1;
+            vec![(scan.len() > 1).then_some(next); strip.len()]
+        });
+        numbered.collect()
+    };
+    shown.chunk_by(same).flat_map(of_scan).collect()
+}
+
+/// From frame to frame on one strip it is little more than a frame: 38 mm of 36 on 35 mm film, 61.5 of 56 on roll film, and cameras wind
+/// unevenly. Across the film they lie side by side.
+const PITCH: f64 = 1.3;
+const ASIDE: f64 = 0.5;
+
+/// Whether one frame follows the other on the same piece of film: a strip that was cut lies in pieces on the bed.
+fn are_neighbours(a: Quad, b: Quad) -> bool {
+    let (from, to, (width, height)) = (a.middle(), b.middle(), a.extent());
+    let (across, down) = ((to.x - from.x).abs() / width, (to.y - from.y).abs() / height);
+    across <= PITCH && down <= ASIDE || down <= PITCH && across <= ASIDE
 }
 
 /// What the densities of the frames are.
@@ -95,9 +119,8 @@ pub(super) fn densities(shown: &[Shown]) -> &'static str {
     }
 }
 
-/// How graded frames were printed, as far as most of them were alike.
-pub(super) fn kind(Printing { place, dry_down, .. }: &Printing) -> String {
-    let graded = "graded: each frame in the grade under it";
+/// How graded frames were printed, as far as most of them were alike: behind words on where the grade stands.
+pub(super) fn kind(graded: &str, Printing { place, dry_down, .. }: &Printing) -> String {
     let placed = match place.as_str() {
         "" | "highlights" => "",
         "shadows" => ", placed by its shadows",
@@ -216,6 +239,7 @@ mod tests {
     use super::*;
     use crate::batch::folders::Folders;
     use crate::notes::Marked;
+    use crate::plane::Area;
 
     fn shown(scan: &str, paper: &str, base: Option<f64>) -> Shown {
         let row = Row {
@@ -264,6 +288,23 @@ mod tests {
         let parts = parts(&all, Kinds { straight: false, graded: true }, &Printing::of(&all));
         let frames = &parts[0].frames;
         assert_eq!((frames[1].mark, frames[1].remark.as_deref()), (Some(Pencil::Dot), Some("burn in")));
-        assert_eq!(frames.iter().map(|frame| frame.strip).collect::<Vec<_>>(), [None, Some(1), Some(1)]);
+        assert_eq!(frames.iter().map(|frame| frame.strip).collect::<Vec<_>>(), [None, Some(2), Some(2)]);
+    }
+
+    /// 35 mm film: 38.0 from frame to frame and 35 wide (ISO 1007, from memory), here 10 pixels a millimetre.
+    #[test]
+    fn a_strip_in_two_pieces_is_two_strips() {
+        let mut all = vec![shown("roll", "p", Some(0.2)); 6];
+        for (number, shown) in all.iter_mut().enumerate() {
+            let (x, y) = (380 * (number as u32 % 3), 400 * (number as u32 / 3));
+            shown.corners = Some(Quad::of(Area { x, y, width: 360, height: 240 }));
+        }
+        assert_eq!(strips(&all), [1, 1, 1, 2, 2, 2].map(Some));
+        // Roll film that runs down the bed, and a frame that was not found in its middle.
+        for (number, shown) in all.iter_mut().enumerate() {
+            let y = 615 * if number < 4 { number as u32 } else { number as u32 + 1 };
+            shown.corners = Some(Quad::of(Area { x: 3 * number as u32, y, width: 560, height: 560 }));
+        }
+        assert_eq!(strips(&all), [1, 1, 1, 1, 2, 2].map(Some));
     }
 }

@@ -10,10 +10,11 @@ use crate::light::PixelsPerInch;
 use crate::plane::Size;
 use crate::save;
 use crate::scan::Halt;
-use crate::sheet::{self, Head, Lay, Sheet};
+use crate::sheet::{self, Head, Lay, Looks, Sheet};
 
 use super::folders::Folders;
 use super::key::{Stamp, key};
+use super::loupe::{Behind, look_behind, looked_at};
 use super::seal::Seal;
 use super::sheet_parts::{Kinds, Printing, densities, parts};
 use super::shown::Shown;
@@ -38,6 +39,8 @@ pub(super) struct Wanted {
     pub ppi: PixelsPerInch,
     /// Replace a sheet of other hands.
     pub force: bool,
+    /// What its head says beside the name of the batch: what was chosen.
+    pub chosen: Option<String>,
 }
 
 /// What became of a sheet.
@@ -47,31 +50,45 @@ pub(super) struct SheetSaved {
     pub files: Vec<PathBuf>,
     /// Whether it was laid, or was there as it would be.
     pub laid: bool,
+    /// What could not be looked at through the loupe, and why.
+    pub failures: Vec<String>,
 }
 
 /// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof that
 /// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is. When `halt` is
-/// asked, the page in hand is finished and no more are begun; the next run lays the sheet again.
+/// asked, the page in hand is finished and no more are begun; the next run lays the sheet again. With `behind` come the pages of the loupe.
 ///
 /// # Errors
 /// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why. When it is halted.
-pub(super) fn save(shown: &[Shown], wanted: &Wanted, folders: &Folders, halt: &Halt) -> Result<SheetSaved, String> {
+pub(super) fn save(
+    shown: &[Shown],
+    wanted: &Wanted,
+    folders: &Folders,
+    behind: Option<&Behind<'_>>,
+    halt: &Halt,
+) -> Result<SheetSaved, String> {
     let stem = &wanted.stem;
     let printing = Printing::of(shown);
-    let head = head(shown, &printing, folders);
+    let head = head(shown, &printing, folders, wanted.chosen.as_deref());
     let pdf = folders.sheet(&format!("{stem}.pdf"));
     let page_file = |page: usize| folders.sheet(&format!("{stem}-{}.jpg", page + 1));
-    let key = sheet_key(shown, &head, wanted);
+    let key = sheet_key(shown, &head, wanted, behind);
     let mut seal = Seal::of(folders.sheet(&format!(".{stem}")));
     if let Some(sealed) = seal.finished_by(&key).filter(|_| !wanted.force) {
         let files: Vec<_> = std::iter::once(pdf.clone()).chain((1..sealed).map(|file| page_file(file - 1))).collect();
         if files.iter().all(|file| file.exists()) {
-            return Ok(SheetSaved { files, laid: false });
+            return Ok(SheetSaved { files, ..SheetSaved::default() });
         }
     }
 
     // 1. Where the sheet goes lies nothing of other hands.
-    let sheet = sheet::proof(&parts(shown, wanted.kinds, &printing), &head, &wanted.lay).map_err(|e| e.to_string())?;
+    let parts = parts(shown, wanted.kinds, &printing);
+    let (looks, failures) = behind.map(|behind| looks(shown, behind)).unzip();
+    if halt.is_asked() {
+        return Err(STOPPED.to_owned());
+    }
+    let sheet = sheet::proof(&parts, looks.as_ref(), &head, &wanted.lay).map_err(|e| e.to_string())?;
+    let failures = failures.unwrap_or_default();
     let pages: Vec<_> = (0..sheet.pages()).map(|page| (page, page_file(page))).collect();
     if !wanted.force {
         std::iter::once(&pdf)
@@ -113,8 +130,15 @@ pub(super) fn save(shown: &[Shown], wanted: &Wanted, folders: &Folders, halt: &H
             fs::remove_file(&path).map_err(|e| failed(&path, &e))?;
         }
     }
-    seal.finish(key, hashes)?;
-    Ok(SheetSaved { files: std::iter::once(pdf).chain(pages.into_iter().map(|(_, path)| path)).collect(), laid: true })
+    // What could not be looked at is tried again, and told again, by the next run.
+    seal.finish(if failures.is_empty() { key } else { String::new() }, hashes)?;
+    let files = std::iter::once(pdf).chain(pages.into_iter().map(|(_, path)| path)).collect();
+    Ok(SheetSaved { files, laid: true, failures })
+}
+
+fn looks(shown: &[Shown], behind: &Behind<'_>) -> (Looks, Vec<String>) {
+    let (frames, failures) = look_behind(shown, behind);
+    (Looks { lay: behind.lay, frames }, failures)
 }
 
 /// That a person stopped it, and how to go on.
@@ -137,11 +161,11 @@ impl<W: Write> Write for Heeding<'_, W> {
     }
 }
 
-fn head(shown: &[Shown], printing: &Printing, folders: &Folders) -> Head {
+fn head(shown: &[Shown], printing: &Printing, folders: &Folders, chosen: Option<&str>) -> Head {
     let densities = densities(shown);
     let Printing { paper, table, .. } = printing;
     Head {
-        title: folders.name(),
+        title: chosen.map_or_else(|| folders.name(), |chosen| format!("{}: {chosen}", folders.name())),
         date: jiff::ZonedDateTime::now().date().to_string(),
         kind: String::new(),
         paper_and_table: format!("{paper} \u{b7} grades after {table} \u{b7} {densities}"),
@@ -183,7 +207,7 @@ pub(super) fn is_there(folders: &Folders) -> bool {
 }
 
 /// Everything that a sheet shows but the day. Pictures are told by when they were made, not read.
-fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted) -> String {
+fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted, behind: Option<&Behind<'_>>) -> String {
     let Wanted { lay, kinds, ppi, .. } = wanted;
     let laid = format!("{} {:?} {} {kinds:?} {}", lay.page, lay.grid, lay.contact, ppi.value());
     let mut parts = vec![head.title.clone(), head.paper_and_table.clone(), laid];
@@ -193,7 +217,10 @@ fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted) -> String {
         let proof = kinds.graded.then(|| stamp(of.proof()));
         let straight = kinds.straight.then(|| stamp(of.straight()));
         let on_film = on_film.filter(|_| lay.contact);
-        parts.push(format!("{row:?} {subject:?} {date:?} {marked:?} {gone:?} {on_film:?} {proof:?} {straight:?}"));
+        let looked = behind.map(|behind| looked_at(of, behind.scans));
+        parts.push(format!(
+            "{row:?} {subject:?} {date:?} {marked:?} {gone:?} {on_film:?} {proof:?} {straight:?} {looked:?}"
+        ));
     }
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
@@ -226,7 +253,7 @@ mod tests {
         let shown = [Shown::of(Row { frame: "coil".to_owned(), ..Row::default() }, 1, &folders)];
         let parts = parts(&shown, Kinds { straight: false, graded: true }, &Printing::of(&shown));
         let lay = Lay { page: PageSize::A4, grid: None, contact: false };
-        let sheet = sheet::proof(&parts, &Head::default(), &lay).unwrap();
+        let sheet = sheet::proof(&parts, None, &Head::default(), &lay).unwrap();
         fs::remove_file(&proof).unwrap();
         let pdf = folders.sheet("proof-sheet.pdf");
         let told = of_page(&pdf, &sheet.write_pdf(&mut Vec::new()).unwrap_err());
@@ -249,13 +276,14 @@ mod tests {
             kinds: Kinds::BOTH,
             ppi: PixelsPerInch::new(PAGE_PPI).unwrap(),
             force: false,
+            chosen: None,
         };
         let halt = Halt::default();
         halt.ask();
-        let told = save(&shown, &wanted, &folders, &halt).unwrap_err();
+        let told = save(&shown, &wanted, &folders, None, &halt).unwrap_err();
         assert!(told.starts_with("stopped") && told.ends_with("run the same again to go on"), "{told}");
         assert!(!is_there(&folders), "no half of it has a name");
-        assert!(save(&shown, &wanted, &folders, &Halt::default()).unwrap().laid);
-        assert!(!save(&shown, &wanted, &folders, &halt).unwrap().laid, "it is up to date");
+        assert!(save(&shown, &wanted, &folders, None, &Halt::default()).unwrap().laid);
+        assert!(!save(&shown, &wanted, &folders, None, &halt).unwrap().laid, "it is up to date");
     }
 }

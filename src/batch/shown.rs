@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use crate::light::{Millimetres, PixelsPerInch};
-use crate::notes::{Marked, Notes, Row, Sidecar};
+use crate::notes::{Marked, MeasuredFrame, Notes, Row, Sidecar};
 use crate::plane::{Point, Quad, Size};
 use crate::scan::Orientation;
 use crate::sheet::OnFilm;
 
 use super::entry::Entry;
 use super::folders::Folders;
+use super::linked;
 use super::outcome::{Done, State};
 use super::record;
 
@@ -31,6 +32,8 @@ pub(super) struct Shown {
     pub by_wedge: bool,
     /// Whether its notes name a picture for the straight pages.
     pub straight_noted: bool,
+    /// Its outline in the scan, where it was measured.
+    pub corners: Option<Quad>,
     /// Its size on film, where that is known.
     pub on_film: Option<OnFilm>,
     /// Why one of its pictures is not there and cannot be made again.
@@ -55,6 +58,7 @@ impl Shown {
             folders: folders.clone(),
             by_wedge: false,
             straight_noted: false,
+            corners: None,
             on_film: None,
             gone: None,
         }
@@ -75,6 +79,12 @@ impl Shown {
             marked: known.map(|known| known.marks.of_frame(number)).unwrap_or_default(),
             by_wedge: known.is_some_and(|known| known.wedge.is_some()),
             straight_noted: straight_noted(number),
+            corners: done
+                .result
+                .as_ref()
+                .ok()
+                .and_then(|of| of.frames.get(number - 1))
+                .map(|frame| frame.reading.corners),
             ..Self::of(row, number, folders)
         };
         (1..).zip(record::rows(done)).map(shown).collect()
@@ -82,7 +92,8 @@ impl Shown {
 
     /// The frames that notes tell of.
     pub(super) fn of_notes(sidecar: &Sidecar, notes: &Notes, folders: &Folders) -> Vec<Self> {
-        let (shot, marks) = (sidecar.shot_notes(), sidecar.marks());
+        let path = folders.notes(&Path::new(&notes.scan.file).file_stem().unwrap_or_default().to_string_lossy());
+        let (shot, marks) = (linked::shot(sidecar, &path), sidecar.marks());
         let date = shot.date.map(|date| date.to_string());
         let shown = |(number, row)| Self {
             subject: shot.subject.clone(),
@@ -90,6 +101,7 @@ impl Shown {
             marked: marks.of_frame(number),
             by_wedge: notes.scan.wedge.is_some(),
             straight_noted: notes.print.frames.get(number - 1).is_some_and(|frame| frame.straight.is_some()),
+            corners: notes.measured.frames.get(number - 1).map(corners),
             on_film: on_film(notes, number),
             ..Self::of(row, number, folders)
         };
@@ -123,13 +135,17 @@ impl Shown {
     }
 }
 
+fn corners(frame: &MeasuredFrame) -> Quad {
+    Quad(frame.corners.map(|[x, y]| Point { x, y }))
+}
+
 /// Size on film of what a proof shows, the upright box around the frame, and of the frame itself, by the scan's resolution.
 fn on_film(notes: &Notes, number: usize) -> Option<OnFilm> {
     let frame = notes.measured.frames.get(number - 1)?;
     let [across, down] = notes.scan.ppi?;
     let (across, down) = (PixelsPerInch::new(across)?, PixelsPerInch::new(down)?);
     let size = Size { width: notes.scan.width, height: notes.scan.height };
-    let corners = Quad(frame.corners.map(|[x, y]| Point { x, y }));
+    let corners = corners(frame);
     let (bounds, extent) = (corners.bounds(size), corners.extent());
     let turned = Orientation::new(notes.scan.orientation)?.upright(Size { width: 1, height: 2 }).width == 2;
     let upright = |width, height| {

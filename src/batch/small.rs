@@ -111,16 +111,17 @@ pub(super) fn reduce<'s>(scan: &Scan, channel: Channel, smalls: &'s [Small]) -> 
     Ok(growing)
 }
 
-fn upright(greys: &[u8], stored: Size, orientation: Orientation) -> (Vec<u8>, Size) {
+/// A picture as it is looked at.
+pub(super) fn upright<T: Copy>(pixels: &[T], stored: Size, orientation: Orientation) -> (Vec<T>, Size) {
     if orientation == Orientation::default() {
-        return (greys.to_vec(), stored);
+        return (pixels.to_vec(), stored);
     }
     let size = orientation.upright(stored);
-    let mut turned = Vec::with_capacity(greys.len());
+    let mut turned = Vec::with_capacity(pixels.len());
     for y in 0..size.height {
         for x in 0..size.width {
             let (column, row) = orientation.stored(x, y, stored);
-            turned.push(greys[row as usize * stored.width as usize + column as usize]);
+            turned.push(pixels[row as usize * stored.width as usize + column as usize]);
         }
     }
     (turned, size)

@@ -10,9 +10,6 @@ use crate::scan::{self, Channel, Facts, Rows, Scan};
 
 use super::reading::overview;
 
-/// The zones of all spots.
-pub static ZONES: ZoneTable = ZoneTable::condenser_test();
-
 /// Share of a spot at full scale from which its reading is worth nothing; the same as of a rebate.
 const CLIPPED: f64 = 0.05;
 
@@ -23,6 +20,8 @@ pub struct Spots {
     pub at: Vec<Point>,
     /// The opening.
     pub aperture: Aperture,
+    /// What zones are; those of the settings beside the scan, if not said.
+    pub zones: Option<ZoneTable>,
 }
 
 /// Diameter of the round opening of a densitometer.
@@ -88,6 +87,7 @@ pub(super) fn read(
         return Ok((Vec::new(), Vec::new()));
     }
     let facts = scan.facts();
+    let zones = spots.zones.clone().unwrap_or_default();
     let (width, height) = spots.aperture.pixels(facts)?;
     let dust = Dust::of(&overview(scan, channel, bench)?);
     let (mut reports, mut warnings) = (Vec::new(), Vec::new());
@@ -96,7 +96,7 @@ pub(super) fn read(
         let read = one(scan, channel, bench, &dust, opening)?;
         let read = read.map(|read| calibration.map_or(read, |calibration| calibrated(read, calibration)));
         warnings.extend(warning(facts, opening, read.as_ref()));
-        reports.push(report(facts, *at, width, read.as_ref(), base));
+        reports.push(report(facts, (*at, width), read.as_ref(), base, &zones));
     }
     Ok((reports, warnings))
 }
@@ -116,7 +116,7 @@ pub(super) fn density(
     calibration: Option<&Calibration>,
 ) -> Result<Density, String> {
     let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { WITHOUT_RESOLUTION };
-    let spots = Spots { at: vec![at], aperture };
+    let spots = Spots { at: vec![at], aperture, zones: None };
     let (read, warnings) = read(scan, channel, bench, &spots, None, calibration).map_err(|e| e.to_string())?;
     // What is no more than a doubt elsewhere would place the whole print here.
     if let Some(warning) = warnings.first() {
@@ -182,7 +182,13 @@ fn warning(facts: &Facts, opening: Opening, read: Option<&SpotReading>) -> Optio
     }
 }
 
-fn report(facts: &Facts, at: Point, width: f64, read: Option<&SpotReading>, base: Option<Density>) -> ReportSpot {
+fn report(
+    facts: &Facts,
+    (at, width): (Point, f64),
+    read: Option<&SpotReading>,
+    base: Option<Density>,
+    zones: &ZoneTable,
+) -> ReportSpot {
     let density = read.and_then(|r| r.density).map(Density::noted);
     let net = density.zip(base).map(|(density, base)| (density - base).noted());
     ReportSpot {
@@ -191,8 +197,8 @@ fn report(facts: &Facts, at: Point, width: f64, read: Option<&SpotReading>, base
         aperture_px: (width * 1e2).round() / 1e2,
         density: density.map(Density::value),
         net: net.map(Density::value),
-        zone: net.map(|net| ZONES.zone(net).to_string()),
-        table: ZONES.name().to_owned(),
+        zone: net.map(|net| zones.zone(net).to_string()),
+        table: zones.name().to_owned(),
         uncertainty: read.and_then(|r| r.uncertainty).map(|u| u.noted().value()),
     }
 }

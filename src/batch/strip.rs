@@ -1,6 +1,6 @@
 //! `dryside strip`: a test strip of a frame, from the scan and its notes.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::film::{Dust, Nets, meeting};
 use crate::light::{Densitometer, Millimetres, PixelsPerInch, Stops};
@@ -87,14 +87,14 @@ pub struct StripMade {
 pub fn make_strips(order: &StripOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<StripOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
     let asked = Asked { frames: &order.frames, scans, out, folder: STRIP, memory: order.memory, halt };
-    let (strips, failures) = each_frame(&asked, tell, |laid| one(laid, order))?;
+    let (strips, failures) = each_frame(&asked, tell, |laid, folder| one(laid, folder, order))?;
     Ok(StripOutcome { strips, failures })
 }
 
 /// Grades that a grid shows: that of the print, and up to two on either side.
 const ROWS: usize = 5;
 
-fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
+fn one(laid: &Laid<'_>, folder: &Path, order: &StripOrder) -> Result<StripMade, String> {
     let carrier = Carrier::of(&order.graded, laid.noted, laid.number, laid.scan)?;
     let bench = carrier.read.bench(laid.scan.facts()).map_err(|e| e.to_string())?;
     let tilt = if order.straighten { carrier.lying.tilt() } else { 0.0 };
@@ -150,7 +150,7 @@ fn one(laid: &Laid<'_>, order: &StripOrder) -> Result<StripMade, String> {
         patches: expose(&large, &patches)?,
     };
     let sheet = page(about_grid(&carrier.decided, print))?.finish(pictures);
-    let files = page_files::save(&sheet, laid.folder, &laid.name, ppi(), order.force)?;
+    let files = page_files::save(&sheet, folder, &laid.name, ppi(), order.force)?;
     let decided = &carrier.decided;
     let mut advice = carrier.advice.clone();
     if large.scale() < ENOUGH {
@@ -333,7 +333,7 @@ fn nets(seen: &Overview, area: Area, carrier: &Carrier, bench: &Densitometer) ->
 }
 
 fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
-    let subject = laid.noted.sidecar.shot_notes().subject.unwrap_or_default();
+    let subject = laid.noted.shot().subject.unwrap_or_default();
     let dry_down = match decided.dry_down.percent() {
         0.0 => String::new(),
         _ => format!(", {} less for dry-down", decided.dry_down),
@@ -353,11 +353,16 @@ fn in_words(decided: &Decided) -> String {
     }
 }
 
+/// A third of a stop, as stops are told.
+const THIRD: &str = "+1/3";
+
 fn about_bands(decided: &Decided, order: &StripOrder) -> String {
     let (grade, step) = (in_words(decided), order.step.to_string());
+    let example = if order.step.to_string() == THIRD { ": \u{d7}\u{a0}1.26 is a quarter longer" } else { "" };
     format!(
-        "Bands: the whole frame in {grade}, {} stop from one to the next. The bar marks the print as it is decided now. Under \
-         the stops, which are as --exposure takes them, stands the time: \u{d7}\u{a0}1.26 is a quarter longer than at the bar.",
+        "Bands: the whole frame in {grade}, {} stop from one to the next. The bar marks the print as it is decided now. The \
+         stops say how much more light each band got, more is darker; under them stands the time, as a multiple of that at the \
+         bar{example}.",
         step.trim_start_matches('+')
     )
 }

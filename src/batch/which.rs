@@ -74,7 +74,8 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     }
     let all = folders.iter().map(|flat| names(flat)).collect::<Result<Vec<_>, _>>()?;
     let near = |other: &String| strsim::damerau_levenshtein(other, &name);
-    let all = all.into_iter().flatten().map(|(other, _)| other);
+    // A link that leads nowhere is no help.
+    let all = all.into_iter().flatten().filter(|(_, path)| path.is_file()).map(|(other, _)| other);
     Err(told(typed, all.min_by_key(near).filter(|other| near(other) <= 2).as_deref()))
 }
 

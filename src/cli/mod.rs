@@ -10,6 +10,7 @@ use std::process::{self, ExitCode};
 use clap::Parser;
 
 use crate::batch::{self, Event, WedgeError};
+use crate::light_table;
 use crate::notes::ScanReport;
 use crate::scan::Halt;
 use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
@@ -87,6 +88,20 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                     Ok(outcome) => Ok((console.batch(&outcome, &order) && outcome.all_well()).into()),
                 }
             }
+            Batch::Remake(order) => {
+                let halt = halt_on_signals()?;
+                let progress = console.printing();
+                let remade = batch::remake(&order, &halt, &|scan| progress.remake(scan));
+                progress.finish();
+                match remade {
+                    Err(stopped @ batch::Error::Stopped { .. }) => {
+                        console.error(&stopped.to_string());
+                        Ok(Ended::Stopped)
+                    }
+                    Err(error) => Err(error.to_string()),
+                    Ok(remade) => Ok((console.remade(&remade, order.dry_run) && remade.all_well()).into()),
+                }
+            }
             Batch::Gather(order) => {
                 let halt = halt_on_signals()?;
                 let progress = console.progress();
@@ -140,7 +155,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let halt = halt_on_signals()?;
             let progress = console.printing();
             progress.tell(Event::Sheets);
-            let outcome = batch::lay_proofs(&order, &halt);
+            let outcome = batch::lay_proofs(&order, &halt, &|frame| progress.look(frame));
             progress.finish();
             match outcome {
                 Err(error) if halt.is_asked() => {
@@ -182,6 +197,11 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
                 }
                 done => Ok(console.laid(&done?).into()),
             }
+        }
+        Task::Table(args) => {
+            let halt = halt_on_signals()?;
+            light_table::serve(&args.settle(), &halt, &|address| console.table(address))?;
+            Ok(Ended::Well)
         }
         Task::Wedge(args) => match batch::make_wedge(&args.settle()?) {
             Ok(done) => Ok(console.wedge(&done).into()),

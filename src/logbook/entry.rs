@@ -17,7 +17,8 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
             div.proof { (proof(entry)) }
             div.facts {
                 h3 { bdi { (entry.name) } }
-                @if let Some(subject) = &entry.subject { p.subject { bdi { (subject) } } }
+                @if entry.subject.is_some() || entry.date.is_some() { p.subject { (subject(entry)) } }
+                (mark(entry))
                 @if !entry.flags.is_empty() {
                     ul.flags {
                         @for flag in &entry.flags {
@@ -27,7 +28,49 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
                 }
                 (figures(entry))
                 (tones(entry, axis, logbook))
+                (prints(entry))
                 (files(&entry.files))
+            }
+        }
+    }
+}
+
+/// What it is called, and when it was taken.
+fn subject(entry: &Entry) -> Markup {
+    html! {
+        @if let Some(subject) = &entry.subject { bdi { (subject) } }
+        @if let (Some(_), Some(_)) = (&entry.subject, &entry.date) { ", " }
+        @if let Some(date) = &entry.date { span.quiet { (date) } }
+    }
+}
+
+/// The photographer's mark and remark.
+fn mark(entry: &Entry) -> Markup {
+    html! {
+        @if entry.mark.is_some() || entry.remark.is_some() {
+            p.mark {
+                @if let Some(mark) = &entry.mark { "marked " b { (mark) } }
+                @if let (Some(_), Some(_)) = (&entry.mark, &entry.remark) { ": " }
+                @if let Some(remark) = &entry.remark { bdi { (remark) } }
+            }
+        }
+    }
+}
+
+/// The prints made of it.
+fn prints(entry: &Entry) -> Markup {
+    html! {
+        @if !entry.prints.is_empty() {
+            ul.prints {
+                @for (print, file) in &entry.prints {
+                    li {
+                        span.word { "print" } " " (print)
+                        @match file {
+                            Some(file) => { ", " a href=(file.to) { (file.word) } }
+                            None => { ", its file is not there any more" }
+                        }
+                    }
+                }
             }
         }
     }

@@ -48,6 +48,12 @@ pub struct Entry {
     pub name: String,
     /// What the photographer calls it.
     pub subject: Option<String>,
+    /// When it was taken, as far as that is known.
+    pub date: Option<String>,
+    /// The photographer's mark.
+    pub mark: Option<String>,
+    /// What was written beside it.
+    pub remark: Option<String>,
     /// Its proof, small, or why there is none.
     pub picture: Option<Result<Small, String>>,
     /// Film base, if it is known, and where it comes from.
@@ -64,6 +70,8 @@ pub struct Entry {
     pub tones: Option<TonesNotes>,
     /// Why its notes say nothing, if they cannot be read.
     pub notes_wrong: Option<String>,
+    /// The prints made of it: what each is, and its file if that is there.
+    pub prints: Vec<(String, Option<Link>)>,
     /// Its files.
     pub files: Vec<Link>,
 }

@@ -6,6 +6,10 @@ fn entry(name: &str) -> Entry {
     let density = |d: f64| Density::new(d);
     Entry {
         name: name.to_owned(),
+        date: Some("2026-03-12".to_owned()),
+        mark: Some("hold".to_owned()),
+        remark: Some("burn <in> the window".to_owned()),
+        prints: vec![("30x24cm, grade 2 on matt".to_owned(), None)],
         subject: Some("Coil <of> \"tarred\" rope & tow".to_owned()),
         picture: Some(Ok(Small { jpeg: vec![0xFF, 0xD8, 0xFF], width: 40, height: 30 })),
         base: Some(density(0.21)),
@@ -40,6 +44,8 @@ fn what_a_file_is_called_never_becomes_part_of_the_page() {
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert!(!page.contains("\" onload=\"") && page.contains("&amp;amp;"));
     assert!(page.contains(&long) && page.contains('\u{1f9f5}'));
+    assert!(page.contains("burn &lt;in&gt; the window") && page.contains("2026-03-12"));
+    assert!(page.contains("30x24cm, grade 2 on matt, its file is not there any more"));
     assert!(page.contains("Coil &lt;of&gt; &quot;tarred&quot; rope &amp; tow"));
 }
 

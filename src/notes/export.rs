@@ -255,7 +255,7 @@ fn four(density: f64) -> f64 {
 }
 
 /// Fractions as one letter each, which no spreadsheet takes for a date or a sum.
-fn set(words: &str) -> String {
+pub(super) fn set(words: &str) -> String {
     let set = [("1/2", "½"), ("1/3", "⅓"), ("2/3", "⅔"), ("1/4", "¼"), ("3/4", "¾")];
     let set = set.iter().fold(words.to_owned(), |words, (plain, letter)| words.replace(plain, letter));
     ['½', '⅓', '⅔', '¼', '¾']

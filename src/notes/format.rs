@@ -57,7 +57,10 @@ pub struct OutputFile {
     pub blake3: String,
     /// Of a proof: the picture of the same frame on the straight pages.
     #[serde(default)]
-    pub straight: Option<StraightNotes>,
+    pub straight: Option<FileNotes>,
+    /// The file beside it that says the same of the picture.
+    #[serde(default)]
+    pub xmp: Option<FileNotes>,
 }
 
 /// `[scan]`
@@ -253,6 +256,12 @@ pub struct FlatNotes {
     pub ends: String,
     /// Encoding of the codes in the file.
     pub encoding: String,
+    /// How the files are packed: none, lzw, deflate, packbits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compression: Option<String>,
+    /// And whether by differences: TIFF 6.0 Predictor, 1 or 2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub predictor: Option<u16>,
     /// L* at the thin end.
     pub lo: f64,
     /// L* at the dense end.
@@ -283,6 +292,9 @@ pub struct FlatFrame {
     pub at_zero: u64,
     /// Pixels of the frame at full scale of the file.
     pub at_full_scale: u64,
+    /// The file beside it that says the same of the picture, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub xmp: Option<FileNotes>,
 }
 
 /// `[print]`
@@ -292,6 +304,12 @@ pub struct PrintNotes {
     pub paper: String,
     /// The table that gives the grades their range.
     pub table: String,
+    /// What was in the paper's file, where it is a person's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper_file: Option<String>,
+    /// And in that of the table.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub table_file: Option<String>,
     /// What the exposure was found by: highlights, shadows, fixed, or a place and its zone.
     #[serde(default)]
     pub place: String,
@@ -329,13 +347,16 @@ pub struct PrintFrame {
     pub split: Option<SplitNotes>,
     /// The picture on the straight pages, if there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub straight: Option<StraightNotes>,
+    pub straight: Option<FileNotes>,
+    /// The file beside the proof that says the same of the picture, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub xmp: Option<FileNotes>,
 }
 
-/// `[print.frames.straight]`
+/// `[print.frames.straight]`, `[flat.frames.xmp]`, `[print.frames.xmp]`, `[prints.xmp]`: a further file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct StraightNotes {
-    /// File name in the folder of straight pictures.
+pub struct FileNotes {
+    /// Its name, without folders.
     pub file: String,
     /// Size of the file; 0 while it is in the making.
     pub bytes: u64,
@@ -363,6 +384,9 @@ pub struct RecordNotes {
     pub program: String,
     /// What the outputs depended on; another key means they are made again.
     pub key: String,
+    /// A short name for what the files say of the picture; notes of an earlier program have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<String>,
     /// What the batch's decisions add to the warnings of the measuring.
     #[serde(default)]
     pub warnings: Vec<WarningNote>,

@@ -12,6 +12,7 @@ mod prints;
 mod readings;
 mod report;
 mod select;
+mod settings;
 mod share;
 mod shot;
 mod sidecar;
@@ -22,9 +23,9 @@ mod wedge;
 pub use correction::Correction;
 pub use export::{COLUMNS, Exported, export_csv, export_json};
 pub use format::{
-    FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
-    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, StraightNotes, TonesNotes, VERSION,
-    WarningNote, WedgeNotes,
+    FileNotes, FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, OutputFile, OutputFiles, Outputs, PrintFrame,
+    PrintNotes, RebateEvidence, RecordNotes, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WarningNote,
+    WedgeNotes,
 };
 pub use marks::{Mark, Marked, Marks};
 pub use measured::{MEASURED_VERSION, MeasuredFile, ReadingNotes};

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::format::FileNotes;
+
 /// A print as it was made. Everything that its file depends on, beside the scan itself and the calibration in
 /// `[scan.wedge]`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -95,6 +97,9 @@ pub struct PrintRecord {
     /// The same of the table of grades.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub table_file: Option<String>,
+    /// The file beside it that says the same of the picture, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub xmp: Option<FileNotes>,
 }
 
 /// The tone of prints that were noted before there was another.
@@ -120,6 +125,8 @@ impl PrintRecord {
             said: String::new(),
             // Allowed or not, it is the same print.
             upsampling: false,
+            // Nor does a file beside it.
+            xmp: None,
             ..of.clone()
         };
         plain(self) == plain(other)

@@ -3,6 +3,9 @@
 use std::cmp::Ordering;
 use std::fmt;
 
+use crate::light::Millimetres;
+use crate::meter::Seconds;
+
 /// What a column holds of a frame.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fact {
@@ -29,6 +32,8 @@ pub struct Condition {
     column: String,
     relation: Relation,
     value: String,
+    /// The same as a number in the column's unit, if it is one.
+    wanted: Option<f64>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,12 +63,14 @@ pub enum NoCondition {
     #[error("\"{0}\" is no condition: write column=value, as film=*400 or \"grade>3\" or flag=base-clipped")]
     NoSign(String),
     /// There is no such column.
-    #[error("\"{column}\" is no column{}", near.map_or_else(String::new, |near| format!(": did you mean {near}?")))]
+    #[error("\"{column}\" is no column: {}", near.map_or_else(|| format!("there are {}", columns.join(", ")), |near| format!("did you mean {near}?")))]
     NoColumn {
         /// As typed.
         column: String,
         /// The nearest that there is.
         near: Option<&'static str>,
+        /// All that there are.
+        columns: Vec<&'static str>,
     },
     /// Only numbers and dates have an order.
     #[error("{column} is compared with \"{value}\", which is no number and no date")]
@@ -89,13 +96,14 @@ impl Condition {
         let Some(column) = columns.iter().find(|known| **known == column) else {
             let distance = |known: &&&'static str| strsim::damerau_levenshtein(known, column);
             let near = columns.iter().min_by_key(distance).filter(|known| distance(known) <= 2).copied();
-            return Err(NoCondition::NoColumn { column: column.to_owned(), near });
+            return Err(NoCondition::NoColumn { column: column.to_owned(), near, columns: columns.to_vec() });
         };
         let ordered = !matches!(relation, Relation::Is | Relation::IsNot);
-        if ordered && number(&value).is_none() && !is_date(&value) {
+        let wanted = number(&value).or_else(|| with_unit(column, &value));
+        if ordered && wanted.is_none() && !is_date(&value) {
             return Err(NoCondition::NoOrder { column: (*column).to_owned(), value });
         }
-        Ok(Self { column: (*column).to_owned(), relation: *relation, value })
+        Ok(Self { column: (*column).to_owned(), relation: *relation, value, wanted })
     }
 
     /// The column that it is about.
@@ -117,7 +125,7 @@ impl Condition {
 
     fn is(&self, relation: Relation, fact: &Fact) -> bool {
         let order = match fact {
-            Fact::Number(is) | Fact::Written(is, _) => number(&self.value).and_then(|wanted| near(*is, wanted)),
+            Fact::Number(is) | Fact::Written(is, _) => self.wanted.and_then(|wanted| near(*is, wanted)),
             // Dates are written so that their letters have their order; a shorter one stands for all that it begins.
             Fact::Text(text) if is_date(text) && is_date(&self.value) => {
                 let length = self.value.len().min(text.len());
@@ -156,6 +164,15 @@ fn number(word: &str) -> Option<f64> {
             Some(if whole < 0.0 { whole - rest } else { whole + rest })
         }
         None => fraction(word),
+    }
+}
+
+/// A time or a length with its unit, in a column of such: "1s", "2m", "12in".
+fn with_unit(column: &str, word: &str) -> Option<f64> {
+    match column {
+        "shutter" | "development_time" => word.parse::<Seconds>().ok().map(Seconds::value),
+        _ if column.ends_with("_mm") => word.parse::<Millimetres>().ok().map(Millimetres::value),
+        _ => None,
     }
 }
 
@@ -266,7 +283,7 @@ mod tests {
         let told = |word: &str| Condition::parse(word, &COLUMNS).unwrap_err().to_string();
         assert!(told("film").contains("write column=value"));
         assert!(told("fim=x").contains("did you mean film?"));
-        assert!(told("zone=V").ends_with("\"zone\" is no column"));
+        assert!(told("zone=V").ends_with("\"zone\" is no column: there are film, grade, flag, date"));
         assert!(told("film>soft").contains("no number and no date"));
         assert!(told("").contains("no condition") && told("!").contains("no condition"));
     }

@@ -11,6 +11,7 @@ use super::line_ends::LineEnds;
 use super::marks::{self, Mark, Marks};
 use super::misplaced;
 use super::prints::PrintRecord;
+use super::settings;
 use super::shot::{self, FIELDS, ShotNotes, WriteError};
 use super::text::{quotes, text_of};
 
@@ -186,6 +187,11 @@ impl Sidecar {
         ShotNotes::of(&self.document.to_string())
     }
 
+    /// The same of a negative that was scanned again, over what the notes of its `first` scan say.
+    pub fn shot_over(&self, first: &Self) -> ShotNotes {
+        ShotNotes::of_rescan(&self.document.to_string(), &first.document.to_string())
+    }
+
     /// The whole file with fields of `[shot]` written, each as `key=value`; `key=` takes one away. Everything else stays to
     /// the byte.
     ///
@@ -203,6 +209,18 @@ impl Sidecar {
     pub fn with_marks(mut self, frames: &[usize], mark: Option<Mark>, remark: Option<&str>) -> Result<String, Error> {
         let all = frames.iter().all(|number| marks::write(&mut self.document, *number, mark, remark));
         if all { Ok(self.text()) } else { Err(Error::NotATable("marks")) }
+    }
+
+    /// The whole file with settings of this scan written, or taken away where there is no word. Everything else stays to the byte.
+    ///
+    /// # Errors
+    /// When something else stands in the settings' place.
+    pub fn with_settings(mut self, words: &[(&str, Option<String>)]) -> Result<String, Error> {
+        if words.iter().all(|(name, word)| settings::write(&mut self.document, name, word.as_deref())) {
+            Ok(self.text())
+        } else {
+            Err(Error::NotATable("settings"))
+        }
     }
 
     /// What stands below the last line that says something, so that it stays above a table that is added.
@@ -352,6 +370,7 @@ fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let said = error.message().lines().next().unwrap_or("not TOML");
     let what = match error.span().filter(|_| said == "duplicate key").and_then(|span| text.get(span)) {
         Some(key) => twice(text, line, key),
+        None if said.contains("recurs") => "lists or tables lie too deep in one another".to_owned(),
         None => format!("{said}{}", quotes(text, line)),
     };
     Error::Slip { line, column, what }
@@ -437,6 +456,8 @@ mod tests {
             flat: FlatNotes {
                 ends: "each".into(),
                 encoding: "gamma 2.2".into(),
+                compression: None,
+                predictor: None,
                 lo: 15.0,
                 hi: 90.0,
                 frames: Vec::new(),
@@ -444,6 +465,8 @@ mod tests {
             print: PrintNotes {
                 paper: "p".into(),
                 table: "t".into(),
+                paper_file: None,
+                table_file: None,
                 place: "highlights".into(),
                 dry_down: 0.0,
                 frames: Vec::new(),
@@ -452,6 +475,7 @@ mod tests {
                 version: VERSION,
                 program: "dryside".into(),
                 key: "k".into(),
+                said: None,
                 warnings: Vec::new(),
                 settings: BTreeMap::new(),
                 decided_by: BTreeMap::new(),
@@ -614,6 +638,7 @@ grade = 3  # soft enough
             said: String::new(),
             paper_file: Some("# \"Mine\", as 'it' lies\n[dmin]\r\ndensity = 0.06 \\\n".into()),
             table_file: None,
+            xmp: None,
         }
     }
 

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::export::set;
+
 /// A row of `batch.csv`: a frame, or a scan that failed. Densities in D to 4 decimals; empty where there is none.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Row {
@@ -45,14 +47,15 @@ pub struct Row {
     pub error: String,
 }
 
-/// The rows as CSV with a header line.
+/// The rows as CSV with a header line; fractions as one letter each, or a spreadsheet takes 1/2 for a day.
 ///
 /// # Errors
 /// None that plain values could cause; the writer's own are passed on.
 pub fn csv<'r>(rows: impl IntoIterator<Item = &'r Row>) -> std::io::Result<Vec<u8>> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in rows {
-        writer.serialize(row).map_err(std::io::Error::other)?;
+        let [grade, split, equivalent] = [&row.grade, &row.split, &row.equivalent].map(|words| set(words));
+        writer.serialize(Row { grade, split, equivalent, ..row.clone() }).map_err(std::io::Error::other)?;
     }
     writer.into_inner().map_err(|e| e.into_error())
 }
@@ -63,10 +66,17 @@ mod tests {
 
     #[test]
     fn a_name_with_comma_and_quote_stays_one_field() {
-        let row = Row { scan: "loft, \"east\".tif".into(), range: Some(1.1818), ..Row::default() };
+        let row = Row {
+            scan: "loft, \"east\".tif".into(),
+            range: Some(1.1818),
+            grade: "1/2".into(),
+            split: "00 -1, 5 -1 1/2".into(),
+            ..Row::default()
+        };
         let bytes = csv(&[row]).unwrap();
         let mut reader = csv::Reader::from_reader(&bytes[..]);
         let record = reader.records().next().unwrap().unwrap();
         assert_eq!((&record[0], &record[7]), ("loft, \"east\".tif", "1.1818"));
+        assert_eq!((&record[8], &record[13]), ("½", "00 -1, 5 -1½"), "no spreadsheet takes them for a day");
     }
 }

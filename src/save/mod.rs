@@ -20,7 +20,7 @@ mod whole;
 
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
-pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png};
+pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png, packet};
 pub use jpeg::{bare_jpeg, grey_jpeg, rgb_jpeg, small_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};
@@ -29,7 +29,7 @@ pub use png::{grey_png, is_our_png, rgb_png};
 pub use refusal::refusal;
 pub use strips::{Packing, Strips, UnknownPacking};
 pub use tiff::{DeepTiff, write_tiff};
-pub use whole::{LEFTOVER_PREFIX, whole};
+pub use whole::{LEFTOVER_PREFIX, Ready, ready, whole};
 
 /// Program and version, as written into files.
 pub const PROGRAM: &str = concat!("dryside ", env!("CARGO_PKG_VERSION"));

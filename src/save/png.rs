@@ -15,9 +15,6 @@ use crate::plane::Size;
 const SOFTWARE: &str = "Software";
 const COMMENT: &str = "Comment";
 
-/// More bytes than a picture of ours ever has: others are not read to the end.
-const LARGEST: usize = 64 << 20;
-
 /// Metres in an inch, exactly (1959).
 const METRES_PER_INCH: f64 = 0.0254;
 
@@ -69,17 +66,23 @@ fn sealed(file: impl std::io::BufRead + std::io::Seek) -> Option<bool> {
         chunks.iter().find(|chunk| chunk.keyword == keyword).map(|chunk| chunk.text.clone())
     };
     let (program, sealed) = (text(SOFTWARE)?, text(COMMENT)?);
-    let bytes = reader.output_buffer_size()?;
-    if program.split(' ').next() != PROGRAM.split(' ').next() || bytes > LARGEST {
+    if program.split(' ').next() != PROGRAM.split(' ').next() {
         return Some(false);
     }
-    let mut samples = vec![0; bytes];
-    reader.next_frame(&mut samples).ok()?;
-    Some(sealed == seal(&samples))
+    // However large it says that it is, a row at a time is held.
+    let mut hasher = blake3::Hasher::new();
+    while let Some(row) = reader.next_row().ok()? {
+        hasher.update(row.data());
+    }
+    Some(sealed == named(hasher.finalize()))
 }
 
 fn seal(samples: &[u8]) -> String {
-    format!("samples BLAKE3 {}", blake3::hash(samples).to_hex())
+    named(blake3::hash(samples))
+}
+
+fn named(hash: blake3::Hash) -> String {
+    format!("samples BLAKE3 {}", hash.to_hex())
 }
 
 #[cfg(test)]
@@ -114,5 +117,10 @@ mod tests {
         assert!(!is_our_png(&path), "drawn on");
         std::fs::write(&path, &drawn()[..200]).unwrap();
         assert!(!is_our_png(&path), "cut off");
+        // A page of 70 x 90 cm at 300 pixels an inch.
+        let size = Size { width: 8268, height: 10_630 };
+        let large = grey_png(&vec![255; size.pixels() as usize], size, PixelsPerInch::new(300.0).unwrap()).unwrap();
+        std::fs::write(&path, large).unwrap();
+        assert!(is_our_png(&path), "however large");
     }
 }

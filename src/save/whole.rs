@@ -17,14 +17,43 @@ pub fn whole<E: From<io::Error>>(
     path: &Path,
     fill: impl FnOnce(&mut Making<'_>) -> Result<(), E>,
 ) -> Result<Written, E> {
+    Ok(ready(path, fill)?.put()?)
+}
+
+/// A file that is written and flushed, and has not its name yet. Let go, it is gone.
+#[derive(Debug)]
+pub struct Ready<'p> {
+    file: tempfile::NamedTempFile,
+    path: &'p Path,
+    written: Written,
+}
+
+impl Ready<'_> {
+    /// Gives it its name; an older file there is replaced.
+    ///
+    /// # Errors
+    /// Those of the disk.
+    pub fn put(self) -> io::Result<Written> {
+        self.file.persist(self.path).map_err(|e| e.error)?;
+        Ok(self.written)
+    }
+}
+
+/// The same up to the name, so that several files can get theirs together.
+///
+/// # Errors
+/// Those of `fill`, and those of the disk.
+pub fn ready<'p, E: From<io::Error>>(
+    path: &'p Path,
+    fill: impl FnOnce(&mut Making<'_>) -> Result<(), E>,
+) -> Result<Ready<'p>, E> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     // The kind says it; the text would name a file that nobody knows.
     let mut file = beside(folder).map_err(|e| io::Error::from(e.kind()))?;
     let mut making = Making::new(file.as_file_mut());
     fill(&mut making)?;
     let written = making.finish()?;
-    file.persist(path).map_err(|e| e.error)?;
-    Ok(written)
+    Ok(Ready { file, path, written })
 }
 
 fn beside(folder: &Path) -> io::Result<tempfile::NamedTempFile> {

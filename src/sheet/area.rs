@@ -20,6 +20,11 @@ impl Area {
         self.top + self.height
     }
 
+    /// Whether the two have a part in common.
+    pub(super) fn meets(self, other: Self) -> bool {
+        self.left < other.right() && other.left < self.right() && self.top < other.bottom() && other.top < self.bottom()
+    }
+
     /// The area grown on every side.
     pub(super) fn grown(self, by: Millimetres) -> Self {
         Self { left: self.left - by, top: self.top - by, width: self.width + by * 2.0, height: self.height + by * 2.0 }

@@ -120,7 +120,7 @@ mod tests {
             printed: vec!["split 00 -1, 5 -1 1/2".into(), "paper neutral matt".into()],
             ..Frame::default()
         };
-        let printed = ["range 1.18  grade about ½, +1/3 stop  split 00 −1, 5 −1½", "paper neutral matt"];
+        let printed = ["range 1.18  grade about ½, +¹\u{2044}₃ stop  split 00 −1, 5 −1½", "paper neutral matt"];
         assert_eq!(texts(&frame, 62.0)[1..], printed);
     }
 
@@ -135,7 +135,7 @@ mod tests {
             ..Frame::default()
         };
         let all = texts(&frame, 32.0).join(" ");
-        for said in ["range 1.18", "+1/3 stop", "5 −1½", "band middles"] {
+        for said in ["range 1.18", "+¹\u{2044}₃ stop", "5 −1½", "band middles"] {
             assert!(all.contains(said), "{all}");
         }
     }

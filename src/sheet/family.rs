@@ -1,6 +1,5 @@
 //! The family of a paper's curves, to pin up beside the enlarger: every grade, its end points, and a negative's range.
 
-use super::Sheet;
 use super::area::Area;
 use super::face::Face;
 use super::frame::Head;
@@ -9,6 +8,7 @@ use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::plot::Plot;
 use super::sizes::TEXT;
+use super::{Said, Sheet};
 use crate::light::{Density, LogExposure, Millimetres};
 use crate::paper::{Grade, Stock};
 
@@ -111,6 +111,7 @@ pub fn family(family: &Family<'_>, head: &Head) -> Sheet {
     items.extend(table(stock, &lines, family.grade, room.left, area.bottom() + Millimetres::new(RANGE + 4.0)));
     Sheet {
         title: head.title().to_owned(),
+        said: Said::default(),
         pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }

@@ -1,9 +1,11 @@
 //! Fractions and signs as they are set in print.
 
-/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves and quarters, and a true minus before a number that stands alone; a name keeps its
-/// hyphens. Thirds stay as they are typed: the font has a sign for one of them only.
+/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves, quarters and thirds, and a true minus before a number that stands alone; a name keeps its
+/// hyphens. The font has a sign for one of the thirds only: both are put together from small figures and the fraction slash (Unicode 6.2,
+/// general punctuation), so that they are alike.
 pub(super) fn with_fractions(text: &str) -> String {
-    const SET: [(&str, &str); 3] = [("1/2", "½"), ("1/4", "¼"), ("3/4", "¾")];
+    const SET: [(&str, &str); 5] =
+        [("1/2", "½"), ("1/4", "¼"), ("3/4", "¾"), ("1/3", "¹\u{2044}₃"), ("2/3", "²\u{2044}₃")];
     let text = with_minus(text);
     SET.iter().fold(text, |text, (typed, set)| {
         let joined =
@@ -32,7 +34,8 @@ mod tests {
         for (typed, set) in [
             ("-1 1/2", "−1½"),
             ("+3/4", "+¾"),
-            ("-2/3", "−2/3"),
+            ("-2/3", "−²\u{2044}₃"),
+            ("+1 1/3", "+1¹\u{2044}₃"),
             ("4 1/2", "4½"),
             ("1/4", "¼"),
             ("00", "00"),

@@ -3,7 +3,6 @@
 
 use image::GrayImage;
 
-use super::Sheet;
 use super::area::Area;
 use super::error::Error;
 use super::face::Face;
@@ -16,6 +15,7 @@ use super::pixels::Pixels;
 use super::sizes::{LINE, NAME, SMALL};
 use super::too_small::too_small;
 use super::wrap::wrap;
+use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane;
 
@@ -23,7 +23,8 @@ use crate::plane;
 pub const LOUPE_PPI: f64 = 200.0;
 
 /// What every loupe says at its foot.
-const CAVEAT: &str = "crops are pixels of the flat positive, which is soft in tone by intent; judge on a print";
+pub(super) const CAVEAT: &str =
+    "crops are pixels of the flat positive, which is soft in tone by intent; judge on a print";
 
 /// Crops side by side, and rows of them on the first page: one of these, whichever lets them be the largest. A frame without places
 /// of its own has six.
@@ -33,7 +34,7 @@ const OVERVIEW: f64 = 0.28;
 /// A crop is no smaller: less than that shows no grain in its place.
 const LEAST_CROP: Millimetres = Millimetres::new(20.0);
 /// A crop is no more than one part in so many of a frame's shorter side.
-const OF_A_FRAME: f64 = 3.5;
+pub(super) const OF_A_FRAME: f64 = 3.5;
 /// White between things side by side.
 const GAP: Millimetres = Millimetres::new(4.0);
 /// Lines under a crop, two of them with words, and white under the names of the two pictures.
@@ -125,7 +126,7 @@ impl LoupePage {
             wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, room.width)
         };
         let half = (room.width - GAP) * 0.5;
-        let (about, legend) = (Face::Regular.length(&about_crops(1), SMALL), legend_length());
+        let (about, legend) = (Face::Regular.length(&about_crops(ppi(), 1), SMALL), legend_length());
         if about.max(legend) > room.width {
             return None;
         }
@@ -198,7 +199,7 @@ impl LoupePage {
             self.draw_crops(&mut items, room.top, crops, pictures.each);
             all.push(Page { size, part: None, bookmark: format!("{title}, page {number}"), items });
         }
-        Sheet { title, pages: all }
+        Sheet { title, said: Said::default(), pages: all }
     }
 
     /// The overview with its letters, and the focus map; gives where they end.
@@ -210,10 +211,10 @@ impl LoupePage {
         items.push(Item::Pixels { area: overview, pixels: Pixels::of(pictures.overview.clone()) });
         focus_map(items, map, &pictures.overview, &pictures.marks);
         for crop in &pictures.crops {
-            draw_place(items, overview, crop);
+            draw_place(items, overview, length(1), crop);
         }
         let mut baseline = overview.bottom() + LINE;
-        say(items, room.left, baseline, BLACK, &about_crops(pictures.each));
+        say(items, room.left, baseline, BLACK, &about_crops(ppi(), pictures.each));
         let mut left = map.left;
         if self.legend_below {
             (left, baseline) = (room.left, baseline + LEGEND);
@@ -277,13 +278,15 @@ fn columns(table: &[[String; 3]], width: Millimetres) -> Option<[Millimetres; 3]
     (middle >= first + GAP && end >= middle + second + GAP).then_some([Millimetres::default(), middle, end])
 }
 
-fn about_crops(each: u32) -> String {
-    let inch = LOUPE_PPI / f64::from(each);
+/// How large a pixel of the scan is drawn, on a page of so many pixels an inch.
+pub(super) fn about_crops(ppi: PixelsPerInch, each: u32) -> String {
+    let inch = ppi.value() / f64::from(each);
     format!("where the crops lie: in them a pixel of the scan is 1/{inch:.0} in wide")
 }
 
-/// A crop's place in the overview, with its letter beside it.
-fn draw_place(items: &mut Vec<Item>, overview: Area, crop: &Crop) {
+/// A crop's place in the overview, whose pixels are of a size, with its letter beside it.
+pub(super) fn draw_place(items: &mut Vec<Item>, overview: Area, pixel: Millimetres, crop: &Crop) {
+    let length = |pixels: u32| pixel * f64::from(pixels);
     let place = Area {
         left: overview.left + length(crop.area.x),
         top: overview.top + length(crop.area.y),
@@ -304,7 +307,8 @@ fn draw_place(items: &mut Vec<Item>, overview: Area, crop: &Crop) {
     items.push(Item::Text(TextRun { left, baseline, size: NAME, face: Face::Medium, ink: BLACK, text }));
 }
 
-fn say(items: &mut Vec<Item>, left: Millimetres, baseline: Millimetres, ink: Ink, text: &str) {
+/// A line of small words.
+pub(super) fn say(items: &mut Vec<Item>, left: Millimetres, baseline: Millimetres, ink: Ink, text: &str) {
     items.push(Item::Text(TextRun { left, baseline, size: SMALL, face: Face::Regular, ink, text: text.to_owned() }));
 }
 

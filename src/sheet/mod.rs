@@ -27,6 +27,7 @@ mod layout;
 mod legend;
 mod lettering;
 mod linear;
+mod looks;
 mod loupe;
 mod mount;
 mod named_sheets;
@@ -71,6 +72,7 @@ pub use focus_map::FocusMark;
 pub use frame::{Frame, Head, Lay, OnFilm, Part};
 pub use grid::GridSize;
 pub use layout::{Captioned, Laid, LayoutPaper, Misfit, Stand, UnknownLayoutPaper, Wished, layout};
+pub use looks::{Look, Looks, LooksLay, Seen};
 pub use loupe::{Crop, LOUPE_PPI, LoupePage, LoupePictures, LoupeWords};
 pub use page_size::{PageSize, UnknownPageSize};
 pub use pen::PICTURE_PPI;
@@ -86,10 +88,27 @@ pub use zones::zones;
 #[derive(Debug, Clone)]
 pub struct Sheet {
     title: String,
+    said: Said,
     pages: Vec<page::Page>,
 }
 
+/// What a PDF says of what is on it, beside its title.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Said {
+    /// Who made the pictures.
+    pub author: Option<String>,
+    /// What they show.
+    pub about: Option<String>,
+    /// Words to find them by.
+    pub keywords: Vec<String>,
+}
+
 impl Sheet {
+    /// The same with what its PDF says of it.
+    pub fn saying(self, said: Said) -> Self {
+        Self { said, ..self }
+    }
+
     /// How many pages there are, at least 1.
     pub fn pages(&self) -> usize {
         self.pages.len()
@@ -111,7 +130,7 @@ impl Sheet {
     /// # Errors
     /// As [`pdf`](Self::pdf), and [`Error::Disk`] when `out` takes no more.
     pub fn write_pdf(&self, out: &mut dyn io::Write) -> Result<(), Error> {
-        pdf::write(&self.title, &self.pages, out)
+        pdf::write(self, out)
     }
 
     /// One page, counted from 0, as SVG, letters by their outlines; the same bytes whenever the sheet is the same.

@@ -11,7 +11,7 @@ use super::wrap::even;
 use crate::light::Millimetres;
 
 /// White at the sheet's sides, head and foot: half an inch, wide enough to hold or pin it by.
-const MARGIN: Millimetres = Millimetres::new(12.7);
+pub(super) const MARGIN: Millimetres = Millimetres::new(12.7);
 
 /// Lines for how the frames were printed, and lines for date and paper, at most.
 const MOST_LINES: usize = 2;

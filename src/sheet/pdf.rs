@@ -16,10 +16,11 @@ use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Data, Document};
 
+use super::Sheet;
 use super::area::Area;
 use super::error::Error;
 use super::face::Face;
-use super::page::{Ink, Item, Page, TextRun};
+use super::page::{Ink, Item, TextRun};
 use super::picture::Picture;
 use super::splice::{Inset, splice};
 use crate::light::Millimetres;
@@ -29,9 +30,9 @@ use crate::save::PROGRAM;
 ///
 /// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn. No more than
 /// one of them is held at a time.
-pub(super) fn write(title: &str, pages: &[Page], out: &mut dyn Write) -> Result<(), Error> {
-    let pictures: Vec<Inset<'_>> = pages.iter().flat_map(|page| &page.items).filter_map(inset).collect();
-    splice(&document(title, pages, |picture| Ok(Arc::clone(picture.stand_in())))?, &pictures, out)
+pub(super) fn write(sheet: &Sheet, out: &mut dyn Write) -> Result<(), Error> {
+    let pictures: Vec<Inset<'_>> = sheet.pages.iter().flat_map(|page| &page.items).filter_map(inset).collect();
+    splice(&document(sheet, |picture| Ok(Arc::clone(picture.stand_in())))?, &pictures, out)
 }
 
 fn inset(item: &Item) -> Option<Inset<'_>> {
@@ -46,7 +47,7 @@ fn inset(item: &Item) -> Option<Inset<'_>> {
 type Jpeg = fn(&Picture) -> Result<Arc<[u8]>, Error>;
 
 /// The document as the PDF library makes it.
-fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
+fn document(Sheet { title, said, pages }: &Sheet, jpeg: Jpeg) -> Result<Vec<u8>, Error> {
     let fonts = Fonts::load()?;
     let mut document = Document::new();
     let mut outline: Vec<(Option<&str>, OutlineNode)> = Vec::new();
@@ -75,7 +76,17 @@ fn document(title: &str, pages: &[Page], jpeg: Jpeg) -> Result<Vec<u8>, Error> {
     let mut bookmarks = Outline::new();
     outline.into_iter().for_each(|(_, node)| bookmarks.push_child(node));
     document.set_outline(bookmarks);
-    document.set_metadata(Metadata::new().title(title.to_owned()).creator(PROGRAM.to_owned()));
+    let mut metadata = Metadata::new().title(title.clone()).creator(PROGRAM.to_owned());
+    if let Some(author) = &said.author {
+        metadata = metadata.authors(vec![author.clone()]);
+    }
+    if let Some(about) = &said.about {
+        metadata = metadata.description(about.clone());
+    }
+    if !said.keywords.is_empty() {
+        metadata = metadata.keywords(said.keywords.clone());
+    }
+    document.set_metadata(metadata);
     document.finish().map_err(|error| Error::Pdf(error.to_string()))
 }
 
@@ -273,10 +284,7 @@ mod tests {
             ..Frame::default()
         };
         let sheet = graded(&(0..45).map(frame).collect::<Vec<_>>(), &Head::default(), PageSize::A4);
-        let (spliced, whole) = (
-            sheet.pdf().expect("writes"),
-            super::document(&sheet.title, &sheet.pages, Picture::fetch).expect("writes"),
-        );
+        let (spliced, whole) = (sheet.pdf().expect("writes"), super::document(&sheet, Picture::fetch).expect("writes"));
         let unnamed = |pdf: &[u8]| {
             let at = pdf.windows(4).rposition(|window| window == b"/ID[").expect("it has a name") + 5;
             let name = pdf[at..].iter().position(|byte| *byte == b')').expect("it ends");

@@ -2,12 +2,12 @@
 
 use std::rc::Rc;
 
-use super::Sheet;
 use super::caption::{CaptionLine, caption};
 use super::contact::contact;
 use super::error::Error;
 use super::frame::{Frame, Head, Lay, Part};
 use super::grid::{Grid, GridSize, Laid};
+use super::looks::{self, Looks};
 use super::mount::mount;
 use super::page::{Item, Page};
 use super::page_head::{PageHead, title};
@@ -15,6 +15,7 @@ use super::page_size::PageSize;
 use super::picture::Picture;
 use super::sizes::INDENT;
 use super::stack::{Place, stack};
+use super::{Said, Sheet};
 use crate::light::Millimetres;
 
 /// Shape of an empty box where no frame of the batch has a picture: a 4 x 5 sheet, upright.
@@ -27,24 +28,26 @@ const CAVEAT: &str = "densities net of base; judge on a print · marks: ring pri
 ///
 /// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin a row
 /// of their own. Without frames there is one page, with its head only. A contact sheet shows them in their true size, on
-/// their strips.
+/// their strips. Behind them come the pages of the loupe, where frames were looked at.
 ///
 /// # Errors
 /// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a frame's
 /// size on film is not known and is needed.
-pub fn proof(parts: &[Part], head: &Head, lay: &Lay) -> Result<Sheet, Error> {
+pub fn proof(parts: &[Part], looks: Option<&Looks>, head: &Head, lay: &Lay) -> Result<Sheet, Error> {
     let laid = |part: &Part| if lay.contact { contact(part, head, lay) } else { in_cells(part, head, lay) };
-    let parts: Vec<(&Part, Vec<Mounted>)> =
-        parts.iter().map(|part| Ok((part, laid(part)?))).collect::<Result<_, Error>>()?;
-    let count = parts.iter().map(|(_, pages)| pages.len()).sum();
-    let pages = parts.into_iter().flat_map(|(part, pages)| pages.into_iter().map(move |page| (part, page)));
-    let page = |(number, (part, mounted)): (usize, (&Part, Mounted))| Page {
+    let mut pages: Vec<(&'static str, Mounted)> = Vec::new();
+    for part in parts {
+        pages.extend(laid(part)?.into_iter().map(|page| (part.name, page)));
+    }
+    pages.extend(looks.into_iter().flat_map(|looks| looks::pages(looks, head)).map(|page| (looks::PART, page)));
+    let count = pages.len();
+    let page = |(number, (part, mounted)): (usize, (&'static str, Mounted))| Page {
         size: lay.page.into(),
-        part: Some(part.name),
+        part: Some(part),
         bookmark: bookmark(&mounted.names, number),
         items: (mounted.items)(number, count),
     };
-    Ok(Sheet { title: title(head), pages: (1..).zip(pages).map(page).collect() })
+    Ok(Sheet { title: title(head), said: Said::default(), pages: (1..).zip(pages).map(page).collect() })
 }
 
 /// A page whose number is still open.
@@ -140,7 +143,7 @@ pub(super) mod tests {
     /// A sheet of one part, its grid chosen.
     pub(in crate::sheet) fn graded(frames: &[Frame], head: &Head, page: PageSize) -> Sheet {
         let lay = Lay { page, grid: None, contact: false };
-        proof(&[part(frames, head)], head, &lay).expect("a grid is chosen")
+        proof(&[part(frames, head)], None, head, &lay).expect("a grid is chosen")
     }
 
     fn picture(width: u32, height: u32) -> Picture {
@@ -347,7 +350,8 @@ pub(super) mod tests {
         let frames = frames(25, 40, 50);
         let parts =
             ["straight", "graded"].map(|name| Part { name, kind: format!("{name}: all"), frames: frames.clone() });
-        let sheet = proof(&parts, &head(), &Lay { page: PageSize::A4, grid: None, contact: false }).expect("lays");
+        let sheet =
+            proof(&parts, None, &head(), &Lay { page: PageSize::A4, grid: None, contact: false }).expect("lays");
         let half = sheet.pages() / 2;
         let said =
             |page: &Page, what: &str| page.items.iter().any(|item| matches!(item, Item::Text(run) if run.text == what));
@@ -367,12 +371,12 @@ pub(super) mod tests {
     fn a_given_grid_is_kept_and_one_that_is_too_fine_is_refused_with_one_that_goes() {
         let frames = frames(30, 40, 50);
         let lay = |columns, rows| Lay { page: PageSize::A4, grid: Some(GridSize { columns, rows }), contact: false };
-        let sheet = proof(&[part(&frames, &head())], &head(), &lay(3, 3)).expect("lays");
+        let sheet = proof(&[part(&frames, &head())], None, &head(), &lay(3, 3)).expect("lays");
         assert_eq!((sheet.pages(), pictures(&sheet.pages[0]).len()), (4, 9));
         check(&sheet, &frames).expect("all placed");
-        let told = proof(&[part(&frames, &head())], &head(), &lay(20, 20)).expect_err("too fine").to_string();
+        let told = proof(&[part(&frames, &head())], None, &head(), &lay(20, 20)).expect_err("too fine").to_string();
         assert!(told.starts_with("a4 is too small for a grid of 20x20: 7x7 still goes"), "{told}");
-        let error = proof(&[part(&frames, &head())], &head(), &lay(8, 2)).expect_err("too fine");
+        let error = proof(&[part(&frames, &head())], None, &head(), &lay(8, 2)).expect_err("too fine");
         assert!(matches!(error, Error::TooSmall(_)));
     }
 

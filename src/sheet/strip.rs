@@ -3,7 +3,6 @@
 
 use image::GrayImage;
 
-use super::Sheet;
 use super::area::Area;
 use super::error::Error;
 use super::face::Face;
@@ -16,6 +15,7 @@ use super::pixels::Pixels;
 use super::sizes::{LINE, NAME, SMALL};
 use super::too_small::too_small;
 use super::wrap::wrap;
+use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{self, Size};
 
@@ -151,6 +151,7 @@ impl StripPage {
 
     /// Words broken into lines that fit a width.
     fn about(text: &str, width: Millimetres) -> Vec<String> {
+        let text = with_fractions(text);
         let words: Vec<&str> = text.split(' ').collect();
         wrap(&words, " ", MOST_LINES, Face::Regular, SMALL, width)
     }
@@ -232,7 +233,8 @@ impl StripPage {
         let bottom = self.draw_bands(&mut items, pictures.bands, pictures.part);
         self.draw_grid(&mut items, bottom + LINE * BEFORE_GRID, pictures.patches);
         let title = self.head.title().to_owned();
-        Sheet { pages: vec![Page { size: self.size.into(), part: None, bookmark: title.clone(), items }], title }
+        let pages = vec![Page { size: self.size.into(), part: None, bookmark: title.clone(), items }];
+        Sheet { title, said: Said::default(), pages }
     }
 
     /// The bands, lines between them and their labels; gives where they end.

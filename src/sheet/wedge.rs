@@ -1,12 +1,12 @@
 //! A calibration to pin up beside the scanner: its curve, its steps, and how far each is off.
 
-use super::Sheet;
 use super::area::Area;
 use super::frame::Head;
 use super::page::{Ink, Page};
 use super::page_head::PageHead;
 use super::page_size::PageSize;
 use super::plot::Plot;
+use super::{Said, Sheet};
 use crate::light::{Calibration, Density, Millimetres};
 
 /// Room left of a chart for its numbers, in mm.
@@ -72,6 +72,7 @@ pub fn wedge(calibration: &Calibration, head: &Head) -> Sheet {
     items.push(chart.foot("density of the tablet"));
     Sheet {
         title: head.title().to_owned(),
+        said: Said::default(),
         pages: vec![Page { size: size.into(), part: None, bookmark: head.title().to_owned(), items }],
     }
 }

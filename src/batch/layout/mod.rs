@@ -1,5 +1,6 @@
 //! `dryside layout`: finished prints on one paper.
 
+mod inscribed;
 mod named;
 mod opened;
 mod reel;
@@ -14,7 +15,7 @@ use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, layout};
 
 use super::folders::hold;
 use opened::{Opened, agree};
-use titles::title;
+use titles::{Noted, noted};
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -35,6 +36,8 @@ pub struct LayoutOrder {
     pub key_line: bool,
     /// What stands under them.
     pub captions: Captions,
+    /// Numbers of the copies, one for all or one for each; none to take those of the notes.
+    pub editions: Vec<String>,
     /// The file, or where none is named one in `layout` beside the prints.
     pub out: Option<PathBuf>,
     /// Replace another file of its name.
@@ -89,7 +92,7 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
     let prints = order.prints.iter().map(|path| Opened::open(path, halt)).collect::<Result<Vec<_>, _>>()?;
     let common = agree(&prints)?;
     let mut advice: Vec<String> = prints.iter().filter_map(Opened::untagged).collect();
-    let captioned = captions(&prints, &order.captions, &mut advice)?;
+    let captioned = captions(&prints, order, &mut advice)?;
     // A print may lie there twice.
     advice.sort();
     advice.dedup();
@@ -110,7 +113,12 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
     // No other run clears away what is in the making.
     let held = named::results(&prints).iter().map(|results| hold(results)).collect::<Result<Vec<_>, _>>();
     let _held = held.map_err(|e| e.to_string())?;
-    written::write(&files, &laid, &prints, &common, (order.force, halt))?;
+    let results = match &order.captions {
+        Captions::Noted(results) => results.as_deref(),
+        Captions::Given(_) | Captions::None => None,
+    };
+    let says = inscribed::inscription(&prints, results);
+    written::write(&files, &laid, (&prints, &says), &common, (order.force, halt))?;
     let mm = |pixels: u32| Millimetres::of_pixels(f64::from(pixels), common.ppi);
     let print = |((print, captioned), (left, top)): ((&Opened, &Captioned), (u32, u32))| LaidPrint {
         file: print.name(),
@@ -129,32 +137,54 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
 }
 
 /// Each print with its caption.
-fn captions(prints: &[Opened], wished: &Captions, advice: &mut Vec<String>) -> Result<Vec<Captioned>, String> {
-    let of = |print: &Opened, mut parts: Vec<String>| {
-        let facts = if parts.is_empty() { Vec::new() } else { parts.split_off(1) };
-        Captioned { size: print.size(), title: parts.pop().unwrap_or_default(), facts }
+fn captions(prints: &[Opened], order: &LayoutOrder, advice: &mut Vec<String>) -> Result<Vec<Captioned>, String> {
+    let each = |words: &[String], what: &str, option: &str| match words.len() {
+        count if count == 1 || count == prints.len() || words.is_empty() => Ok(()),
+        count => {
+            let prints = prints.len();
+            Err(format!("{count} {what} for {prints} prints: give one {option} for all, or one for each in order"))
+        }
     };
-    match wished {
-        Captions::None => Ok(prints.iter().map(|print| of(print, Vec::new())).collect()),
-        Captions::Given(words) => {
-            if words.len() != 1 && words.len() != prints.len() {
-                let (captions, prints) = (words.len(), prints.len());
-                return Err(format!(
-                    "{captions} captions for {prints} prints: give one --caption for all, or one for each in order"
-                ));
+    each(&order.editions, "editions", "--edition")?;
+    let given = match &order.captions {
+        Captions::Given(words) => &words[..],
+        Captions::Noted(_) | Captions::None => &[],
+    };
+    each(given, "captions", "--caption")?;
+    let mut given = given.iter().cycle();
+    let mut editions = order.editions.iter().cycle();
+    let mut captioned = |print: &Opened| {
+        let bare =
+            Captioned { size: print.size(), title: String::new(), facts: Vec::new(), indent: Millimetres::default() };
+        let edition = editions.next();
+        let results = match &order.captions {
+            Captions::Noted(results) => results.as_deref(),
+            Captions::Given(_) | Captions::None => None,
+        };
+        let noted = noted(print.path(), results);
+        if noted.is_err() {
+            advice.extend(print.no_print());
+        }
+        if order.captions == Captions::None {
+            return bare;
+        }
+        // Under the picture, not under its white border.
+        let indent = noted.as_ref().map_or_else(|_| Millimetres::default(), |noted| noted.border);
+        if let Some(words) = given.next() {
+            let mut parts = words.split(';').map(|part| part.trim().to_owned());
+            let title = parts.next().unwrap_or_default();
+            return Captioned { title, facts: parts.chain(edition.cloned()).collect(), indent, ..bare };
+        }
+        match noted.and_then(Noted::titled) {
+            Ok((title, noted)) => {
+                let edition = edition.cloned().or(noted.edition);
+                Captioned { title, facts: noted.year.into_iter().chain(edition).collect(), indent, ..bare }
             }
-            let parts = |words: &String| words.split(';').map(|part| part.trim().to_owned()).collect();
-            Ok(prints.iter().zip(words.iter().cycle()).map(|(print, words)| of(print, parts(words))).collect())
+            Err(why) => {
+                advice.push(format!("{}: no caption: {why}, or give --caption", print.name()));
+                bare
+            }
         }
-        Captions::Noted(results) => {
-            let noted = |print: &Opened| {
-                let parts = title(print.path(), results.as_deref()).unwrap_or_else(|why| {
-                    advice.push(format!("{}: no caption: {why}, or give --caption", print.name()));
-                    Vec::new()
-                });
-                of(print, parts)
-            };
-            Ok(prints.iter().map(noted).collect())
-        }
-    }
+    };
+    Ok(prints.iter().map(&mut captioned).collect())
 }

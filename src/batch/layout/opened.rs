@@ -2,9 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::batch::folders::{FLAT, PROOF, STRAIGHT};
 use crate::light::{Encoding, PixelsPerInch, grey_profile, srgb_profile};
 use crate::plane::Size;
-use crate::save::Colours;
+use crate::save::{Colours, PROGRAM};
 use crate::scan::{self, Facts, Halt, Scan};
 
 /// A print whose file has been looked at.
@@ -75,6 +76,22 @@ impl Opened {
             Colours::Grey => grey_profile(&Encoding::Srgb),
             Colours::Rgb => srgb_profile(),
         })
+    }
+
+    /// What is said of one that no notes name, and that another program made, or that is no print.
+    pub(super) fn no_print(&self) -> Option<String> {
+        let by = |program: &str| program.split(' ').next().map(str::to_owned);
+        let ours = self.facts().software.as_deref().is_some_and(|software| by(software) == by(PROGRAM));
+        let folder = self.path.parent().and_then(Path::file_name).unwrap_or_default();
+        let what = match folder.to_str() {
+            Some(FLAT) if ours => {
+                "it is a flat positive, soft in tone by intent: make a print of it with dryside print"
+            }
+            Some(PROOF | STRAIGHT) => "it is a proof for the screen: make a print with dryside print",
+            _ if ours => return None,
+            _ => "no notes name it as a print of dryside: its tones and its size are laid as the file has them",
+        };
+        Some(format!("{}: {what}", self.name()))
     }
 
     /// What is said of one that has no profile, nor names its curve otherwise.

@@ -7,11 +7,13 @@ use std::path::Path;
 use std::thread;
 
 use crate::batch::key::on_disk;
+use crate::batch::seal::Seal;
 use crate::plane::Band;
-use crate::save::{self, DeepTiff, Making, Packing};
-use crate::scan::{self, Halt, Rows};
-use crate::sheet::{self, Deep, Laid};
+use crate::save::{self, DeepTiff, Inscription, Making, Packing};
+use crate::scan::{self, Carried, Halt, Rows};
+use crate::sheet::{self, Deep, Laid, Said};
 
+use super::inscribed::said;
 use super::named::Files;
 use super::opened::{Common, Opened};
 use super::reel::Reel;
@@ -26,6 +28,9 @@ enum Error {
     Save(#[from] save::Error),
     #[error(transparent)]
     Sheet(#[from] sheet::Error),
+    /// In words, with the path.
+    #[error("{0}")]
+    Seal(String),
     #[error("another file of this name is there: give another name with --out, or replace it with --force")]
     Another,
 }
@@ -36,14 +41,15 @@ impl From<io::Error> for Error {
     }
 }
 
-/// Writes the files that were asked for. A file that is there already, and is another, is replaced with `force` only.
+/// Writes the files that were asked for. A file that is there already, and that an earlier layout did not leave so, is replaced with `force`
+/// only.
 ///
 /// # Errors
 /// Which file, and why.
 pub(super) fn write(
     files: &Files,
     laid: &Laid,
-    prints: &[Opened],
+    (prints, says): (&[Opened], &Inscription),
     common: &Common,
     (force, halt): (bool, &Halt),
 ) -> Result<(), String> {
@@ -52,34 +58,48 @@ pub(super) fn write(
         fs::create_dir_all(folder).map_err(|e| told(folder, &e))?;
     }
     if let Some(file) = &files.tiff {
-        whole(file, force, |making| tiff(BufWriter::new(making), laid, prints, common))?;
+        let carried = says.over(&Carried::default());
+        whole(file, force, |making| tiff(BufWriter::new(making), laid, prints, (common, &carried)))?;
     }
     if let Some(file) = &files.pdf {
-        let title = file.file_stem().unwrap_or_default().to_string_lossy();
-        whole(file, force, |making| pdf(BufWriter::new(making), &title, laid, prints, (common, halt)))?;
+        let title = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let title = says.title.clone().unwrap_or(title);
+        let says = (&*title, said(says));
+        whole(file, force, |making| pdf(BufWriter::new(making), says, laid, prints, (common, halt)))?;
     }
     Ok(())
 }
 
 fn whole(file: &Path, force: bool, fill: impl FnOnce(&mut Making<'_>) -> Result<(), Error>) -> Result<(), String> {
+    let name = file.file_name().unwrap_or_default().to_string_lossy();
+    let mut seal = Seal::of(file.with_file_name(format!(".{name}.seal")));
+    let mut hash = String::new();
     let made = save::whole(file, |making| {
         fill(making)?;
-        if !force && file.exists() && on_disk(file)? != making.written() {
+        let written = making.written();
+        if !force && file.exists() && on_disk(file)? != written && !seal.vouches_for(file).map_err(Error::Seal)? {
             return Err(Error::Another);
         }
-        Ok(())
+        hash.clone_from(&written.blake3);
+        seal.expect([written.blake3]).map_err(Error::Seal)
     });
     made.map(drop).map_err(|e| match e {
-        Error::Print(..) | Error::Sheet(sheet::Error::Print(_)) => e.to_string(),
+        Error::Print(..) | Error::Seal(_) | Error::Sheet(sheet::Error::Print(_)) => e.to_string(),
         e => told(file, &e),
-    })
+    })?;
+    seal.finish(String::new(), vec![hash])
 }
 
 fn told(path: &Path, error: &dyn Display) -> String {
     format!("{}: {error}", path.display())
 }
 
-fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &Common) -> Result<(), Error> {
+fn tiff<W: Write + io::Seek>(
+    file: W,
+    laid: &Laid,
+    prints: &[Opened],
+    (common, carried): (&Common, &Carried),
+) -> Result<(), Error> {
     let picture = DeepTiff {
         size: laid.size(),
         colours: common.colours,
@@ -91,8 +111,8 @@ fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &C
         // It stands upright.
         orientation: 1,
         software: save::PROGRAM,
-        carried: &[],
-        exif: &[],
+        carried: &carried.main,
+        exif: &carried.exif,
     };
     thread::scope(|scope| {
         let mut reels: Vec<Reel<'_, '_>> = prints.iter().map(|print| Reel::new(scope, &print.scan)).collect();
@@ -107,7 +127,7 @@ fn tiff<W: Write + io::Seek>(file: W, laid: &Laid, prints: &[Opened], common: &C
 
 fn pdf(
     mut file: impl Write,
-    title: &str,
+    (title, said): (&str, Said),
     laid: &Laid,
     prints: &[Opened],
     (common, halt): (&Common, &Halt),
@@ -126,6 +146,6 @@ fn pdf(
         })
     };
     let prints = prints.iter().enumerate().map(deep).collect::<Result<Vec<_>, _>>()?;
-    laid.sheet(title, prints).write_pdf(&mut file)?;
+    laid.sheet(title, prints).saying(said).write_pdf(&mut file)?;
     Ok(file.flush()?)
 }

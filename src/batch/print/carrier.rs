@@ -1,17 +1,19 @@
 //! A frame in the carrier: everything that a print of it goes by, whatever its size.
 
 use std::fmt::Display;
+use std::sync::Arc;
 
 use crate::batch::frame::{self, Decided};
 use crate::batch::noted::Noted;
 use crate::batch::reading::FrameReading;
-use crate::batch::settings::SettingError;
+use crate::batch::settings::{SettingError, Settings};
 use crate::batch::stock::with_texts;
 use crate::batch::wishes::{Settled, Wishes};
+use crate::film::Warning;
 use crate::flat::Law;
 use crate::light::{Density, LogExposure};
 use crate::notes::Notes;
-use crate::paper::Placing;
+use crate::paper::{Placing, Stock};
 use crate::plane::{Point, Quad};
 use crate::scan::{Channel, Facts, Scan};
 
@@ -46,45 +48,68 @@ impl Carrier {
     /// When the notes' own settings are wrong, the paper's file cannot be read, or the place that it is exposed by.
     pub(in crate::batch) fn of(asked: &Wishes, noted: &Noted, number: usize, scan: &Scan) -> Result<Self, String> {
         let (notes, reading, facts) = (&noted.notes, &noted.reading, scan.facts());
-        let wrong = |e: &dyn Display| format!("{}: {e}", noted.wanted.notes.display());
-        let own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
-        let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
-        let Settled { settings, .. } = Settled::settle(asked, &own, &of_proof(notes).map_err(|e| wrong(&e))?);
+        let settings = settled(asked, noted)?;
         let (stock, files) = with_texts(&settings)?;
         let encoding = notes.record.settings.get("encoding").cloned().unwrap_or_else(|| "auto".to_owned());
         let channel = notes.scan.channel.clone().unwrap_or_else(|| Channel::Green.to_string());
         let read = Read::of(&encoding, &channel, notes)?;
 
-        let frame = &reading.frames[number - 1];
-        let base = Density::new(notes.measured.base);
-        let (grade, warning) = frame::grade(&settings, stock.table(), frame, number);
-        let spot = match settings.place {
-            Placing::Spot { at, .. } => {
-                Some(read.spot(at, notes, scan).map_err(|e| format!("{}: {e}", noted.name(number)))? - base)
-            }
-            Placing::Highlights | Placing::Shadows | Placing::Fixed => None,
-        };
-        let bounds = frame.corners.bounds(reading.size);
-        let decided = Decided {
-            name: noted.name(number),
-            number,
-            reading: frame.clone(),
-            base,
-            law: Law::between(frame.thin - base, frame.dense - base),
-            flat_area: bounds,
-            proof_area: bounds,
-            stock,
-            grade,
-            grade_given: settings.grade.is_some(),
-            placing: settings.place,
-            spot,
-            exposure: settings.exposure,
-            dry_down: settings.dry_down,
-            split: settings.split,
-        };
+        let (decided, warning) = decide(&settings, stock, noted, number, |at| read.spot(at, notes, scan))?;
         let advice = warning.into_iter().chain(decided.beyond_split()).map(|warning| warning.to_string()).collect();
-        Ok(Self { decided, advice, lying: lying(trimmed(frame), facts), read, channel, encoding, files })
+        let lying = lying(trimmed(&reading.frames[number - 1]), facts);
+        Ok(Self { decided, advice, lying, read, channel, encoding, files })
     }
+}
+
+/// How a frame is to be placed: by what is `asked`, by the notes' own settings, else as its proof.
+///
+/// # Errors
+/// When the notes' own settings are wrong.
+pub(in crate::batch) fn settled(asked: &Wishes, noted: &Noted) -> Result<Settings, String> {
+    let wrong = |e: &dyn Display| format!("{}: {e}", noted.wanted.notes.display());
+    let own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
+    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
+    Ok(Settled::settle(asked, &own, &of_proof(&noted.notes).map_err(|e| wrong(&e))?).settings)
+}
+
+/// Places a frame on its paper; `spot` reads the density of the place that it is exposed by, if it is by one.
+///
+/// # Errors
+/// When that place cannot be read.
+pub(in crate::batch) fn decide(
+    settings: &Settings,
+    stock: Arc<Stock>,
+    noted: &Noted,
+    number: usize,
+    spot: impl FnOnce(Point) -> Result<Density, String>,
+) -> Result<(Decided, Option<Warning>), String> {
+    let frame = &noted.reading.frames[number - 1];
+    let base = Density::new(noted.notes.measured.base);
+    let (grade, warning) = frame::grade(settings, stock.table(), frame, number);
+    let spot = match settings.place {
+        Placing::Spot { at, .. } => Some(spot(at).map_err(|e| format!("{}: {e}", noted.name(number)))? - base),
+        Placing::Highlights | Placing::Shadows | Placing::Fixed => None,
+    };
+    let bounds = frame.corners.bounds(noted.reading.size);
+    let decided = Decided {
+        name: noted.name(number),
+        number,
+        reading: frame.clone(),
+        base,
+        law: Law::between(frame.thin - base, frame.dense - base),
+        flat_area: bounds,
+        proof_area: bounds,
+        stock,
+        grade,
+        grade_given: settings.grade.is_some(),
+        placing: settings.place,
+        spot,
+        exposure: settings.exposure,
+        dry_down: settings.dry_down,
+        split: settings.split,
+        open: None,
+    };
+    Ok((decided, warning))
 }
 
 /// Log exposure that film base receives, as it is written down: prints are made from there.

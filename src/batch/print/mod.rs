@@ -14,21 +14,23 @@ use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use crate::light::{Density, LengthUnit, Millimetres};
-use crate::notes::{Mark, PrintRecord, Sidecar};
+use crate::notes::{FileNotes, Mark, PrintRecord, Sidecar};
 use crate::save::{self, Written};
 use crate::scan::{Carried, Channel, Halt, Scan};
 
+use super::finish::holds;
 use super::folders::{self, PRINT};
 use super::inscribe::{self, Inscriber, Tones};
 use super::keep;
-use super::key::{Stamp, holds};
+use super::key::Stamp;
+use super::make::save_beside;
 use super::noted::Noted;
 use super::which::{self, Wanted};
 use easel::{Laid, Lying};
 use expose::Exposure;
 use recipe::Recipe;
 
-pub(super) use carrier::{Carrier, open};
+pub(super) use carrier::{Carrier, decide, open, settled};
 pub use easel::{Easel, Meeting};
 pub(super) use read_as::Read;
 pub use recipe::{PPI, PrintWishes, SHARPEN};
@@ -122,8 +124,17 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
     for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
         let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
         match Noted::open(wanted).and_then(meant) {
-            Ok((numbers, _)) if numbers.is_empty() => {}
-            Ok((_, noted)) => Enlarger::work(noted, (order, halt), tell, &mut outcome),
+            Ok((numbers, noted)) => {
+                // A mark that cannot be read may be of a frame that was meant.
+                if order.marked.is_some() {
+                    let slips = noted.sidecar.marks().slips(noted.reading.frames.len());
+                    let notes = noted.wanted.notes.display();
+                    outcome.failures.extend(slips.into_iter().map(|slip| format!("{notes}: {slip}")));
+                }
+                if !numbers.is_empty() {
+                    Enlarger::work(noted, (order, halt), tell, &mut outcome);
+                }
+            }
             Err(error) => outcome.failures.push(error),
         }
     }
@@ -240,22 +251,41 @@ impl<'a> Enlarger<'a> {
         let path = self.folder.join(&record.file);
         let mut advice: Vec<String> = askew(&recipe.frame, &recipe.easel).into_iter().collect();
         let seal = before.as_ref().map(|before| Written { bytes: before.bytes, blake3: before.blake3.clone() });
-        let shot = self.noted.sidecar.shot_notes();
+        let shot = self.noted.shot();
         let inscriber = Inscriber::noted(&shot, &self.noted.notes.record.settings, self.scan.facts());
         let inscriber = inscriber.map_err(|e| e.to_string())?;
         record.said = inscriber.key();
+        let known_xmp = before.as_ref().and_then(|before| before.xmp.clone());
+        record.xmp = record.xmp.or(known_xmp.clone());
+        let beside = path.with_extension("xmp");
         let carried = self.carried(&inscriber, &record);
         let said = before.as_ref().map_or(&record.said, |before| &before.said);
         let said_otherwise = *said != record.said;
         let state = match &seal {
             Some(seal) if !self.order.force && seal.bytes > 0 && path.exists() => {
-                if holds(seal, &path).map_err(|e| format!("{}: cannot be read: {e}: check the disk", path.display()))? {
+                if holds(seal, &path)? {
                     if said_otherwise { PrintState::Made } else { PrintState::UpToDate }
                 } else {
                     PrintState::Kept
                 }
             }
             _ => PrintState::Made,
+        };
+        let lacks_xmp = record.xmp.is_some() && (state == PrintState::Made || !beside.exists());
+        let is_ours = || {
+            let written = |of: &FileNotes| Written { bytes: of.bytes, blake3: of.blake3.clone() };
+            known_xmp.as_ref().map_or(Ok(false), |of| holds(&written(of), &beside))
+        };
+        if lacks_xmp && beside.exists() && !self.order.force && !is_ours()? {
+            let beside = beside.display();
+            return Err(format!(
+                "{beside} was put there or changed by other hands: move it away, or print with --force"
+            ));
+        }
+        let save_beside = || -> Result<FileNotes, String> {
+            let Written { bytes, blake3 } = save_beside(&beside, &carried).map_err(|e| e.to_string())?;
+            let file = beside.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            Ok(FileNotes { file, bytes, blake3 })
         };
         if state == PrintState::Made {
             (self.tell)(&record.file);
@@ -272,9 +302,16 @@ impl<'a> Enlarger<'a> {
             }
             record =
                 PrintRecord { bytes: made.bytes, blake3: made.blake3, program: save::PROGRAM.to_owned(), ..record };
+            if lacks_xmp {
+                record.xmp = Some(save_beside()?);
+            }
             self.note(&record)?;
         } else if let Some(before) = before {
             record = before;
+            if lacks_xmp {
+                record.xmp = Some(save_beside()?);
+                self.note(&record)?;
+            }
         }
         let unit = recipe.easel.size.unit();
         let side = |pixels: u32| unit.count(Millimetres::of_pixels(f64::from(pixels), recipe.easel.ppi));
@@ -315,7 +352,9 @@ impl<'a> Enlarger<'a> {
     /// on.
     fn free_name(&self, name: &str, record: &PrintRecord, kind: save::PictureKind) -> Result<String, String> {
         let earlier = self.prints()?;
-        let taken = |file: &String| earlier.iter().any(|p| p.file == *file) || self.folder.join(file).exists();
+        let beside = |file: &String| record.xmp.is_some() && self.folder.join(file).with_extension("xmp").exists();
+        let taken =
+            |file: &String| earlier.iter().any(|p| p.file == *file) || self.folder.join(file).exists() || beside(file);
         let numbered = |n: u32| match n {
             1 => format!("{name}-{}.{}", record.size, kind.ending()),
             n => format!("{name}-{}-{n}.{}", record.size, kind.ending()),

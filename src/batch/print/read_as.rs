@@ -5,7 +5,7 @@ use crate::batch::reading;
 use crate::batch::recall;
 use crate::batch::settings::Settings;
 use crate::batch::spots;
-use crate::light::{Calibration, Densitometer, Density};
+use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::Notes;
 use crate::plane::Point;
 use crate::scan::{self, Channel, Facts, Scan};
@@ -44,13 +44,20 @@ impl Read {
         self.calibration.as_ref()
     }
 
+    /// The curve from its codes to light.
+    ///
+    /// # Errors
+    /// When they cannot be taken as light.
+    pub(in crate::batch) fn encoding(&self, facts: &Facts) -> Result<Encoding, scan::Error> {
+        Light::of(facts, &self.settings).map(|light| light.encoding)
+    }
+
     /// What its codes mean.
     ///
     /// # Errors
     /// When they cannot be taken as light.
     pub(in crate::batch) fn bench(&self, facts: &Facts) -> Result<Densitometer, scan::Error> {
-        let light = Light::of(facts, &self.settings)?;
-        Ok(reading::bench(&light.encoding, self.calibration.as_ref()))
+        Ok(reading::bench(&self.encoding(facts)?, self.calibration.as_ref()))
     }
 
     /// Density of a place that an exposure is found by: as it was noted, or read now.

@@ -6,14 +6,16 @@ use std::str::FromStr;
 
 use rayon::prelude::*;
 
+use crate::batch::settings::Beside;
 use crate::batch::wishes::Wishes;
 use crate::light::{Density, Encoding, Millimetres, PixelsPerInch, Stops, lightness};
-use crate::notes::PrintRecord;
+use crate::notes::{FileNotes, PrintRecord};
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{self, Channel, Facts, Orientation, Scan};
 
+use super::GOOD;
 use super::carrier::{Carrier, lying, open};
 use super::easel::{Easel, Lying, Meeting};
 use super::placed::Placed;
@@ -45,8 +47,31 @@ pub struct PrintWishes {
     pub kind: PictureKind,
     /// Whether the picture may have more pixels than the scan.
     pub upsampling: bool,
+    /// Whether what it says of the picture also stands in a file beside it.
+    pub xmp: bool,
     /// How it is placed on which paper, as settings; as the proof if not said.
     pub graded: Wishes,
+}
+
+impl PrintWishes {
+    /// A print of this size, as its proof and with nothing done to it.
+    pub fn plain(size: PaperSize) -> Self {
+        Self {
+            size,
+            ppi: PixelsPerInch::new(GOOD).expect("a print has a resolution"),
+            meeting: Meeting::Fit,
+            border: Millimetres::default(),
+            straighten: false,
+            sharpen: 0.0,
+            edge_burn: EdgeBurn::default(),
+            tone: Tone::default(),
+            white: Rendering::Screen,
+            kind: PictureKind::Tiff,
+            upsampling: false,
+            xmp: false,
+            graded: Wishes::default(),
+        }
+    }
 }
 
 /// A print's decisions, ready to be made.
@@ -89,6 +114,8 @@ pub(super) fn decide(
     let Carrier { decided, advice, lying, channel, encoding, files: [paper_file, table_file], .. } =
         Carrier::of(&asked.graded, noted, number, scan)?;
     let equivalent = decided.equivalent();
+    // As the batch did, unless it is asked for.
+    let beside = notes.record.settings.get("xmp").is_some_and(|word| word.parse() == Ok(Beside::Beside));
     let record = PrintRecord {
         file: String::new(),
         bytes: 0,
@@ -128,6 +155,7 @@ pub(super) fn decide(
         said: String::new(),
         paper_file,
         table_file,
+        xmp: (asked.xmp || beside).then(FileNotes::default),
     };
     Ok((record, advice))
 }

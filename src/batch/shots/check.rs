@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::batch::linked;
 use crate::batch::which::{self, Wanted};
 use crate::batch::wishes::Wishes;
 use crate::notes::{Sidecar, Slip};
@@ -60,7 +61,8 @@ fn checked(of: &Wanted) -> Checked {
         }
     };
     let folder = of.notes.parent().unwrap_or(Path::new(""));
-    let shot = sidecar.shot_notes();
+    let shot = linked::shot(&sidecar, &of.notes);
+    checked.errors.extend(linked::first(&sidecar, &of.notes).err());
     checked.sums = sums(&shot, folder);
     checked.slips = shot.slips;
     // Before a scan is measured nobody knows how many frames it has.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::which;
+use crate::batch::{linked, which};
 use crate::notes::{COLUMNS, Condition, Exported, Marks, Notes, ShotNotes, Sidecar, export_csv, export_json};
 
 /// What becomes of the rows.
@@ -103,7 +103,7 @@ fn opened(typed: &[PathBuf]) -> Result<(Vec<Opened>, Vec<String>), String> {
             scan: of.scan(),
             frame: of.frame,
             notes,
-            shot: sidecar.shot_notes(),
+            shot: linked::shot(&sidecar, &of.notes),
             prints: prints.iter().map(|print| print.frame).collect(),
             marks: sidecar.marks(),
             results: of.results(),

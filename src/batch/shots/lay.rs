@@ -4,7 +4,7 @@ use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
 use crate::batch::find;
-use crate::batch::folders::{FLAT, Folders, real};
+use crate::batch::folders::{FLAT, Folders, PICTURES, real};
 use crate::batch::keep::keep;
 use crate::batch::which::without_ending;
 use crate::notes::Sidecar;
@@ -43,6 +43,15 @@ pub struct LaidNotes {
 /// When no sheet is named and there is no scan, a name is none, a field cannot take what it is given, or the disk refuses.
 pub fn lay_notes(order: &LayOrder) -> Result<LaidNotes, String> {
     let folder = real(&order.folder);
+    let wrong = |what: &str| Err(format!("{}: {what}", order.folder.display()));
+    if folder.exists() && !folder.is_dir() {
+        return wrong("this is a file: give the folder that the scans are in or will be in");
+    }
+    if folder.file_name().is_some_and(|name| PICTURES.iter().any(|known| name == *known))
+        && folder.parent().is_some_and(|results| results.join(FLAT).is_dir())
+    {
+        return wrong("this lies in a folder of results: give that folder, or the one of the scans");
+    }
     let is_results = order.out.is_none() && folder.join(FLAT).is_dir();
     let folders = match is_results {
         true => Folders::of_results(&folder, ""),
@@ -80,6 +89,10 @@ fn sheets(order: &LayOrder, folder: &Path, is_results: bool) -> Result<Vec<(Stri
     if sheets.is_empty() && !is_results && folder.is_dir() {
         let scans = find::scans(folder).map_err(|e| format!("{}: {e}", folder.display()))?;
         sheets = scans.into_iter().map(|scan| (scan.name, Vec::new())).collect();
+    }
+    if sheets.is_empty() && is_results {
+        let what = "these are results, and their scans have notes already: name further sheets, or give the folder of the scans";
+        return Err(format!("{}: {what}", order.folder.display()));
     }
     if sheets.is_empty() {
         return Err(format!(

@@ -16,4 +16,4 @@ pub use lay::{LaidNotes, LayOrder, lay_notes};
 pub use show::{ShownNotes, show_notes};
 pub use sums::{AGREED, Summed};
 pub use write::write_notes;
-pub use zones::{PictureRow, ZoneRow, ZonesOrder, ZonesRead, read_zones};
+pub use zones::{FilmRow, PictureRow, ZoneRow, ZonesOrder, ZonesRead, read_zones};

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::which;
+use crate::batch::{linked, which};
 use crate::notes::{ShotNotes, Sidecar};
 
 use super::sums::{Summed, sums};
@@ -28,7 +28,7 @@ pub fn show_notes(typed: &[PathBuf]) -> Result<Vec<ShownNotes>, String> {
     let mut shown = Vec::new();
     for of in which::notes(typed)? {
         let sidecar = Sidecar::open(&of.notes).map_err(|e| format!("{}: {e}", of.notes.display()))?;
-        let shot = sidecar.shot_notes();
+        let shot = linked::shot(&sidecar, &of.notes);
         let sums = sums(&shot, of.notes.parent().unwrap_or(Path::new("")));
         shown.push(ShownNotes { name: of.scan(), path: of.notes, shot, sums });
     }

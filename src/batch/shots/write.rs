@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use crate::batch::folders::hold;
-use crate::batch::keep::keep;
+use crate::batch::keep::keep_all;
 use crate::batch::which::wanted;
 use crate::notes::{Sidecar, text_of};
 
 /// Writes fields, each as `key=value`, into the notes of what was typed: a file, a frame, or a folder of results, which means all notes in it.
-/// All are read and changed before the first is written, so that a slip in one of them leaves all as they are; where the disk refuses, it is told which are written. Gives
+/// All are read and changed, and written beside, before the first gets its name: a slip in one of them, or a disk that refuses, leaves all as they are. Gives
 /// the files that changed.
 ///
 /// # Errors
@@ -27,14 +27,6 @@ pub fn write_notes(typed: &Path, asked: &[String]) -> Result<Vec<PathBuf>, Strin
             texts.push((of.notes.clone(), text));
         }
     }
-    for (written, (path, text)) in texts.iter().enumerate() {
-        keep(path, text).map_err(|e| {
-            let so_far = match texts.len() {
-                1 => String::new(),
-                of => format!("; {written} of {of} notes files are written, this and those after it are not: mend that, and say it again"),
-            };
-            format!("{}: {e}{so_far}", path.display())
-        })?;
-    }
+    keep_all(&texts)?;
     Ok(texts.into_iter().map(|(path, _)| path).collect())
 }

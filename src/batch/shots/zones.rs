@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
+use crate::batch::linked;
 use crate::batch::noted::Noted;
 use crate::batch::papers::{drawn, put};
 use crate::batch::print::Read;
@@ -63,6 +64,8 @@ pub struct PictureRow {
     pub scan: String,
     /// Its day, if one is written.
     pub date: String,
+    /// Its film, if one is written.
+    pub film: String,
     /// How much more speed the film shows than the meter was set to.
     pub shift: Option<Stops>,
     /// The speed that comes of it, where the meter's is written.
@@ -71,6 +74,17 @@ pub struct PictureRow {
     pub meant: Option<Stops>,
     /// What it came out as.
     pub developed: Option<Stops>,
+}
+
+/// What the pictures of one film say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmRow {
+    /// The film; nothing where none is written.
+    pub film: String,
+    /// The shift of its shadows over all pictures, in stops.
+    pub shift: Estimate,
+    /// How that moves from picture to picture, in stops.
+    pub trend: Option<Estimate>,
 }
 
 /// What a batch says.
@@ -84,10 +98,8 @@ pub struct ZonesRead {
     pub tables: Vec<ZoneTable>,
     /// Whether all densities are true ones, by a wedge.
     pub by_wedge: bool,
-    /// The shift of the shadows over all pictures, in stops.
-    pub shift: Option<Estimate>,
-    /// How it moves from picture to picture, in stops.
-    pub trend: Option<Estimate>,
+    /// Film by film, what its pictures say of its speed.
+    pub films: Vec<FilmRow>,
     /// What development came out as, by what was meant, in words; in N.
     pub developed: Vec<(String, Estimate)>,
     /// Readings that could not be read back, and why.
@@ -107,9 +119,16 @@ pub fn read_zones(order: &ZonesOrder) -> Result<ZonesRead, String> {
         read.failures.extend(failed);
     }
     read.pictures.sort_by(|a, b| (&a.date, &a.scan).cmp(&(&b.date, &b.scan)));
-    let shifts: Vec<f64> = read.pictures.iter().filter_map(|p| p.shift).map(Stops::value).collect();
-    read.shift = Estimate::mean(&shifts);
-    read.trend = Estimate::slope(&shifts);
+    // Two films in one folder say nothing of one another.
+    let mut by_film: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+    for (film, shift) in read.pictures.iter().filter_map(|p| Some((&p.film, p.shift?))) {
+        by_film.entry(film).or_default().push(shift.value());
+    }
+    let row = |(film, shifts): (&&str, &Vec<f64>)| {
+        let trend = Estimate::slope(shifts);
+        Some(FilmRow { film: (*film).to_owned(), shift: Estimate::mean(shifts)?, trend })
+    };
+    read.films = by_film.iter().filter_map(row).collect();
     let mut by_meant: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     for picture in &read.pictures {
         if let Some(came) = picture.developed {
@@ -129,7 +148,8 @@ fn sheet(read: &ZonesRead) -> Result<Sheet, String> {
     let tones = |picture: &PictureRow| {
         read.rows.iter().filter(|row| row.scan == picture.scan).map(|row| row.tone).collect::<Vec<_>>()
     };
-    let pictures: Vec<Vec<Tone>> = read.pictures.iter().map(tones).collect();
+    let pictures: Vec<(String, Vec<Tone>)> =
+        read.pictures.iter().map(|picture| (picture.scan.clone(), tones(picture))).collect();
     let densities = if read.by_wedge { "true densities" } else { "scanner densities" };
     let head = Head {
         title: "Zones read back".to_owned(),
@@ -156,7 +176,7 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     let file = of.notes.clone();
     let wrong = |what: &dyn std::fmt::Display| format!("{}: {what}", file.display());
     let sidecar = Sidecar::open(&file).map_err(|e| wrong(&e))?;
-    let shot = sidecar.shot_notes();
+    let shot = linked::shot(&sidecar, &of.notes);
     let sums = sums(&shot, file.parent().unwrap_or(Path::new("")));
     let placed = placed(&shot, &sums, &name, &mut read.left_out);
     if placed.is_empty() {
@@ -185,8 +205,9 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     let aperture = if scan.facts().resolution.is_some() { Aperture::default() } else { spots::WITHOUT_RESOLUTION };
     let at = placed.iter().map(|of| Point { x: of.at[0], y: of.at[1] }).collect();
     let base = Some(Density::new(noted.notes.measured.base));
-    let (spots, warnings) = spots::read(&scan, by.channel(), &bench, &Spots { at, aperture }, base, by.calibration())
-        .map_err(|e| of_scan(&e))?;
+    let (spots, warnings) =
+        spots::read(&scan, by.channel(), &bench, &Spots { at, aperture, zones: None }, base, by.calibration())
+            .map_err(|e| of_scan(&e))?;
     read.left_out.extend(warnings.iter().map(|warning| format!("{name}: {warning}")));
     let (mut tones, mut beyond) = (Vec::new(), Vec::new());
     for (of, spot) in placed.iter().zip(&spots) {
@@ -219,6 +240,7 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
     read.pictures.push(PictureRow {
         scan: name,
         date: shot.date.map_or_else(String::new, |date| date.to_string()),
+        film: shot.film.clone().unwrap_or_default(),
         shift,
         speed: shot.speed.zip(shift).map(|(speed, shift)| speed * shift.value().exp2()),
         meant: shot.development.n,

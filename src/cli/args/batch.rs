@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as Group;
 
-use crate::batch::{GatherOrder, Order, Share};
+use crate::batch::{GatherOrder, Order, RemakeOrder, Share};
 
 use super::work::WorkArgs;
 
@@ -30,13 +30,16 @@ pub(in crate::cli) struct BatchArgs {
     /// First pass: only measure; when all shares are measured, run them again without it
     #[arg(long, requires = "share", conflicts_with_all = ["explain", "dust_map"])]
     measure_only: bool,
+    /// Make again what is gone of the results, to the byte, by what their notes hold; tells what differs by now
+    #[arg(long, conflicts_with_all = ["share", "explain", "dust_map"])]
+    from_notes: bool,
     /// Gather the shares in these folders of results: one table, one proof sheet
     #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
     gather: Vec<PathBuf>,
 }
 
 /// What gathering shares does not ask for: it goes by what they were made with.
-const NOT_GATHERED: [&str; 30] = [
+const NOT_GATHERED: [&str; 32] = [
     "scans",
     "ends",
     "crop",
@@ -52,6 +55,7 @@ const NOT_GATHERED: [&str; 30] = [
     "photographer",
     "rights",
     "personal",
+    "xmp",
     "page",
     "explain",
     "dust_map",
@@ -60,6 +64,7 @@ const NOT_GATHERED: [&str; 30] = [
     "memory",
     "share",
     "measure_only",
+    "from_notes",
     "channel",
     "encoding",
     "base",
@@ -73,6 +78,8 @@ const NOT_GATHERED: [&str; 30] = [
 pub(in crate::cli) enum Batch {
     /// Work through a folder, or a share of it.
     Run(Order),
+    /// Make again what is gone.
+    Remake(RemakeOrder),
     /// Gather shares.
     Gather(GatherOrder),
 }
@@ -87,14 +94,19 @@ impl BatchArgs {
             let sheets = self.work.sheets();
             return Ok(Batch::Gather(GatherOrder { outs: self.gather, out: self.out, force: self.force, sheets }));
         };
-        Ok(Batch::Run(Order {
+        let order = Order {
             out: self.out,
             force: self.force,
             dry_run: self.dry_run,
             share: self.share,
             measure_only: self.measure_only,
             ..self.work.order(scans)?
-        }))
+        };
+        if !self.from_notes {
+            return Ok(Batch::Run(order));
+        }
+        let Order { scans, out, flags, force, dry_run, memory, sheets, .. } = order;
+        Ok(Batch::Remake(RemakeOrder { scans, out, flags, force, dry_run, memory, sheets }))
     }
 }
 
@@ -114,7 +126,7 @@ mod tests {
         };
         match args.settle()? {
             Batch::Run(order) => Ok(order),
-            Batch::Gather(_) => Err("no run".to_owned()),
+            Batch::Gather(_) | Batch::Remake(_) => Err("no run".to_owned()),
         }
     }
 

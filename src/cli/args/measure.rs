@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args as Group;
 
 use crate::batch::{Aperture, Settings, Settled, Spots, Wishes};
+use crate::film::ZoneTable;
 use crate::plane::Point;
 
 use super::light::LightArgs;
@@ -26,6 +27,9 @@ pub(in crate::cli) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
+    /// What zones are, for --at: condenser, or nine net densities, I to IX [default: dryside.toml beside the scan, else condenser]
+    #[arg(long, value_name = "DENSITIES", requires = "at")]
+    zones: Option<ZoneTable>,
     #[command(flatten)]
     memory: MemoryArgs,
     #[command(flatten)]
@@ -42,7 +46,7 @@ impl MeasureArgs {
         let settings = Settled::settle(&flags, &Wishes::default(), &Wishes::default()).settings;
         Ok((
             settings,
-            Spots { at: self.at, aperture: self.aperture.unwrap_or_default() },
+            Spots { at: self.at, aperture: self.aperture.unwrap_or_default(), zones: self.zones },
             self.files,
             self.memory.settle(2),
         ))

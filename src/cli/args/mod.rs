@@ -15,6 +15,7 @@ mod place;
 mod print;
 mod proof;
 mod strip;
+mod table;
 mod watch;
 mod wedge;
 mod wished;
@@ -31,6 +32,7 @@ pub(super) use notes::{NotesArgs, NotesTask};
 use print::PrintArgs;
 use proof::ProofArgs;
 use strip::StripArgs;
+use table::TableArgs;
 use watch::WatchArgs;
 use wedge::WedgeArgs;
 
@@ -83,6 +85,11 @@ pub(super) enum Task {
     /// Straight pages judge the negatives, all in one exposure; graded pages show each in its own grade. Marks in the notes are drawn
     /// beside the frames. Several folders of results may be joined.
     Proof(ProofArgs),
+    /// Look through a batch on a light table: a page in your browser, on this machine alone.
+    ///
+    /// Frames as negatives or positives, side by side, one full screen with a loupe; grade and exposure by eye; marks, titles and
+    /// remarks, written into the notes at once. Open the address that it tells. Ctrl-C ends it.
+    Table(TableArgs),
     /// Lay out a test strip of a frame, before it is printed.
     ///
     /// A page with the whole frame in bands of exposure, as under an enlarger, and a part of it in five grades and several

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as Group;
 
-use crate::batch::{GOOD, Meeting, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN};
+use crate::batch::{Meeting, PPI, PrintOrder, PrintTask, PrintWishes, SHARPEN};
 use crate::light::{Millimetres, PixelsPerInch, Stops};
 use crate::notes::Mark;
 use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
@@ -76,6 +76,9 @@ struct AskedArgs {
     /// Kind of file: tiff (16 bits), jpeg or png (8 bits) [default: tiff]
     #[arg(long = "as", value_name = "KIND")]
     kind: Option<PictureKind>,
+    /// What the print says of the picture also in NAME.xmp beside it
+    #[arg(long)]
+    xmp: bool,
     /// Print also where the scan has too few pixels for this size
     #[arg(long)]
     allow_upsampling: bool,
@@ -98,18 +101,20 @@ impl PrintArgs {
 
 impl AskedArgs {
     fn wishes(self, size: PaperSize) -> Result<PrintWishes, String> {
+        let plain = PrintWishes::plain(size);
         Ok(PrintWishes {
-            size,
-            ppi: self.ppi.or(PixelsPerInch::new(GOOD)).ok_or("a print has a resolution")?,
-            meeting: if self.fill { Meeting::Fill } else { Meeting::Fit },
-            border: self.border.unwrap_or_default(),
+            ppi: self.ppi.unwrap_or(plain.ppi),
+            meeting: if self.fill { Meeting::Fill } else { plain.meeting },
+            border: self.border.unwrap_or(plain.border),
             straighten: self.straighten,
-            sharpen: self.sharpen.unwrap_or(0.0),
-            edge_burn: self.edge_burn.unwrap_or_default(),
-            tone: self.tone.unwrap_or_default(),
-            white: self.white.unwrap_or(Rendering::Screen),
-            kind: self.kind.unwrap_or(PictureKind::Tiff),
+            sharpen: self.sharpen.unwrap_or(plain.sharpen),
+            edge_burn: self.edge_burn.unwrap_or(plain.edge_burn),
+            tone: self.tone.unwrap_or(plain.tone),
+            white: self.white.unwrap_or(plain.white),
+            kind: self.kind.unwrap_or(plain.kind),
+            size,
             upsampling: self.allow_upsampling,
+            xmp: self.xmp,
             graded: self.graded.settle()?,
         })
     }

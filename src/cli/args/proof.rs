@@ -9,6 +9,8 @@ use crate::light::PixelsPerInch;
 use crate::notes::Mark;
 use crate::sheet::{GridSize, PageSize};
 
+use super::memory::MemoryArgs;
+
 #[derive(Debug, Group)]
 pub(in crate::cli) struct ProofArgs {
     /// Folders of results, or a choice of frames: notes, proofs, names as ropewalk-out/sheet-01
@@ -23,6 +25,10 @@ pub(in crate::cli) struct ProofArgs {
     /// Frames in their true size on strips of film, as on a contact sheet
     #[arg(long)]
     contact: bool,
+    /// Pages of the loupe behind them: what is sharp in each frame, its sharpest places pixel by pixel, and how large it can be printed;
+    /// needs the scans
+    #[arg(long)]
+    loupe: bool,
     /// Columns and rows, as 4x5; with --contact frames of a strip and strips [default: what suits the frames]
     #[arg(long, value_name = "CxR")]
     grid: Option<GridSize>,
@@ -36,7 +42,7 @@ pub(in crate::cli) struct ProofArgs {
     /// Pixels per inch of the pages as pictures, 50 to 600 [default: 200]
     #[arg(long, value_parser = ppi)]
     ppi: Option<PixelsPerInch>,
-    /// Folder of the scans, to make proofs again that are gone [default: beside the results]
+    /// Folder of the scans, for the loupe, and to make proofs again that are gone [default: beside the results]
     #[arg(long, value_name = "FOLDER")]
     scans: Option<PathBuf>,
     /// Folder of results that the sheet goes into; must be said where frames come from several [default: theirs]
@@ -45,6 +51,8 @@ pub(in crate::cli) struct ProofArgs {
     /// Lay it again, also where other hands have changed it
     #[arg(long)]
     force: bool,
+    #[command(flatten)]
+    memory: MemoryArgs,
 }
 
 impl ProofArgs {
@@ -59,11 +67,13 @@ impl ProofArgs {
             page: self.page,
             grid: self.grid,
             contact: self.contact,
+            loupe: self.loupe,
             kinds: Kinds { straight: !self.graded, graded: !self.straight },
             ppi: self.ppi.or(PixelsPerInch::new(PAGE_PPI)).ok_or("a page has a resolution")?,
             scans: self.scans,
             out: self.out,
             force: self.force,
+            memory: self.memory.settle(2),
         })
     }
 }

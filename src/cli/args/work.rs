@@ -13,7 +13,7 @@ use super::wished::wishes;
 
 #[derive(Debug, Group)]
 pub(super) struct WorkArgs {
-    /// Ends of the tone scale: each, common, or match=NOTES of an earlier scan [default: each]
+    /// Ends of the tone scale: each, common, match=NOTES of an earlier scan, or match (negatives scanned again: as their first scan) [default: each]
     #[arg(long)]
     ends: Option<String>,
     /// What flat positives hold: frame or none (the whole scan) [default: frame]
@@ -56,6 +56,9 @@ pub(super) struct WorkArgs {
     /// [default: drop]
     #[arg(long, value_name = "HOW")]
     personal: Option<String>,
+    /// What flat positives and proofs say of the picture also in NAME.xmp beside them: beside or none [default: none]
+    #[arg(long, value_name = "WHERE", num_args = 0..=1, default_missing_value = "beside", require_equals = true)]
+    xmp: Option<String>,
     /// Paper of the proof sheet: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape, or as
     /// 24x30cm [default: a4]
     #[arg(long)]
@@ -107,6 +110,7 @@ impl WorkArgs {
             ("photographer", self.photographer),
             ("rights", self.rights),
             ("personal", self.personal),
+            ("xmp", self.xmp),
             ("page", self.page),
         ];
         let cores = std::thread::available_parallelism().map_or(1, usize::from);

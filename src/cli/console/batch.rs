@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::batch::{Decided, Done, DoneScan, Gathered, Order, Outcome, State, Watched};
+use crate::batch::{Decided, Done, DoneScan, Gathered, Moved, Order, Outcome, State, Watched};
 
 use super::table::Table;
 use super::words::{count, explained, two};
@@ -27,6 +27,7 @@ impl Console {
             lines.extend(table.lines());
             lines.push(String::new());
         }
+        lines.extend(moved(outcome));
         lines.extend(explained(went_well.map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         lines.extend(closing(outcome, order));
         let printed = print_lines(&lines);
@@ -54,8 +55,8 @@ impl Console {
             };
             format!("{name}: base {base}, net {thin} to {dense}, range {range}, grade {grade}")
         };
-        let mut lines: Vec<String> =
-            new().flat_map(|(_, of)| of.frames.iter().map(move |frame| row(of, frame))).collect();
+        let mut lines: Vec<String> = moved(outcome).collect();
+        lines.extend(new().flat_map(|(_, of)| of.frames.iter().map(move |frame| row(of, frame))));
         lines.extend(explained(new().map(|(scan, of)| (scan.file.as_str(), &of.warnings[..]))));
         let printed = print_lines(&lines);
         for trouble in troubles(outcome) {
@@ -146,6 +147,11 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
     let stocks: Vec<String> = outcome.stocks().iter().map(|stock| format!("paper {stock}")).collect();
     lines.push(format!("{}; {densities}, net of base", stocks.join("; ")));
     lines
+}
+
+/// Scans that have another name by now.
+fn moved(outcome: &Outcome) -> impl Iterator<Item = String> {
+    outcome.moved.iter().map(|Moved { was, now }| format!("{now} is {was} renamed: its notes are taken on"))
 }
 
 /// What failed, scans first.

@@ -11,13 +11,13 @@ impl Console {
     pub(in crate::cli) fn looked(&self, outcome: &LoupeOutcome) -> bool {
         let mut told = true;
         if !outcome.looks.is_empty() {
-            let mut table = Table::new(&["frame", "blur", "by pixels", "by sharpness", "loupe"], 1..4);
+            let mut table = Table::new(&["frame", "edge", "by pixels", "by sharpness", "loupe"], 1..4);
             table.rows.extend(outcome.looks.iter().map(row));
             let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
             lines.push(
-                "blur: spread of an edge where the frame is sharpest, in pixels of the scan; largest prints at 300 pixels \
-                 an inch"
+                "edge: pixels of the scan from dark to light where the frame is sharpest; largest prints at 300 pixels an \
+                 inch"
                     .to_owned(),
             );
             told = print_lines(&lines);
@@ -35,7 +35,7 @@ fn row(look: &LoupeMade) -> Vec<String> {
     let or_none = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
     vec![
         look.frame.clone(),
-        or_none(look.found.blur.map(|blur| format!("{blur:.1}"))),
+        or_none(look.found.edge.map(|edge| format!("{edge:.1}"))),
         size(look.found.by_pixels),
         or_none(look.found.by_sharpness.map(size)),
         look.files.first().map(|file| file.display().to_string()).unwrap_or_default(),

@@ -1,6 +1,5 @@
 //! What is told of a measuring.
 
-use crate::batch::ZONES;
 use crate::notes::{ReportFrame, ReportScan, ReportSpot, ScanReport, report_json};
 
 use super::table::Table;
@@ -30,8 +29,11 @@ impl Console {
                 grades_after(&scans)
             ));
             if any_spots {
-                lines
-                    .push(format!("zones to a third, after {}; +/-: 95 % of what grain and noise leave", ZONES.name()));
+                let mut tables: Vec<&str> =
+                    scans.iter().flat_map(|scan| &scan.spots).map(|spot| &*spot.table).collect();
+                tables.dedup();
+                let tables = tables.join(" and ");
+                lines.push(format!("zones to a third, after {tables}; +/-: 95 % of what grain and noise leave"));
             }
             printed = print_lines(&lines);
         }

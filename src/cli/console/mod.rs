@@ -11,6 +11,7 @@ mod paper;
 mod print;
 mod proof;
 mod progress;
+mod remade;
 mod strip;
 mod table;
 mod wedge;
@@ -27,6 +28,12 @@ impl Console {
     pub(super) fn usage(error: &clap::Error) {
         // Nothing is left to be done when even this cannot be printed.
         let _ = error.print();
+    }
+
+    /// Where the light table is to be opened.
+    pub(super) fn table(&self, address: &str) {
+        print_lines(&[format!("light table: {address}")]);
+        self.error("open this address in your browser; Ctrl-C ends it");
     }
 
     /// What is wrong.

@@ -8,7 +8,7 @@ use super::words::count;
 use super::{Console, print_lines, print_text};
 use crate::batch::{Checked, GivenOut, LaidNotes, ShownNotes, Summed};
 use crate::meter::stops_apart;
-use crate::notes::ShotNotes;
+use crate::notes::{ReadField, ShotNotes};
 
 impl Console {
     /// Notes that were laid out. Tells whether it could be printed.
@@ -93,7 +93,12 @@ impl Console {
 fn fields(shot: &ShotNotes) -> Vec<String> {
     let mut table = Table::new(&["", "field", ""], 0..0);
     let blank = String::new;
-    table.rows.extend(shot.fields().iter().map(|field| vec![blank(), field.name.clone(), field.text.clone()]));
+    let first = shot.rescan_of.as_deref().unwrap_or_default();
+    let word = |field: &ReadField| match field.of_first {
+        true => format!("{}   ({first})", field.text),
+        false => field.text.clone(),
+    };
+    table.rows.extend(shot.fields().iter().map(|field| vec![blank(), field.name.clone(), word(field)]));
     table.rows.extend(shot.own.iter().map(|(name, text)| vec![blank(), name.clone(), text.clone()]));
     if table.rows.len() == 1 && shot.slips.is_empty() {
         return vec!["  nothing is written in [shot] yet".to_owned()];

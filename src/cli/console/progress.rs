@@ -64,6 +64,11 @@ impl Progress {
         self.bar.set_message(format!("printing {}", one_line(file)));
     }
 
+    /// Names the scan that is held against its notes.
+    pub(in crate::cli) fn remake(&self, scan: &str) {
+        self.bar.set_message(format!("from its notes: {}", one_line(scan)));
+    }
+
     /// Names what is looked at.
     pub(in crate::cli) fn look(&self, name: &str) {
         self.bar.set_message(format!("looking at {}", one_line(name)));

@@ -13,7 +13,8 @@ impl Console {
             let pages = count(outcome.files.len() - 1, "page");
             let state = if outcome.laid { "" } else { ", up to date" };
             let frames = count(outcome.frames, "frame");
-            lines.push(format!("proof sheet: {frames} on {pages}{state}: {}", sheet.display()));
+            let sheet_of = if outcome.contact { "contact sheet" } else { "proof sheet" };
+            lines.push(format!("{sheet_of}: {frames} on {pages}{state}: {}", sheet.display()));
         }
         let told = print_lines(&lines);
         outcome.failures.iter().for_each(|failure| self.error(failure));

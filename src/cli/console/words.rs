@@ -6,21 +6,27 @@ use crate::notes::WarningNote;
 
 /// What to do about each warning: a line for each message, with the files that it is about.
 pub(super) fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
-    let mut messages: Vec<(&WarningNote, Vec<&str>)> = Vec::new();
-    let mut places: HashMap<&str, usize> = HashMap::new();
-    for (file, warning) in scans.flat_map(|(file, warnings)| warnings.iter().map(move |w| (file, w))) {
-        let place = *places.entry(&warning.message).or_insert_with(|| {
-            messages.push((warning, Vec::new()));
+    let word = |warning: &WarningNote| format!("{}: {}", warning.code, warning.message);
+    grouped(scans.flat_map(|(file, warnings)| warnings.iter().map(move |warning| (file, word(warning)))))
+}
+
+/// A line for each thing said, in the order first said, with the files that it is said of.
+pub(super) fn grouped<'a>(said: impl Iterator<Item = (&'a str, String)>) -> Vec<String> {
+    let mut messages: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut places: HashMap<String, usize> = HashMap::new();
+    for (file, message) in said {
+        let place = *places.entry(message.clone()).or_insert_with(|| {
+            messages.push((message, Vec::new()));
             messages.len() - 1
         });
         messages[place].1.push(file);
     }
-    let line = |(warning, files): &(&WarningNote, Vec<&str>)| {
+    let line = |(message, files): &(String, Vec<&str>)| {
         let files = match &files[..] {
             [first, second, _, ..] => format!("{first}, {second} and {} more", files.len() - 2),
             few => few.join(", "),
         };
-        format!("{files}: {}: {}", warning.code, warning.message)
+        format!("{files}: {message}")
     };
     messages.iter().map(line).collect()
 }

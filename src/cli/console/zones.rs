@@ -2,7 +2,7 @@
 
 use super::table::Table;
 use super::{Console, print_lines};
-use crate::batch::{PictureRow, ZoneRow, ZonesRead};
+use crate::batch::{FilmRow, PictureRow, ZoneRow, ZonesRead};
 use crate::film::{Estimate, ZoneTable};
 use crate::light::{Density, Stops};
 use crate::meter::stops_apart;
@@ -21,8 +21,8 @@ impl Console {
         }
         lines.extend(read.left_out.iter().cloned());
         lines.extend(read.developed.iter().map(|(meant, came)| development(meant, came)));
-        lines.extend(read.shift.map(|shift| speed(&shift)));
-        lines.extend(read.trend.map(|trend| moving(&trend)));
+        let one = read.films.len() == 1;
+        lines.extend(read.films.iter().flat_map(|film| of_film(film, one)));
         let densities = if read.by_wedge { "true" } else { "scanner" };
         match read.rows.is_empty() {
             true => lines.push("no reading has a zone and a place: write them in [shot], as shadow = { zone = \"III\", at = [512, 300] }".to_owned()),
@@ -103,6 +103,19 @@ fn pictures(pictures: &[PictureRow]) -> Vec<String> {
 
 fn development(meant: &str, came: &Estimate) -> String {
     format!("development meant {meant} came out as N{:+.1}{}", came.value, sure(came))
+}
+
+/// What is said of a film; under its name where there are several.
+fn of_film(of: &FilmRow, one: bool) -> Vec<String> {
+    let name = match &*of.film {
+        _ if one => String::new(),
+        "" => "no film written: ".to_owned(),
+        film => format!("{film}: "),
+    };
+    std::iter::once(speed(&of.shift))
+        .chain(of.trend.map(|trend| moving(&trend)))
+        .map(|line| name.clone() + &line)
+        .collect()
 }
 
 fn speed(shift: &Estimate) -> String {

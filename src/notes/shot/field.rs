@@ -19,7 +19,7 @@ const fn field(name: &'static str, kind: Kind, example: &'static str) -> Field {
 }
 
 /// All of them, in the order in which a form has them.
-pub const FIELDS: [Field; 44] = [
+pub const FIELDS: [Field; 45] = [
     field("title", Kind::Text, "Coil"),
     field("subject", Kind::Text, "coil of tarred rope"),
     field("caption", Kind::Text, "a coil on the floor of the store room"),
@@ -44,6 +44,7 @@ pub const FIELDS: [Field; 44] = [
     field("reciprocity", Kind::Text, "1.31"),
     field("light", Kind::Text, "overcast, one window"),
     field("remarks", Kind::Text, "wind in the door"),
+    field("rescan-of", Kind::Text, "sheet-01"),
     field("movements.front.rise", Kind::Movement, "12mm"),
     field("movements.front.shift", Kind::Movement, "0mm"),
     field("movements.front.swing", Kind::Degrees, "0"),
@@ -96,6 +97,11 @@ pub(super) fn of(name: &str) -> Option<&'static Field> {
         known.len() == parts.len() && known.iter().zip(&parts).all(|(known, part)| *known == "*" || known == part)
     };
     FIELDS.iter().find(is)
+}
+
+/// Whether it is the name of what holds fields, and no field itself.
+pub(super) fn is_table(name: &str) -> bool {
+    READINGS.contains(&name) || FIELDS.iter().any(|field| field.name.starts_with(&format!("{name}.")))
 }
 
 /// The field that a name of none is near to.

@@ -12,6 +12,8 @@ use crate::meter::{FNumber, FilterFactor, Reading, Seconds, ZoneStep};
 const DEGREES: std::ops::RangeInclusive<f64> = -90.0..=90.0;
 /// Millimetres that it can be moved by.
 const MOVED: std::ops::RangeInclusive<f64> = -500.0..=500.0;
+/// Focal lengths and extensions in millimetres: from a lens of a pocket camera to that of a reproduction camera, and beyond.
+const LENGTHS: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
 /// Speeds that a meter can be set to (ISO 6 and beyond).
 const SPEEDS: std::ops::RangeInclusive<f64> = 0.1..=1e6;
 /// Degrees Celsius of a bath.
@@ -119,7 +121,12 @@ impl Kind {
                 told => Ok(told),
             },
             Self::Speed => number(&SPEEDS, &[], "write the speed as a number, as 64"),
-            Self::Length => parsed(word, Told::Length),
+            Self::Length => match parsed(word, Told::Length)? {
+                Told::Length(length) if !LENGTHS.contains(&length.value()) => {
+                    Err(format!("\"{word}\" is no length of a lens or a bellows: check its unit"))
+                }
+                told => Ok(told),
+            },
             Self::Aperture => parsed(word, Told::Aperture),
             Self::Time => parsed(word, Told::Time),
             Self::Bath if word.trim().parse::<f64>().is_ok() => {

@@ -81,6 +81,8 @@ pub struct ShotNotes {
     pub development: DevelopmentNotes,
     /// Anything else.
     pub remarks: Option<String>,
+    /// The first scan of this negative, by its name or its notes.
+    pub rescan_of: Option<String>,
     /// Keys of the photographer's own, dotted, with their text.
     pub own: Vec<(String, String)>,
     /// What cannot be read.
@@ -100,6 +102,8 @@ pub struct ReadField {
     pub text: String,
     /// Line and column, 1 for the first.
     pub place: (usize, usize),
+    /// Whether it stands in the notes of the first scan of the same negative.
+    pub of_first: bool,
 }
 
 /// Movements of one standard.
@@ -155,30 +159,59 @@ impl ShotNotes {
     /// Reads `[shot]` of a notes file; nothing is in it when there is none.
     pub fn of(text: &str) -> Self {
         let mut shot = Self::default();
-        let Ok(document) = Document::parse(text) else { return shot };
-        let Some(item) = document.get("shot") else { return shot };
+        shot.read_in(text, |_| true, false);
+        shot.check_lens();
+        shot
+    }
+
+    /// Reads that of a negative that was scanned again: where it says nothing of its own, what the notes of the `first` scan say.
+    /// Places do not come over, they are pixels of the other scan.
+    pub fn of_rescan(text: &str, first: &str) -> Self {
+        let own = Self::of(text);
+        let mut shot = Self::default();
+        let slipped = |name: &str| own.slips.iter().any(|slip| slip.key == name);
+        let said =
+            |name: &str| own.place(name).is_some() || slipped(name) || own.own.iter().any(|(own, _)| own == name);
+        shot.read_in(first, |name| !said(name) && !name.ends_with(".at"), true);
+        (shot.slips, shot.hints) = (Vec::new(), Vec::new());
+        shot.read_in(text, |_| true, false);
+        shot.check_lens();
+        shot
+    }
+
+    fn read_in(&mut self, text: &str, wanted: impl Fn(&str) -> bool, of_first: bool) {
+        let Ok(document) = Document::parse(text) else { return };
+        let Some(item) = document.get("shot") else { return };
         let lines = Lines::of(text);
-        for found in walk::fields(item) {
+        if !item.is_table_like() {
+            let at = item.span().map_or((1, 1), |span| lines.place(span.start));
+            let what = "it is no table: write the fields below a line [shot]".to_owned();
+            self.slips.push(Slip { key: "shot".to_owned(), place: at, what });
+        }
+        for found in walk::fields(item).into_iter().filter(|found| wanted(&found.name)) {
             let place = lines.place(found.at.start);
             match found.field {
                 Some(field) => match field.kind.read(&found.value) {
                     Ok(told) => {
-                        shot.read.push(ReadField { name: found.name.clone(), text: found.text.clone(), place });
-                        shot.take(&found, told);
+                        let (name, text) = (found.name.clone(), found.text.clone());
+                        self.read.push(ReadField { name, text, place, of_first });
+                        self.take(&found, told);
                     }
-                    Err(what) => shot.slips.push(Slip { key: found.name, place, what }),
+                    Err(what) => self.slips.push(Slip { key: found.name, place, what }),
                 },
+                None if field::is_table(&found.name) => {
+                    let what = format!("it is no table: write the fields below a line [shot.{}]", found.name);
+                    self.slips.push(Slip { key: found.name, place, what });
+                }
                 None => {
                     if let Some(near) = field::near(&found.name) {
                         let what = format!("it is kept, and read as nothing: did you mean {near}?");
-                        shot.hints.push(Slip { key: found.name.clone(), place, what });
+                        self.hints.push(Slip { key: found.name.clone(), place, what });
                     }
-                    shot.own.push((found.name, found.text));
+                    self.own.push((found.name, found.text));
                 }
             }
         }
-        shot.check_lens();
-        shot
     }
 
     /// Every field that was read, in the order written.
@@ -218,6 +251,7 @@ impl ShotNotes {
             (["reciprocity"], Told::Text(v)) => self.reciprocity = Some(v),
             (["light"], Told::Text(v)) => self.light = Some(v),
             (["remarks"], Told::Text(v)) => self.remarks = Some(v),
+            (["rescan-of"], Told::Text(v)) => self.rescan_of = Some(v),
             (["movements", standard, what], told) => {
                 let of = &mut self.movements[usize::from(*standard == "rear")];
                 match (*what, told) {

@@ -111,6 +111,7 @@ fn exif_block(carried: &Carried) -> Result<Vec<u8>, Error> {
     Ok(file.into_inner())
 }
 
-fn packet(carried: &Carried) -> Option<&[u8]> {
+/// The XMP packet that a file carries: the same is what stands in a file beside it (XMP, part 3, 1.2).
+pub fn packet(carried: &Carried) -> Option<&[u8]> {
     carried.main.iter().find(|tag| tag.tag.to_u16() == XMP).map(|tag| tag.bytes.as_slice())
 }

@@ -11,7 +11,7 @@ use tiff::tags::{Tag, Type};
 use super::Error;
 use crate::scan::{Carried, CarriedTag};
 
-pub use block::{inscribe_jpeg, inscribe_png};
+pub use block::{inscribe_jpeg, inscribe_png, packet};
 
 /// TIFF 6.0: ImageDescription, Artist, Copyright; XMP and IPTC-IIM.
 const DESCRIPTION: u16 = 270;

@@ -23,6 +23,7 @@ const BLACK: Ink = Ink(0);
 pub(super) struct CaptionText {
     title: Vec<String>,
     facts: Vec<String>,
+    indent: Millimetres,
     clear: Millimetres,
     /// From the foot of the print to the end of the caption; nothing where there is none.
     pub(super) height: Millimetres,
@@ -30,7 +31,8 @@ pub(super) struct CaptionText {
 
 /// Breaks a caption to lines as long as its print is wide.
 pub(super) fn set(print: &Captioned, wished: &Wished) -> CaptionText {
-    let room = Millimetres::of_pixels(f64::from(print.size.width), wished.ppi);
+    let all = Millimetres::of_pixels(f64::from(print.size.width), wished.ppi);
+    let room = (all - print.indent * 2.0).max(all * 0.5);
     let words: Vec<&str> = print.title.split_whitespace().collect();
     let title = wrap(&words, " ", MOST_LINES, Face::Medium, NAME, room);
     let facts = print
@@ -49,7 +51,7 @@ pub(super) fn set(print: &Captioned, wished: &Wished) -> CaptionText {
         0 => Millimetres::default(),
         lines => clear + LINE * (lines - 1) as f64 + DESCENT,
     };
-    CaptionText { title, facts, clear, height }
+    CaptionText { title, facts, indent: (all - room) / 2.0, clear, height }
 }
 
 impl CaptionText {
@@ -59,7 +61,7 @@ impl CaptionText {
         let facts = self.facts.iter().map(|line| (line, Face::Regular, TEXT, QUIET));
         title.chain(facts).enumerate().map(move |(i, (line, face, size, ink))| {
             let baseline = area.bottom() + self.clear + LINE * i as f64;
-            Item::Text(TextRun { left: area.left, baseline, size, face, ink, text: line.clone() })
+            Item::Text(TextRun { left: area.left + self.indent, baseline, size, face, ink, text: line.clone() })
         })
     }
 }

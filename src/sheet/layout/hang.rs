@@ -164,11 +164,17 @@ fn too_small(blocks: &[Block], wished: &Wished) -> Misfit {
         }
         LayoutPaper::Roll(_) => false,
     };
+    // One that is longer one way and no larger is no help to who has the other.
+    let area = |paper: &LayoutPaper| match paper {
+        LayoutPaper::Sheet(_, w, h) => w.value() * h.value(),
+        LayoutPaper::Roll(_) => 0.0,
+    };
+    let larger = |paper: &LayoutPaper| area(paper) > area(&wished.paper) && holds(paper);
     let across = format!("{:.0} cm", (takes[0].value() / 10.0).ceil());
-    let instead = match (LayoutPaper::sheets().find(holds), &wished.paper) {
-        (Some(sheet), LayoutPaper::Sheet(..)) => format!("use --paper {sheet}"),
+    let instead = match (LayoutPaper::sheets().find(larger), &wished.paper) {
+        (Some(sheet), LayoutPaper::Sheet(..)) => format!("use --page {sheet}"),
         (_, LayoutPaper::Roll(_)) => format!("use a roll of {across} or wider"),
-        (None, _) => format!("use --paper with such a size, a --roll of {across} or wider, or lay fewer at a time"),
+        (None, _) => format!("use --page with such a size, a --roll of {across} or wider, or lay fewer at a time"),
     };
     Misfit::Small { paper: wished.paper.to_string(), takes: takes.into(), instead }
 }
@@ -251,9 +257,11 @@ mod tests {
         let told = |blocks: &[Block]| hang(blocks, &wished("a4", 10.0, 10.0)).unwrap_err().to_string();
         let one = told(&[block(200, 280, 0.0)]);
         assert!(
-            one.contains("a4 is too small: these prints take 22.0 x 30.0 cm") && one.contains("use --paper a3"),
+            one.contains("a4 is too small: these prints take 22.0 x 30.0 cm") && one.contains("use --page a3"),
             "{one}"
         );
+        // 20.4 cm wide: letter would hold it, which is no larger than A4.
+        assert!(told(&[block(194, 200, 0.0)]).ends_with("use --page a3"));
         let huge = told(&[block(700, 1000, 0.0)]);
         assert!(huge.contains("72.0 x 102.0 cm") && huge.contains("--roll of 72 cm"), "{huge}");
     }
@@ -271,7 +279,7 @@ mod tests {
             let wall = match hang(&blocks, &wished) {
                 Ok(wall) => wall,
                 Err(Misfit::Small { instead, .. }) => {
-                    let Some(other) = instead.strip_prefix("use --paper ").filter(|name| !name.contains(' ')) else { return Ok(()) };
+                    let Some(other) = instead.strip_prefix("use --page ").filter(|name| !name.contains(' ')) else { return Ok(()) };
                     wished.paper = other.parse().unwrap();
                     hang(&blocks, &wished).unwrap()
                 }

@@ -6,11 +6,11 @@ mod hang;
 mod marks;
 mod paper;
 
-use super::Sheet;
 use super::area::Area;
 use super::deep::Deep;
 use super::error::Error;
 use super::page::{Item, Page, Sides};
+use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::Size;
 use caption::{CaptionText, set};
@@ -27,6 +27,8 @@ pub struct Captioned {
     pub title: String,
     /// What else is to be said, set beside one another below the title: year, edition.
     pub facts: Vec<String>,
+    /// How far in from the print's edge they begin: as far as its picture does.
+    pub indent: Millimetres,
 }
 
 /// How prints are laid.
@@ -73,8 +75,10 @@ pub enum Misfit {
         instead: String,
     },
     /// There is no room for cut marks.
-    #[error("cut marks take {0:.0} mm beside each print: give a --margin and a --gap of as much, or leave --cut-marks")]
-    Marks(f64),
+    #[error(
+        "cut marks take room beside each print: give a --margin of {0:.0}mm and a --gap of {1:.0}mm or more, or leave --cut-marks"
+    )]
+    Marks(f64, f64),
     /// The page would be longer than readers of PDF take.
     #[error(
         "the page would be {0:.2} m long, and {1:.2} m is the most that programs read in a PDF: lay fewer prints at a time, \
@@ -108,8 +112,8 @@ pub struct Laid {
 /// # Errors
 /// [`Misfit`] when they do not fit, with what would do.
 pub fn layout(prints: &[Captioned], wished: &Wished) -> Result<Laid, Misfit> {
-    if wished.cut_marks && wished.margin.min(wished.gap).value() < marks::REACH {
-        return Err(Misfit::Marks(marks::REACH));
+    if wished.cut_marks && (wished.margin.value() < marks::REACH || wished.gap.value() < marks::BETWEEN) {
+        return Err(Misfit::Marks(marks::REACH, marks::BETWEEN));
     }
     let texts: Vec<CaptionText> = prints.iter().map(|print| set(print, wished)).collect();
     let blocks: Vec<Block> =
@@ -164,7 +168,8 @@ impl Laid {
         let shown = self.hung.iter().zip(prints).map(|(hung, print)| Item::Print { area: hung.area(self.ppi), print });
         let items = shown.chain(self.items.iter().cloned()).collect();
         let title = title.replace(char::is_control, " ");
-        Sheet { title: title.clone(), pages: vec![Page { size: self.sides, part: None, bookmark: title, items }] }
+        let pages = vec![Page { size: self.sides, part: None, bookmark: title.clone(), items }];
+        Sheet { title, said: Said::default(), pages }
     }
 
     /// What is drawn beside the prints, as a page of its own.

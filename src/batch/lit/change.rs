@@ -1,0 +1,60 @@
+//! What a person decides at the light table, written into the frame's notes.
+
+use crate::batch::folders::{self, hold};
+use crate::batch::keep::keep;
+use crate::notes::{Mark, Sidecar};
+
+use super::{LightTable, Lit, revision};
+
+/// What is to be written.
+#[derive(Clone, Debug)]
+pub enum Change {
+    /// A mark, and what is written beside it.
+    Mark(Option<Mark>, Option<String>),
+    /// What the picture is called.
+    Title(String),
+    /// How it is printed: settings by their names. Those without a word are taken away.
+    Settings(Vec<(&'static str, Option<String>)>),
+}
+
+/// Why nothing was written.
+#[derive(Clone, Debug)]
+pub enum Refused {
+    /// The notes have changed since: the frame as it is by now.
+    Changed(Box<Lit>),
+    /// The disk does not take it, or another run is at work there: it may go later.
+    Later(String),
+    /// It cannot be written.
+    Wrong(String),
+}
+
+impl LightTable {
+    /// Writes a change into the notes of a frame, if they still are those of the `revision` that a person saw.
+    ///
+    /// # Errors
+    /// Why it was not written; the notes are as they were.
+    pub fn change(&self, id: usize, seen: &str, change: &Change) -> Result<Lit, Refused> {
+        let place =
+            self.places.get(id).ok_or_else(|| Refused::Wrong("there is no such frame on the table".to_owned()))?;
+        let path = &place.wanted.notes;
+        let _held = hold(&place.wanted.results()).map_err(|e| match e {
+            folders::Error::AtWork(_) => Refused::Later("a run is at work in this folder".to_owned()),
+            other => Refused::Later(other.to_string()),
+        })?;
+        let now = || self.frame(id).unwrap_or_default();
+        if revision(path) != seen {
+            return Err(Refused::Changed(Box::new(now())));
+        }
+        let wrong = |e: &dyn std::fmt::Display| Refused::Wrong(format!("{}: {e}", path.display()));
+        let sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
+        let text = match change {
+            Change::Mark(mark, remark) => {
+                sidecar.with_marks(&[place.number], *mark, remark.as_deref()).map_err(|e| wrong(&e))?
+            }
+            Change::Title(title) => sidecar.with_shot(&[format!("title={title}")]).map_err(|e| wrong(&e))?,
+            Change::Settings(words) => sidecar.with_settings(words).map_err(|e| wrong(&e))?,
+        };
+        keep(path, &text).map_err(Refused::Later)?;
+        Ok(now())
+    }
+}

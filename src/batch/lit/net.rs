@@ -1,0 +1,161 @@
+//! A frame's net densities as a picture: small to look at, or a part of it pixel by pixel.
+
+use std::path::Path;
+
+use crate::batch::key::Stamp;
+use crate::batch::noted::Noted;
+use crate::batch::print::Read;
+use crate::batch::small::upright;
+use crate::light::{Densitometer, Density};
+use crate::plane::{Across, Area, Band, Down, Size, per_code};
+use crate::scan::{self, Orientation, Rows, Scan};
+
+use super::LightTable;
+
+/// Codes of a net density: thousandths of a D from [`THINNEST`] on, in 12 bits. An 8-bit grey of the hardest paper takes more than
+/// one of them.
+pub const NET_CODES: usize = 4096;
+const THINNEST: f64 = -0.5;
+const STEP: f64 = 0.001;
+
+/// Longest side of a tile in pixels.
+pub const MOST_OF_A_TILE: u32 = 1024;
+
+/// Rows of the scan that go into one of a small picture, at least.
+const ROWS_UNDER_ONE: u32 = 2;
+
+/// Net densities of a frame or a part of it, as codes, upright.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NetPicture {
+    /// Its size.
+    pub size: Size,
+    /// Row by row.
+    pub codes: Vec<u16>,
+}
+
+/// The net density that a code stands for.
+pub fn net_of(code: u16) -> Density {
+    Density::new(THINNEST + STEP * f64::from(code))
+}
+
+fn code_of(net: f64) -> u16 {
+    ((net - THINNEST) / STEP).round().clamp(0.0, (NET_CODES - 1) as f64) as u16
+}
+
+impl LightTable {
+    /// A frame's net densities, no larger than `edge`; reduced in light.
+    ///
+    /// # Errors
+    /// When the scan is away, or cannot be read.
+    pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, String> {
+        let (noted, number) = self.noted(id)?;
+        let scan = scan(&noted, self.scans())?;
+        let area = self.area(&noted, number);
+        let small = area.size().fitted(edge);
+        let step = (area.height / (small.height * ROWS_UNDER_ONE)).max(1);
+        let (read, densities) = densities(&noted, &scan)?;
+        let light: Vec<f32> = densities.iter().map(|net| 10f64.powf(-net) as f32).collect();
+        let rows = (step / 2..scan.facts().size.height).step_by(step as usize).filter(|y| area.rows().contains(y));
+        let sampled = Size { width: area.width, height: rows.count() as u32 };
+        let (across, mut down) = (Across::new(area.width, small.width), Down::new(sampled, small));
+        let reduced = |band: &Band<'_>| {
+            let mut narrow = Vec::new();
+            let inside = band.rows().filter(|(y, _)| area.rows().contains(y));
+            inside.for_each(|(_, row)| across.row(&row[area.columns()], &light, &mut narrow));
+            narrow
+        };
+        let took = scan.read(read.channel(), Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
+            rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
+            Ok(())
+        });
+        took.map_err(|e| e.to_string())?;
+        let codes: Vec<u16> = down.finish().into_iter().map(|light| code_of(-f64::from(light).log10())).collect();
+        let (codes, size) = upright(&codes, small, orientation(&noted));
+        Ok(NetPicture { size, codes })
+    }
+
+    /// A part of a frame, pixel by pixel: `part` in pixels of the frame as it stands upright, as far as the frame has them.
+    ///
+    /// # Errors
+    /// When the scan is away or cannot be read, or the part lies outside the frame.
+    pub fn tile(&self, id: usize, part: Area) -> Result<NetPicture, String> {
+        let (noted, number) = self.noted(id)?;
+        let scan = scan(&noted, self.scans())?;
+        let area = self.area(&noted, number);
+        let orientation = orientation(&noted);
+        let frame = orientation.upright(area.size());
+        let width = part.width.min(frame.width.saturating_sub(part.x)).min(MOST_OF_A_TILE);
+        let height = part.height.min(frame.height.saturating_sub(part.y)).min(MOST_OF_A_TILE);
+        if width == 0 || height == 0 {
+            return Err("the tile lies outside the frame".to_owned());
+        }
+        // Two opposite corners as stored bound it.
+        let corner = |x, y| orientation.stored(x, y, area.size());
+        let (a, b) = (corner(part.x, part.y), corner(part.x + width - 1, part.y + height - 1));
+        let (left, top) = (area.x + a.0.min(b.0), area.y + a.1.min(b.1));
+        let stored = Size { width: a.0.abs_diff(b.0) + 1, height: a.1.abs_diff(b.1) + 1 };
+        let (read, densities) = densities(&noted, &scan)?;
+        let codes_of: Vec<u16> = densities.into_iter().map(code_of).collect();
+        let columns = left as usize..(left + stored.width) as usize;
+        let cut = |band: &Band<'_>| -> Vec<u16> {
+            let rows = band.rows().flat_map(|(_, row)| &row[columns.clone()]);
+            rows.map(|code| codes_of[usize::from(*code)]).collect()
+        };
+        let mut codes = Vec::new();
+        let rows = Rows::Between { first: top, end: top + stored.height };
+        let took = scan.read(read.channel(), rows, cut, |part| -> Result<(), scan::Error> {
+            codes.extend(part);
+            Ok(())
+        });
+        took.map_err(|e| e.to_string())?;
+        let (codes, size) = upright(&codes, stored, orientation);
+        Ok(NetPicture { size, codes })
+    }
+}
+
+/// The scan, if it is still the file that was measured.
+///
+/// # Errors
+/// Why it cannot be read.
+pub(super) fn scan(noted: &Noted, scans: Option<&Path>) -> Result<Scan, String> {
+    let (path, scan) = noted.scan(scans)?;
+    let scan_notes = &noted.notes.scan;
+    let measured = Stamp { bytes: scan_notes.bytes, modified: scan_notes.modified.clone() };
+    let same = Stamp::of(&path).is_ok_and(|there| there == measured) && scan.facts().size == noted.reading.size;
+    let changed = "has changed since it was measured: run dryside batch on its folder again";
+    if same { Ok(scan) } else { Err(format!("{} {changed}", noted.notes.scan.file)) }
+}
+
+/// How a frame is turned to be looked at.
+pub(super) fn orientation(noted: &Noted) -> Orientation {
+    Orientation::new(noted.notes.scan.orientation).unwrap_or_default()
+}
+
+/// How the scan of the notes is read.
+pub(super) fn read(noted: &Noted) -> Result<Read, String> {
+    let notes = &noted.notes;
+    let encoding = notes.record.settings.get("encoding").map_or("auto", String::as_str);
+    Read::of(encoding, notes.scan.channel.as_deref().unwrap_or("green"), notes)
+}
+
+/// How the scan is read, and the net density of each of its codes.
+fn densities(noted: &Noted, scan: &Scan) -> Result<(Read, Vec<f64>), String> {
+    let read = read(noted)?;
+    let bench: Densitometer = read.bench(scan.facts()).map_err(|e| e.to_string())?;
+    let base = noted.notes.measured.base;
+    let densities = per_code(|code| bench.densities()[usize::from(code)] - base);
+    Ok((read, densities))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_code_is_the_density_it_stands_for() {
+        for code in 0..NET_CODES as u16 {
+            assert_eq!(code_of(net_of(code).value()), code);
+        }
+        assert_eq!((code_of(f64::INFINITY), code_of(-3.0), code_of(0.0)), (4095, 0, 500));
+    }
+}

@@ -1,0 +1,153 @@
+//! Answers as the page reads them.
+
+use axum::Json;
+use axum::body::Body;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use serde::Serialize;
+
+use crate::batch::{Lit, NetPicture, OnPaper};
+use crate::paper::Grade;
+
+/// The whole table.
+#[derive(Serialize)]
+pub(super) struct BatchAnswer {
+    pub name: String,
+    /// L* of the page's surround.
+    pub surround: u8,
+    pub frames: Vec<FrameAnswer>,
+    pub grades: Vec<String>,
+    pub zones: [&'static str; 11],
+    /// Sheet of the prints that are ordered.
+    pub size: String,
+    pub work: Option<WorkAnswer>,
+}
+
+/// A frame.
+#[derive(Clone, Serialize)]
+pub(super) struct FrameAnswer {
+    id: usize,
+    name: String,
+    scan: String,
+    title: String,
+    date: String,
+    base: Option<f64>,
+    thin: Option<f64>,
+    dense: Option<f64>,
+    range: Option<f64>,
+    grade: String,
+    exposure: String,
+    place: String,
+    paper: String,
+    flags: Vec<FlagAnswer>,
+    mark: Option<String>,
+    remark: String,
+    error: Option<String>,
+    away: Option<String>,
+    width: u32,
+    height: u32,
+    pixels: [u32; 2],
+    revision: String,
+}
+
+#[derive(Clone, Serialize)]
+struct FlagAnswer {
+    code: String,
+    message: String,
+}
+
+/// Work that goes on, or has ended.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct WorkAnswer {
+    pub what: &'static str,
+    pub running: bool,
+    pub done: usize,
+    pub of: usize,
+    pub message: String,
+}
+
+/// A frame on its paper.
+#[derive(Serialize)]
+struct PaperAnswer {
+    grade: String,
+    exposure: String,
+    words: Vec<String>,
+    screen: String,
+    curve: Vec<[f64; 2]>,
+    thin: f64,
+    dense: f64,
+    histogram: Option<HistogramAnswer>,
+}
+
+#[derive(Serialize)]
+struct HistogramAnswer {
+    from: f64,
+    step: f64,
+    parts: Vec<u16>,
+}
+
+impl From<Lit> for FrameAnswer {
+    fn from(lit: Lit) -> Self {
+        let range = lit.dense.zip(lit.thin).map(|(dense, thin)| dense - thin);
+        let flags = lit.flags.into_iter().map(|(code, message)| FlagAnswer { code, message }).collect();
+        Self {
+            id: lit.id,
+            name: lit.name,
+            scan: lit.scan,
+            title: lit.title,
+            date: lit.date,
+            base: lit.base,
+            thin: lit.thin,
+            dense: lit.dense,
+            range,
+            grade: lit.grade,
+            exposure: lit.exposure,
+            place: lit.place,
+            paper: lit.paper,
+            flags,
+            mark: lit.mark.map(|mark| mark.to_string()),
+            remark: lit.remark,
+            error: lit.error,
+            away: lit.away,
+            width: lit.picture[0],
+            height: lit.picture[1],
+            pixels: lit.pixels,
+            revision: lit.revision,
+        }
+    }
+}
+
+/// All grades, softest first.
+pub(super) fn grades() -> Vec<String> {
+    Grade::all().map(|grade| grade.to_string()).collect()
+}
+
+pub(super) fn on_paper(of: &OnPaper) -> Response {
+    let histogram = of.tones.clone();
+    Json(PaperAnswer {
+        grade: of.grade.to_string(),
+        exposure: of.exposure.to_string(),
+        words: of.words.clone(),
+        screen: STANDARD.encode(&of.screen),
+        curve: of.curve.iter().map(|(net, density)| [net.value(), density.value()]).collect(),
+        thin: of.ends.0.value(),
+        dense: of.ends.1.value(),
+        histogram: histogram.map(|tones| HistogramAnswer { from: tones.from, step: tones.step, parts: tones.parts }),
+    })
+    .into_response()
+}
+
+/// Codes of net density, two bytes each, the lower one first; the picture's size is in the headers.
+pub(super) fn codes(net: &NetPicture) -> Response {
+    let bytes: Vec<u8> = net.codes.iter().flat_map(|code| code.to_le_bytes()).collect();
+    let (width, height) = (net.size.width.to_string(), net.size.height.to_string());
+    let kind = "application/octet-stream".to_owned();
+    ([("x-width", width), ("x-height", height), (header::CONTENT_TYPE.as_str(), kind)], Body::from(bytes))
+        .into_response()
+}
+
+pub(super) fn refused(status: StatusCode, why: String) -> Response {
+    (status, why).into_response()
+}

@@ -1,0 +1,204 @@
+//! What the page asks for.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+
+use crate::batch::{Change, LIT_EDGE, MOST_OF_A_TILE, OnPaper, Refused, Wishes};
+use crate::plane::Area;
+
+use super::Desk;
+use super::answer::{self, BatchAnswer, FrameAnswer};
+
+/// L* of the page's surround: tones are judged on paper between black and mid grey (common practice of viewing booths).
+const SURROUND: u8 = 20;
+
+/// Zones as they are written.
+const ZONES: [&str; 11] = ["0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X"];
+
+/// Longest edges of a frame's picture that can be asked for.
+const EDGES: std::ops::RangeInclusive<u32> = 16..=2400;
+
+/// Work that takes a while goes on beside the answering of others.
+async fn beside(work: impl FnOnce() -> Response + Send + 'static) -> Response {
+    let gone = |_| answer::refused(StatusCode::INTERNAL_SERVER_ERROR, "it could not be answered: ask again".to_owned());
+    tokio::task::spawn_blocking(work).await.unwrap_or_else(gone)
+}
+
+fn not_there(why: String) -> Response {
+    answer::refused(StatusCode::NOT_FOUND, why)
+}
+
+fn unreadable(why: String) -> Response {
+    answer::refused(StatusCode::UNPROCESSABLE_ENTITY, why)
+}
+
+pub(super) async fn batch(State(desk): State<Arc<Desk>>) -> Response {
+    beside(move || {
+        let frames = (0..desk.table.frames()).filter_map(|id| desk.table.frame(id)).map(FrameAnswer::from).collect();
+        let name = desk.table.out().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let (grades, size, work) = (answer::grades(), desk.work.size(), desk.work.now());
+        Json(BatchAnswer { name, surround: SURROUND, frames, grades, zones: ZONES, size, work }).into_response()
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+pub(super) struct Edge {
+    edge: Option<u32>,
+}
+
+pub(super) async fn net(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(asked): Query<Edge>) -> Response {
+    let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
+    beside(move || desk.table.net(id, edge).map_or_else(not_there, |net| answer::codes(&net))).await
+}
+
+#[derive(Deserialize)]
+pub(super) struct Asked {
+    grade: Option<String>,
+    exposure: Option<String>,
+    place: Option<String>,
+    straight: Option<String>,
+    edge: Option<u32>,
+}
+
+impl Asked {
+    fn on_paper(&self, desk: &Desk, id: usize) -> Result<OnPaper, String> {
+        if self.straight.is_some() {
+            return desk.table.straight(id);
+        }
+        let mut wishes = Wishes::default();
+        let place = self.place.as_deref().map(|place| desk.table.place(id, place)).transpose()?;
+        for (name, word) in [("grade", &self.grade), ("exposure", &self.exposure), ("place", &place)] {
+            if let Some(word) = word {
+                wishes.add(name, word).map_err(|e| e.to_string())?;
+            }
+        }
+        desk.table.on_paper(id, &wishes)
+    }
+}
+
+pub(super) async fn printed(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<usize>,
+    Query(asked): Query<Asked>,
+) -> Response {
+    beside(move || asked.on_paper(&desk, id).map_or_else(unreadable, |of| answer::on_paper(&of))).await
+}
+
+/// The picture as the program develops it, a byte a pixel: what the page makes of the same net densities is the same.
+pub(super) async fn developed(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<usize>,
+    Query(asked): Query<Asked>,
+) -> Response {
+    beside(move || {
+        let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
+        let greys = asked.on_paper(&desk, id).and_then(|of| Ok(of.develop(&desk.table.net(id, edge)?)));
+        greys.map_or_else(unreadable, IntoResponse::into_response)
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+pub(super) struct Part {
+    x: u32,
+    y: u32,
+    width: u32,
+    height: u32,
+}
+
+pub(super) async fn tile(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(part): Query<Part>) -> Response {
+    let Part { x, y, width, height } = part;
+    let area = Area { x, y, width: width.min(MOST_OF_A_TILE), height: height.min(MOST_OF_A_TILE) };
+    beside(move || desk.table.tile(id, area).map_or_else(not_there, |net| answer::codes(&net))).await
+}
+
+#[derive(Deserialize)]
+pub(super) struct MarkAsked {
+    mark: Option<String>,
+    remark: Option<String>,
+    revision: String,
+}
+
+#[derive(Deserialize)]
+pub(super) struct TitleAsked {
+    title: String,
+    revision: String,
+}
+
+#[derive(Deserialize)]
+pub(super) struct PrintAsked {
+    grade: Option<String>,
+    exposure: Option<String>,
+    place: Option<String>,
+    revision: String,
+}
+
+pub(super) async fn mark(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<usize>,
+    Json(asked): Json<MarkAsked>,
+) -> Response {
+    let mark = match asked.mark.as_deref().map(str::parse).transpose() {
+        Ok(mark) => mark,
+        Err(error) => return unreadable(error),
+    };
+    change(desk, id, asked.revision, Change::Mark(mark, asked.remark)).await
+}
+
+pub(super) async fn title(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<usize>,
+    Json(asked): Json<TitleAsked>,
+) -> Response {
+    change(desk, id, asked.revision, Change::Title(asked.title)).await
+}
+
+pub(super) async fn print(
+    State(desk): State<Arc<Desk>>,
+    Path(id): Path<usize>,
+    Json(asked): Json<PrintAsked>,
+) -> Response {
+    let place = match asked.place.as_deref().map(|place| desk.table.place(id, place)).transpose() {
+        Ok(place) => place,
+        Err(error) => return unreadable(error),
+    };
+    let mut wishes = Wishes::default();
+    let words = [("grade", asked.grade), ("exposure", asked.exposure), ("place", place)];
+    for (name, word) in &words {
+        if let Some(Err(error)) = word.as_ref().map(|word| wishes.add(name, word)) {
+            return unreadable(error.to_string());
+        }
+    }
+    let words = words.into_iter().filter(|(_, word)| word.is_some()).collect();
+    change(desk, id, asked.revision, Change::Settings(words)).await
+}
+
+async fn change(desk: Arc<Desk>, id: usize, revision: String, change: Change) -> Response {
+    beside(move || match desk.table.change(id, &revision, &change) {
+        Ok(lit) => Json(FrameAnswer::from(lit)).into_response(),
+        Err(Refused::Changed(lit)) => (StatusCode::CONFLICT, Json(FrameAnswer::from(*lit))).into_response(),
+        Err(Refused::Later(why)) => answer::refused(StatusCode::INSUFFICIENT_STORAGE, why),
+        Err(Refused::Wrong(why)) => unreadable(why),
+    })
+    .await
+}
+
+pub(super) async fn begin(State(desk): State<Arc<Desk>>, Path(what): Path<String>) -> Response {
+    match desk.work.begin(&what, &desk.table) {
+        Ok(work) => (StatusCode::ACCEPTED, Json(work)).into_response(),
+        Err(why) => answer::refused(StatusCode::CONFLICT, why),
+    }
+}
+
+pub(super) async fn stop(State(desk): State<Arc<Desk>>) -> Response {
+    match desk.work.stop() {
+        Some(work) => (StatusCode::ACCEPTED, Json(work)).into_response(),
+        None => answer::refused(StatusCode::CONFLICT, "nothing is at work".to_owned()),
+    }
+}

@@ -1,0 +1,74 @@
+//! What changes, told to every page that is open: notes that were written here or in an editor, and work that goes on.
+
+use std::convert::Infallible;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, SystemTime};
+
+use axum::extract::State;
+use axum::response::Sse;
+use axum::response::sse::{Event, KeepAlive};
+use serde::Serialize;
+use tokio::sync::broadcast;
+use tokio_stream::wrappers::BroadcastStream;
+use tokio_stream::{Stream, StreamExt};
+
+use super::Desk;
+use super::answer::FrameAnswer;
+
+/// How often notes are looked at.
+const LOOK: Duration = Duration::from_millis(500);
+/// Events that wait for a page that is slow to take them; one that misses some asks for the whole table again.
+const WAITING: usize = 256;
+
+/// A line to all pages.
+#[derive(Clone, Debug)]
+pub(super) struct Events(broadcast::Sender<(&'static str, String)>);
+
+impl Default for Events {
+    fn default() -> Self {
+        Self(broadcast::channel(WAITING).0)
+    }
+}
+
+impl Events {
+    /// Tells something to every page.
+    pub(super) fn tell(&self, kind: &'static str, what: &impl Serialize) {
+        let text = serde_json::to_string(what).expect("answers are plain values");
+        // Nobody may be listening.
+        let _ = self.0.send((kind, text));
+    }
+}
+
+pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let lines = BroadcastStream::new(desk.events.0.subscribe()).map(|line| {
+        Ok(match line {
+            Ok((kind, text)) => Event::default().event(kind).data(text),
+            Err(_missed) => Event::default().event("anew").data("{}"),
+        })
+    });
+    Sse::new(lines).keep_alive(KeepAlive::default())
+}
+
+/// Tells of every frame whose notes have changed.
+pub(super) async fn follow(desk: Arc<Desk>) {
+    let stamps = |desk: &Desk| -> Vec<(PathBuf, Option<SystemTime>)> {
+        let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id).map(PathBuf::from));
+        notes.map(|path| (path.clone(), path.metadata().and_then(|facts| facts.modified()).ok())).collect()
+    };
+    let mut before = stamps(&desk);
+    loop {
+        tokio::time::sleep(LOOK).await;
+        let looking = desk.clone();
+        let told = tokio::task::spawn_blocking(move || {
+            let now = stamps(&looking);
+            let changed = now.iter().zip(&before).enumerate().filter(|(_, (now, before))| now != before);
+            for frame in changed.filter_map(|(id, _)| looking.table.frame(id)) {
+                looking.events.tell("frame", &FrameAnswer::from(frame));
+            }
+            now
+        });
+        let Ok(now) = told.await else { return };
+        before = now;
+    }
+}

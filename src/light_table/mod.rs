@@ -1,0 +1,107 @@
+//! The light table: a page on this machine alone, on which a person looks through a batch, prints by eye and marks.
+//!
+//! What the page shows comes from the scans and their notes on demand; what is decided on it stands in the notes at once. The
+//! server listens on the loopback only, under an address that nobody can guess.
+
+mod answer;
+mod ask;
+mod events;
+mod guard;
+mod page;
+mod work;
+
+use std::net::Ipv4Addr;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+use tokio::net::TcpListener;
+use tokio::runtime;
+
+use crate::batch::LightTable;
+use crate::paper::PaperSize;
+use crate::scan::Halt;
+
+use events::Events;
+use guard::Guard;
+use work::Work;
+
+/// What is asked for.
+#[derive(Clone, Debug)]
+pub struct TableOrder {
+    /// The folder of results.
+    pub out: PathBuf,
+    /// The folder of the scans; that beside the results if not said.
+    pub scans: Option<PathBuf>,
+    /// Sheet of the prints that are ordered on the page.
+    pub size: PaperSize,
+    /// The port; any that is free if not said.
+    pub port: Option<u16>,
+}
+
+/// What all answers are made from.
+struct Desk {
+    table: LightTable,
+    events: Events,
+    work: Work,
+}
+
+/// Most bytes that a page may send at once: words, never pictures.
+const MOST_SENT: usize = 64 << 10;
+
+/// How often it is looked whether to stop.
+const HEED: Duration = Duration::from_millis(100);
+
+/// Serves the page until `halt` is asked. `tell` learns its address.
+///
+/// # Errors
+/// When there are no results to show, or no address can be had.
+pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(), String> {
+    let table = LightTable::of(&order.out, order.scans.clone())?;
+    let events = Events::default();
+    let work = Work::new(order.size, halt, &events);
+    let desk = Arc::new(Desk { table, events, work });
+    let failed = |e: &dyn std::fmt::Display| format!("the page cannot be served: {e}: give another --port");
+    let runtime = runtime::Builder::new_current_thread().enable_all().build().map_err(|e| failed(&e))?;
+    runtime.block_on(async {
+        let listener =
+            TcpListener::bind((Ipv4Addr::LOCALHOST, order.port.unwrap_or(0))).await.map_err(|e| failed(&e))?;
+        let port = listener.local_addr().map_err(|e| failed(&e))?.port();
+        let guard = Guard::new(port).map_err(|e| failed(&e))?;
+        tell(&guard.address());
+        // The page's own address ends with a slash, so that what it asks for lies below it.
+        let whole = format!("{}/", guard.path());
+        let router = Router::new().route(&whole, get(page::whole)).nest(&guard.path(), routes(&desk));
+        let router = router.layer(from_fn_with_state(Arc::new(guard), guard::check));
+        tokio::spawn(events::follow(desk.clone()));
+        tokio::spawn(async move { axum::serve(listener, router).await });
+        while !halt.is_asked() {
+            tokio::time::sleep(HEED).await;
+        }
+        Ok(())
+    })
+}
+
+fn routes(desk: &Arc<Desk>) -> Router {
+    Router::new()
+        .route("/light-table.css", get(page::style))
+        .route("/face.otf", get(page::face))
+        .route("/built/{file}", get(page::module))
+        .route("/batch", get(ask::batch))
+        .route("/frame/{id}/net", get(ask::net))
+        .route("/frame/{id}/printed", get(ask::printed))
+        .route("/frame/{id}/developed", get(ask::developed))
+        .route("/frame/{id}/tile", get(ask::tile))
+        .route("/frame/{id}/mark", post(ask::mark))
+        .route("/frame/{id}/title", post(ask::title))
+        .route("/frame/{id}/print", post(ask::print))
+        .route("/do/{what}", post(ask::begin))
+        .route("/stop", post(ask::stop))
+        .route("/events", get(events::stream))
+        .layer(DefaultBodyLimit::max(MOST_SENT))
+        .with_state(desk.clone())
+}

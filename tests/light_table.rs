@@ -1,0 +1,224 @@
+//! The light table as a browser meets it: what it shows is what scans and notes hold, what is decided stands in the notes, and nobody
+//! else gets in.
+#![allow(clippy::unwrap_used)]
+#![cfg(unix)]
+
+mod bench;
+
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use bench::{dryside, printed, scan_of, sheet_codes};
+use serde_json::Value;
+
+/// A batch of one scan that stands on its side, and its light table.
+struct Table {
+    _top: tempfile::TempDir,
+    scan: PathBuf,
+    out: PathBuf,
+    port: u16,
+    token: String,
+    run: Child,
+}
+
+const SIZE: (u32, u32) = (400, 500);
+
+impl Table {
+    fn open() -> Self {
+        let top = tempfile::tempdir().unwrap();
+        let (scans, out) = (top.path().join("scans"), top.path().join("out"));
+        fs::create_dir(&scans).unwrap();
+        let scan = scans.join("coil.tif");
+        scan_of(&scan, SIZE, &sheet_codes(SIZE, 1.0), (600, 6));
+        let made = dryside(&[&"batch", &scans, &"--out", &out, &"--encoding", &"linear"]);
+        assert!(made.status.success(), "{}", printed(&made));
+        let mut command = Command::new(env!("CARGO_BIN_EXE_dryside"));
+        let mut run = command.arg("table").arg(&out).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+        let mut line = String::new();
+        BufReader::new(run.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let address = line.trim().strip_prefix("light table: http://127.0.0.1:").unwrap();
+        let (port, token) = address.trim_end_matches('/').split_once('/').unwrap();
+        Self { _top: top, scan, out, port: port.parse().unwrap(), token: token.to_owned(), run }
+    }
+
+    /// Sends what a browser would; gives the status and the body.
+    fn send(&self, head: &str, body: &str) -> (u16, Vec<u8>) {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        write!(stream, "{head}Connection: close\r\nContent-Length: {}\r\n\r\n{body}", body.len()).unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        let end = answer.windows(4).position(|four| four == b"\r\n\r\n").unwrap();
+        let status = String::from_utf8_lossy(&answer[9..12]).parse().unwrap();
+        (status, answer[end + 4..].to_vec())
+    }
+
+    fn host(&self) -> String {
+        format!("Host: 127.0.0.1:{}\r\n", self.port)
+    }
+
+    fn get(&self, path: &str) -> (u16, Vec<u8>) {
+        self.send(&format!("GET /{}/{path} HTTP/1.1\r\n{}", self.token, self.host()), "")
+    }
+
+    fn json(&self, path: &str) -> Value {
+        let (status, body) = self.get(path);
+        assert_eq!(status, 200, "{path}: {}", String::from_utf8_lossy(&body));
+        serde_json::from_slice(&body).unwrap()
+    }
+
+    fn post(&self, path: &str, body: &str) -> (u16, Value) {
+        let kind = "Content-Type: application/json\r\n";
+        let (status, body) = self.send(&format!("POST /{}/{path} HTTP/1.1\r\n{}{kind}", self.token, self.host()), body);
+        let text = String::from_utf8_lossy(&body).into_owned();
+        (status, serde_json::from_str(&text).unwrap_or(Value::String(text)))
+    }
+
+    fn notes(&self) -> PathBuf {
+        self.out.join("flat/coil.notes.toml")
+    }
+}
+
+impl Drop for Table {
+    fn drop(&mut self) {
+        let _ = self.run.kill();
+        let _ = self.run.wait();
+    }
+}
+
+fn codes(bytes: &[u8]) -> Vec<u16> {
+    bytes.chunks_exact(2).map(|two| u16::from_le_bytes([two[0], two[1]])).collect()
+}
+
+#[test]
+fn nobody_gets_in_who_was_not_told_the_address() {
+    let table = Table::open();
+    let get = |token: &str, more: &str| table.send(&format!("GET /{token}/batch HTTP/1.1\r\n{more}"), "").0;
+    let (own, token) = (table.host(), table.token.as_str());
+    assert_eq!(get(token, &own), 200);
+    assert_eq!(get(&"0".repeat(32), &own), 404, "another token");
+    assert_eq!(get(token, "Host: rope.example\r\n"), 403, "a name that leads here (DNS rebinding)");
+    assert_eq!(get(token, &format!("{own}Origin: http://rope.example\r\n")), 403, "another page");
+    let plain = format!("POST /{token}/frame/0/mark HTTP/1.1\r\n{own}Content-Type: text/plain\r\n");
+    assert_eq!(table.send(&plain, "{\"mark\":\"print\",\"revision\":\"\"}").0, 415, "a form of another page");
+    assert_eq!(table.post("frame/0/mark", &format!("{{\"mark\":\"{}\"}}", "x".repeat(70_000))).0, 413);
+    for path in ["..%2f..%2fetc%2fpasswd", "frame/99/net", "frame/0/tile?x=9999&y=0&width=4&height=4", "light-table"] {
+        assert_eq!(table.get(path).0, 404, "{path}");
+    }
+    assert!(!fs::read_to_string(table.notes()).unwrap().contains("[marks]"));
+}
+
+/// The definition of density, D = -log10 of the transmittance, on the codes of the scan itself, which are linear.
+#[test]
+fn a_tile_holds_the_net_densities_of_the_scan_pixel_by_pixel_and_upright() {
+    let table = Table::open();
+    let notes = bench::notes(&table.notes());
+    let base = notes["measured"]["base"].as_float().unwrap();
+    let (size, scan) = bench::samples(&table.scan);
+    let frame = &table.json("batch")["frames"][0];
+    let (width, height) = (frame["pixels"][0].as_u64().unwrap(), frame["pixels"][1].as_u64().unwrap());
+    assert!(width > height, "it stands on its side (Orientation 6)");
+    let corners = notes["measured"]["frames"][0]["corners"].as_array().unwrap();
+    let at = |i: usize, k: usize| corners[i][k].as_float().unwrap();
+    let (left, bottom) = (at(0, 0).floor() as u32, at(2, 1).ceil() as u32);
+    let (status, body) = table.get("frame/0/tile?x=20&y=30&width=40&height=25");
+    assert_eq!((status, body.len()), (200, 40 * 25 * 2));
+    for (i, code) in codes(&body).into_iter().enumerate() {
+        let (x, y) = (20 + i as u32 % 40, 30 + i as u32 / 40);
+        // TIFF 6.0, Orientation 6: row 0 is the right side, column 0 the top; so across runs up from the bottom of the file.
+        let (column, row) = (left + y, bottom - 1 - x);
+        let stored = scan[(row * size.0 + column) as usize];
+        let net = -(f64::from(stored) / 65_535.0).log10() - base;
+        let expected = (net * 1000.0).round() + 500.0;
+        assert!((f64::from(code) - expected).abs() <= 1.0, "{x},{y}: {code}, {expected}");
+    }
+}
+
+#[test]
+fn the_picture_in_a_grade_is_that_of_its_table_and_darker_with_more_exposure() {
+    let table = Table::open();
+    let net = codes(&table.get("frame/0/net?edge=200").1);
+    let developed = |asked: &str| {
+        let of = table.json(&format!("frame/0/printed?{asked}"));
+        let screen = STANDARD.decode(of["screen"].as_str().unwrap()).unwrap();
+        let by_table: Vec<u8> = net.iter().map(|code| screen[usize::from(*code)]).collect();
+        assert_eq!(table.get(&format!("frame/0/developed?edge=200&{asked}")), (200, by_table.clone()), "{asked}");
+        let sum: u64 = by_table.iter().map(|grey| u64::from(*grey)).sum();
+        (sum as f64 / by_table.len() as f64, of)
+    };
+    let (middle, of) = developed("grade=2");
+    assert_eq!(of["grade"], "2");
+    let (more, _) = developed("grade=2&exposure=%2B2/3");
+    let (less, _) = developed("grade=2&exposure=-2/3");
+    assert!(less > middle + 5.0 && middle > more + 5.0, "{less} {middle} {more}");
+    let (_, placed) = developed("grade=2&place=at%3D0.5,0.5%3DVIII");
+    assert!(placed["words"].to_string().contains("=VIII"), "{}", placed["words"]);
+    assert_eq!(table.get("frame/0/printed?grade=9").0, 422);
+    developed("straight");
+}
+
+#[test]
+fn what_is_decided_stands_in_the_notes_and_what_changed_meanwhile_is_not_overwritten() {
+    let table = Table::open();
+    let hand = "[shot]\nsubject = 'coil'  # by hand\n";
+    let text = fs::read_to_string(table.notes()).unwrap().replacen("[shot]\n", hand, 1);
+    write(&table.notes(), &text);
+    let frame = || table.json("batch")["frames"][0].clone();
+    let seen = frame()["revision"].as_str().unwrap().to_owned();
+    let (status, marked) = table.post(
+        "frame/0/mark",
+        &format!("{{\"mark\":\"print\",\"remark\":\"burn the rafters\",\"revision\":\"{seen}\"}}"),
+    );
+    assert_eq!((status, marked["mark"].as_str()), (200, Some("print")));
+    let text = fs::read_to_string(table.notes()).unwrap();
+    assert!(text.contains(hand) && text.contains("burn the rafters"), "{text}");
+    // A second page that saw the older notes.
+    let (status, now) = table.post("frame/0/mark", &format!("{{\"mark\":\"skip\",\"revision\":\"{seen}\"}}"));
+    assert_eq!((status, now["mark"].as_str(), now["remark"].as_str()), (409, Some("print"), Some("burn the rafters")));
+    assert_eq!(fs::read_to_string(table.notes()).unwrap(), text);
+    let seen = now["revision"].as_str().unwrap();
+    let words = format!("{{\"grade\":\"3 1/2\",\"exposure\":\"-1/3\",\"revision\":\"{seen}\"}}");
+    let (status, graded) = table.post("frame/0/print", &words);
+    assert_eq!((status, graded["grade"].as_str()), (200, Some("3 1/2")), "{graded}");
+    let seen = graded["revision"].as_str().unwrap();
+    let (status, titled) =
+        table.post("frame/0/title", &format!("{{\"title\":\"Store room\",\"revision\":\"{seen}\"}}"));
+    assert_eq!((status, titled["title"].as_str()), (200, Some("Store room")), "{titled}");
+    let notes = bench::notes(&table.notes());
+    assert_eq!(notes["settings"]["grade"].as_str(), Some("3 1/2"));
+    // A batch goes by it.
+    let made = dryside(&[&"batch", &table.scan.parent().unwrap(), &"--out", &table.out, &"--encoding", &"linear"]);
+    assert!(printed(&made).contains("3 1/2"), "{}", printed(&made));
+}
+
+#[test]
+fn a_page_learns_what_an_editor_writes_and_why_a_scan_cannot_be_read() {
+    let table = Table::open();
+    let mut stream = TcpStream::connect(("127.0.0.1", table.port)).unwrap();
+    stream.set_read_timeout(Some(std::time::Duration::from_secs(60))).unwrap();
+    write!(stream, "GET /{}/events HTTP/1.1\r\n{}\r\n", table.token, table.host()).unwrap();
+    let mut lines = BufReader::new(stream).lines().map(Result::unwrap);
+    assert!(lines.by_ref().any(|line| line.contains("text/event-stream")));
+    let text = fs::read_to_string(table.notes()).unwrap();
+    write(&table.notes(), &format!("{text}\n[marks]\n1 = \"hold\"\n"));
+    let told = lines.by_ref().find(|line| line.starts_with("data:")).unwrap();
+    assert!(told.contains("\"mark\":\"hold\""), "{told}");
+    write(&table.notes(), &format!("{text}\n[marks\n"));
+    let told = lines.by_ref().find(|line| line.starts_with("data:")).unwrap();
+    assert!(told.contains("\"error\":\"") && told.contains("line "), "{told}");
+    write(&table.notes(), &text);
+    lines.by_ref().find(|line| line.starts_with("data:")).unwrap();
+    fs::rename(&table.scan, table.scan.with_extension("away")).unwrap();
+    let frame = table.json("batch")["frames"][0].clone();
+    assert!(frame["away"].as_str().unwrap().contains("coil.tif"), "{frame}");
+    let (status, why) = table.get("frame/0/tile?x=0&y=0&width=8&height=8");
+    assert!(status == 404 && String::from_utf8_lossy(&why).contains("--scans"), "{}", String::from_utf8_lossy(&why));
+}
+
+fn write(path: &Path, text: &str) {
+    fs::write(path, text).unwrap();
+}

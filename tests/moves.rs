@@ -1,0 +1,141 @@
+//! Scans that get another name or place, and negatives that are scanned again, as the user meets them.
+#![allow(clippy::unwrap_used)]
+
+mod bench;
+
+use std::fs;
+use std::path::Path;
+
+use bench::{dryside, folder_of_sheets, notes, printed, samples, scan_of, sheet_codes};
+
+const BY_HAND: &str = "[shot]\nsubject = 'coil of tarred rope' # from the loft\nfilm   = \"pan sheet 100\"\n";
+
+/// Writes the photographer's part at the head of notes.
+fn write_by_hand(path: &Path) {
+    let text = fs::read_to_string(path).unwrap().replacen("[shot]\n", BY_HAND, 1);
+    fs::write(path, text + "\n[marks]\n1 = \"print\"\n").unwrap();
+}
+
+#[test]
+fn a_renamed_scan_comes_with_its_notes_marks_and_prints() {
+    let folder = folder_of_sheets(&["coil.tif", "lantern.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let batch = |more: &str| dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &more]);
+    assert!(batch("--jobs=1").status.success());
+    let (was, now) = (out.join("flat/coil.notes.toml"), out.join("flat/store-07.notes.toml"));
+    write_by_hand(&was);
+    assert!(batch("--jobs=1").status.success());
+    let print = dryside(&[&"print", &out.join("coil"), &"--scans", &loft, &"--size", &"4x5cm", &"--allow-upsampling"]);
+    assert!(print.status.success(), "{}", printed(&print));
+    let (flat, text) = (samples(&out.join("flat/coil.tif")), fs::read_to_string(&was).unwrap());
+
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    let told = printed(&batch("--dry-run"));
+    assert!(told.contains("store-07.tif is coil.tif renamed") && was.is_file() && !now.exists(), "{told}");
+    let run = batch("--jobs=1");
+    assert!(run.status.success(), "{}", printed(&run));
+    assert!(printed(&run).contains("store-07.tif is coil.tif renamed: its notes are taken on"), "{}", printed(&run));
+    assert!(!was.exists() && !out.join("flat/coil.tif").exists() && !out.join("proof/coil.jpg").exists());
+    let taken = fs::read_to_string(&now).unwrap();
+    let prints = |text: &str| text[text.find("[[prints]]").unwrap()..].to_owned();
+    assert!(taken.contains(BY_HAND) && taken.contains("[marks]\n1 = \"print\"\n"), "{taken}");
+    assert_eq!(prints(&taken), prints(&text));
+    assert!(samples(&out.join("flat/store-07.tif")) == flat, "the same flat positive");
+    let again = printed(&batch("--jobs=1"));
+    assert!(again.matches("up to date").count() == 2 && !again.contains("renamed"), "{again}");
+    let print = printed(&dryside(&[&"print", &"--from", &now, &"--scans", &loft]));
+    assert!(print.contains("up to date"), "{print}");
+}
+
+#[test]
+fn a_copy_is_no_renamed_scan_and_notes_that_are_there_stay() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let batch = || printed(&dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]));
+    batch();
+    write_by_hand(&out.join("flat/coil.notes.toml"));
+    batch();
+    fs::copy(loft.join("coil.tif"), loft.join("twin.tif")).unwrap();
+    let told = batch();
+    assert!(!told.contains("renamed"), "{told}");
+    assert!(fs::read_to_string(out.join("flat/coil.notes.toml")).unwrap().contains(BY_HAND));
+    assert!(!fs::read_to_string(out.join("flat/twin.notes.toml")).unwrap().contains("tarred"));
+    // The first goes, and the second has notes of its own: none of the two is lost.
+    fs::remove_file(loft.join("coil.tif")).unwrap();
+    let told = batch();
+    assert!(!told.contains("renamed") && out.join("flat/coil.notes.toml").is_file(), "{told}");
+}
+
+#[test]
+fn a_print_finds_its_scan_under_another_name_and_in_another_place() {
+    let folder = folder_of_sheets(&["coil.tif", "lantern.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out, store) = (folder.path(), top.path().join("out"), top.path().join("store"));
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    fs::create_dir(&store).unwrap();
+    fs::rename(loft.join("coil.tif"), store.join("b.tif")).unwrap();
+    fs::rename(loft.join("lantern.tif"), store.join("a.tif")).unwrap();
+    let print = |frame: &str, scans: &Path| {
+        let size: [&dyn AsRef<std::ffi::OsStr>; 3] = [&"--size", &"4x5cm", &"--allow-upsampling"];
+        let frame = out.join(frame);
+        dryside(&[&[&"print" as &dyn AsRef<std::ffi::OsStr>, &frame, &"--scans", &scans], &size[..]].concat())
+    };
+    for frame in ["coil", "lantern"] {
+        let run = print(frame, &store);
+        assert!(run.status.success(), "{}", printed(&run));
+    }
+    let run = print("coil", loft);
+    assert!(!run.status.success() && printed(&run).contains("nor under another name"), "{}", printed(&run));
+}
+
+/// The same negative at two thirds of the light: net densities, and so matched flat positives, are the same but for what rounding to whole codes makes.
+#[test]
+fn a_negative_scanned_again_takes_up_the_words_and_the_ends_of_its_first_scan() {
+    let folder = tempfile::tempdir().unwrap();
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let codes = sheet_codes((400, 500), 1.0);
+    scan_of(&loft.join("coil.tif"), (400, 500), &codes, (300, 1));
+    let batch = |ends: &str| {
+        dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &"--encoding", &"linear", &"--ends", &ends])
+    };
+    assert!(batch("each").status.success());
+    write_by_hand(&out.join("flat/coil.notes.toml"));
+
+    let weaker: Vec<u16> = codes.iter().map(|code| (f64::from(*code) * 2.0 / 3.0).round() as u16).collect();
+    scan_of(&loft.join("coil-again.tif"), (400, 500), &weaker, (300, 1));
+    let set = dryside(&[&"notes", &"new", &loft, &"coil-again", &"--out", &out, &"--set", &"rescan-of=coil"]);
+    assert!(set.status.success(), "{}", printed(&set));
+    let run = batch("match");
+    assert!(run.status.success(), "{}", printed(&run));
+    let of = |name: &str| notes(&out.join(format!("flat/{name}.notes.toml")));
+    let ends = |name: &str| {
+        let frame = &of(name)["flat"]["frames"][0];
+        (frame["thin"].as_float().unwrap(), frame["dense"].as_float().unwrap())
+    };
+    assert_eq!(ends("coil-again"), ends("coil"));
+    let (first, second) = (samples(&out.join("flat/coil.tif")).1, samples(&out.join("flat/coil-again.tif")).1);
+    let apart = first.iter().zip(&second).map(|(a, b)| a.abs_diff(*b)).max().unwrap();
+    // A base read to 0.001 D is 0.06 L* in the middle of the scale: some 60 codes.
+    assert!(first.len() == second.len() && apart <= 120, "{apart}");
+
+    let shown = printed(&dryside(&[&"notes", &"show", &out.join("coil-again")]));
+    assert!(shown.contains("coil of tarred rope   (coil)"), "{shown}");
+    let found = printed(&dryside(&[&"notes", &"find", &out, &"subject=*tarred*"]));
+    assert_eq!(found.lines().count(), 2, "{found}");
+    let check = |word: &str| {
+        let word = format!("rescan-of={word}");
+        assert!(dryside(&[&"notes", &"set", &out.join("coil-again"), &word]).status.success());
+        dryside(&[&"notes", &"check", &out.join("coil-again")])
+    };
+    assert!(check("coil").status.success());
+    for (wrong, why) in [("rope", "there are no such notes"), ("coil-again", "these are its own notes")] {
+        let run = check(wrong);
+        assert!(!run.status.success() && printed(&run).contains(why), "{}", printed(&run));
+    }
+    assert!(
+        printed(&batch("match")).contains("there are no such notes") || printed(&batch("match")).contains("own notes")
+    );
+}
