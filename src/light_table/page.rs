@@ -29,6 +29,7 @@ const MODULES: &[(&str, &str)] = modules![
     "fit.js",
     "light.js",
     "loupe.js",
+    "loupes.js",
     "main.js",
     "negative.js",
     "net.js",
