@@ -14,6 +14,7 @@ export class Easel {
     net;
     image;
     constructor() {
+        this.clear();
         new ResizeObserver(() => this.fit()).observe(this.element);
     }
     lay(net, name) {

@@ -47,7 +47,7 @@ export class Film {
         this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
         const words = [
             `${frame.id + 1} of ${count}: ${frame.name}`,
-            frame.title || frame.subject,
+            frame.title,
             frame.error ?? `grade ${frame.grade}, ${frame.exposure} stop`,
             frame.mark ? `marked ${frame.mark}` : "no mark",
             unsaved ? "not saved yet" : "",
@@ -103,16 +103,16 @@ export class Film {
         const { frame, looks } = this;
         if (!this.inSight || frame.width === 0)
             return;
-        const wide = parseFloat(this.element.style.width) * devicePixelRatio;
-        if (!(wide > 0))
+        const long = Math.max(parseFloat(this.element.style.width), parseFloat(this.element.style.height)) * devicePixelRatio;
+        if (!(long > 0))
             return;
         const tone = !looks.positive ? "negative" : looks.straight ? "straight" : `${frame.grade} ${frame.exposure} ${frame.place}`;
-        const wanted = `${tone} ${Math.floor(frame.width / wide)} ${frame.revision}`;
+        const wanted = `${tone} ${Math.ceil(long / 200)} ${frame.revision}`;
         if (wanted === this.drawn)
             return;
         this.drawn = wanted;
         try {
-            const [picture, screen] = await Promise.all([netOf(frame, wide), screenOf(frame, this.noted, looks)]);
+            const [picture, screen] = await Promise.all([netOf(frame, long), screenOf(frame, this.noted, looks)]);
             if (this.drawn !== wanted || !this.inSight)
                 return;
             const image = new ImageData(picture.width, picture.height);

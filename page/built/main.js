@@ -32,7 +32,7 @@ async function enter() {
     document.title = `${batch.name} on the light table`;
     find("name").textContent = batch.name;
     const notebook = new Notebook(batch.frames, { changed: (id) => changed(id), said: say });
-    const doing = new Doing(find("doing"), say);
+    const doing = new Doing(find("doing"), batch.size, say);
     const slip = new Slip(find("slip"));
     const table = new Table(find("surface"), batch.frames, {
         at: (id) => goTo(id, false),

@@ -1,9 +1,9 @@
 // The easel: one picture as large as the bench has room for, with the paper's white around it, and what is laid over it.
 
 import type { Box } from "./contract.js";
+import type { Net } from "./ask.js";
 import { develop, developBand } from "./develop.js";
 import { element, svg } from "./element.js";
-import type { Net } from "./reduce.js";
 
 export interface Spot {
   u: number;
@@ -26,6 +26,7 @@ export class Easel {
   private image: ImageData | undefined;
 
   constructor() {
+    this.clear();
     new ResizeObserver(() => this.fit()).observe(this.element);
   }
 
