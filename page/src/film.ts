@@ -49,8 +49,14 @@ export class Film {
     this.update(frame, frame, false, count);
   }
 
+  /** Size of the picture; of a sheet 5 by 4 where it is not known. */
+  private get ground(): { width: number; height: number } {
+    const { width, height } = this.frame;
+    return width > 0 && height > 0 ? { width, height } : { width: 5, height: 4 };
+  }
+
   get shape(): { width: number; height: number } {
-    const { width, height } = this.frame.error && !this.frame.width ? { width: 5, height: 4 } : this.frame;
+    const { width, height } = this.ground;
     const long = Math.max(width, height);
     return { width: width + 2 * REBATE * long, height: height + (REBATE + WRITTEN) * long };
   }
@@ -90,7 +96,7 @@ export class Film {
     const { width, height } = at(this.shape, edge);
     this.element.style.width = `${Math.round(width)}px`;
     this.element.style.height = `${Math.round(height)}px`;
-    const long = edge * (Math.max(this.frame.width, this.frame.height) / Math.max(this.shape.width, this.shape.height));
+    const long = edge * (Math.max(this.ground.width, this.ground.height) / Math.max(this.shape.width, this.shape.height));
     this.element.style.setProperty("--rebate", `${REBATE * long}px`);
     this.element.style.setProperty("--written", `${WRITTEN * long}px`);
     this.mark();
