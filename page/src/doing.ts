@@ -36,6 +36,7 @@ export class Doing {
     this.prints.disabled = marked === 0;
     this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
     this.words.hidden = !work;
+    this.words.classList.toggle("ended", !running);
     if (!work) return;
     this.far.max = Math.max(1, work.of);
     this.far.value = work.done;
