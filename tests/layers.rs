@@ -31,7 +31,7 @@ fn a_room_imports_only_from_rooms_above_it() {
     let front = fs::read_to_string(src.join("lib.rs")).unwrap();
     let rooms: Vec<&str> =
         front.lines().filter_map(|l| l.strip_prefix("pub mod ")).map(|l| l.trim_end_matches(';')).collect();
-    assert_eq!(rooms.len(), 13, "lib.rs names the rooms, one a line: {rooms:?}");
+    assert_eq!(rooms.len(), 14, "lib.rs names the rooms, one a line: {rooms:?}");
     let mut breaks = Vec::new();
     for (floor, room) in rooms.iter().enumerate() {
         for file in sources(&src.join(room)) {

@@ -299,14 +299,14 @@ export class Bench {
                 const map = await json(`frame/${id}/focus`);
                 if (this.id !== id || !this.overlays.has("focus"))
                     return;
-                this.easel.outline("focus", map.marks);
+                this.easel.dot("focus", map.marks);
                 this.hands.said(map.words.join(", "));
             }
             if (this.overlays.has("dust")) {
                 const map = await json(`frame/${id}/dust`);
                 if (this.id !== id || !this.overlays.has("dust"))
                     return;
-                this.easel.outline("dust", map.specks);
+                this.easel.box("dust", map.specks);
                 const { length } = map.specks;
                 this.hands.said(length === 0 ? "no dust found" : `${length} ${length === 1 ? "speck" : "specks"} of dust`);
             }

@@ -79,6 +79,7 @@ export interface Box {
   height: number;
 }
 
+/** Rank 3 is the sharpest of the frame, 0 much less sharp. */
 export interface FocusMap {
   marks: (Box & { rank: number })[];
   words: string[];

@@ -8,7 +8,7 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde::Serialize;
 
-use crate::batch::{Lit, NetPicture, OnPaper};
+use crate::batch::{Lit, NetPicture, OnPaper, Sharp, Spot};
 use crate::paper::Grade;
 
 /// The whole table.
@@ -86,6 +86,40 @@ struct HistogramAnswer {
     from: f64,
     step: f64,
     parts: Vec<u16>,
+}
+
+#[derive(Serialize)]
+struct BoxAnswer {
+    x: f64,
+    y: f64,
+    width: f64,
+    height: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rank: Option<u8>,
+}
+
+#[derive(Serialize)]
+struct SharpAnswer<'a> {
+    marks: Vec<BoxAnswer>,
+    words: &'a [String],
+}
+
+#[derive(Serialize)]
+struct DustAnswer {
+    specks: Vec<BoxAnswer>,
+}
+
+fn boxed(spot: &Spot, rank: Option<u8>) -> BoxAnswer {
+    BoxAnswer { x: spot.at.0, y: spot.at.1, width: spot.size.0, height: spot.size.1, rank }
+}
+
+pub(super) fn sharp(of: &Sharp) -> Response {
+    let marks = of.places.iter().map(|(spot, rank)| boxed(spot, Some(*rank))).collect();
+    Json(SharpAnswer { marks, words: &of.words }).into_response()
+}
+
+pub(super) fn dust(specks: &[Spot]) -> Response {
+    Json(DustAnswer { specks: specks.iter().map(|spot| boxed(spot, None)).collect() }).into_response()
 }
 
 impl From<Lit> for FrameAnswer {

@@ -118,6 +118,14 @@ pub(super) async fn tile(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Q
     beside(move || desk.table.tile(id, area).map_or_else(not_there, |net| answer::codes(&net))).await
 }
 
+pub(super) async fn focus(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
+    beside(move || desk.table.sharp(id).map_or_else(not_there, |sharp| answer::sharp(&sharp))).await
+}
+
+pub(super) async fn dust(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
+    beside(move || desk.table.dust(id).map_or_else(not_there, |specks| answer::dust(&specks))).await
+}
+
 #[derive(Deserialize)]
 pub(super) struct MarkAsked {
     mark: Option<String>,

@@ -96,6 +96,8 @@ fn routes(desk: &Arc<Desk>) -> Router {
         .route("/frame/{id}/printed", get(ask::printed))
         .route("/frame/{id}/developed", get(ask::developed))
         .route("/frame/{id}/tile", get(ask::tile))
+        .route("/frame/{id}/focus", get(ask::focus))
+        .route("/frame/{id}/dust", get(ask::dust))
         .route("/frame/{id}/mark", post(ask::mark))
         .route("/frame/{id}/title", post(ask::title))
         .route("/frame/{id}/print", post(ask::print))

@@ -110,44 +110,58 @@ impl Marks {
     }
 }
 
-/// Marks a frame, or takes its mark away; everything else stays to the byte. A remark that stands there stays, unless another
-/// is given. Tells whether `[marks]` is a table that can take it.
+/// Marks a frame, writes a remark beside it, or takes both away; everything else stays to the byte. A remark that stands beside a mark
+/// stays unless another is given; an empty one takes it away. Tells whether `[marks]` is a table that can take it.
 pub(super) fn write(document: &mut DocumentMut, number: usize, mark: Option<Mark>, remark: Option<&str>) -> bool {
     let headed = || {
         let mut table = Table::new();
         table.decor_mut().set_prefix("\n");
         Item::Table(table)
     };
+    let nothing = mark.is_none() && remark.is_none_or(str::is_empty);
+    if nothing && !document.contains_key(MARKS) {
+        return true;
+    }
     let Some(table) = document.entry(MARKS).or_insert_with(headed).as_table_like_mut() else { return false };
     let key = number.to_string();
-    let Some(mark) = mark else {
+    if nothing {
         table.remove(&key);
         return true;
-    };
-    match (table.get_mut(&key), remark) {
-        (Some(item), _) if item.is_table_like() => {
+    }
+    match table.get_mut(&key) {
+        Some(item) if item.is_table_like() => {
             if let Some(there) = item.as_table_like_mut() {
-                there.insert("mark", Item::Value(mark.to_string().into()));
-                remark.map(|remark| there.insert("remark", Item::Value(remark.into())));
+                let mut put = |name: &str, word: Option<String>| match word {
+                    Some(word) => drop(there.insert(name, Item::Value(word.into()))),
+                    None => drop(there.remove(name)),
+                };
+                put("mark", mark.map(|mark| mark.to_string()));
+                if let Some(remark) = remark {
+                    put("remark", (!remark.is_empty()).then(|| remark.to_owned()));
+                }
             }
         }
-        (Some(Item::Value(there)), _) => {
+        Some(Item::Value(there)) => {
             let mut fresh = marked(mark, remark);
             *fresh.decor_mut() = there.decor().clone();
             *there = fresh;
         }
-        (_, _) => drop(table.insert(&key, Item::Value(marked(mark, remark)))),
+        _ => drop(table.insert(&key, Item::Value(marked(mark, remark)))),
     }
     true
 }
 
-/// The mark alone, or beside its remark.
-fn marked(mark: Mark, remark: Option<&str>) -> Value {
-    let Some(remark) = remark else { return mark.to_string().into() };
-    let mut both = InlineTable::new();
-    both.insert("mark", mark.to_string().into());
-    both.insert("remark", remark.into());
-    Value::InlineTable(both)
+/// The mark alone, or what there is of mark and remark.
+fn marked(mark: Option<Mark>, remark: Option<&str>) -> Value {
+    match (mark, remark.filter(|remark| !remark.is_empty())) {
+        (Some(mark), None) => mark.to_string().into(),
+        (mark, remark) => {
+            let mut both = InlineTable::new();
+            mark.map(|mark| both.insert("mark", mark.to_string().into()));
+            remark.map(|remark| both.insert("remark", remark.into()));
+            Value::InlineTable(both)
+        }
+    }
 }
 
 /// A value as a word; a number or a yes is none that is known, and is told as it stands.
@@ -217,6 +231,12 @@ mod tests {
         let marks = Marks::of(&document);
         assert_eq!(marks.of_frame(1), Marked { mark: Some(Mark::Skip), remark: Some("thin".into()) });
         assert_eq!((marks.of_frame(2), marks.of_frame(3).remark.as_deref()), (Marked::default(), Some("fogged")));
+        // A remark stands without a mark, too, and goes when it is emptied.
+        assert!(write(&mut document, 4, None, Some("again")) && write(&mut document, 1, Some(Mark::Skip), Some("")));
+        let marks = Marks::of(&document);
+        assert_eq!(marks.of_frame(4), Marked { mark: None, remark: Some("again".into()) });
+        assert_eq!(marks.of_frame(1), Marked { mark: Some(Mark::Skip), remark: None });
+        assert!(write(&mut document, 4, None, Some("")) && Marks::of(&document).of_frame(4) == Marked::default());
         let mut none: DocumentMut = "marks = 3\n".parse().unwrap();
         assert!(!write(&mut none, 1, Some(Mark::Print), None));
     }

@@ -2,6 +2,7 @@
 //! decides there, written into its notes at once.
 
 mod change;
+mod looks;
 mod net;
 mod on_paper;
 
@@ -18,6 +19,7 @@ use super::wishes::Wishes;
 use super::{folders, stock};
 
 pub use change::{Change, Refused};
+pub use looks::{Sharp, Spot};
 pub use net::{MOST_OF_A_TILE, NET_CODES, NetPicture, net_of};
 pub use on_paper::OnPaper;
 

@@ -22,7 +22,7 @@ const EDGE: f64 = 2.5631;
 
 impl Found {
     /// By the focus of a frame of so many pixels.
-    pub(super) fn of(focus: Option<&Focus>, (width, height): (f64, f64)) -> Self {
+    pub(in crate::batch) fn of(focus: Option<&Focus>, (width, height): (f64, f64)) -> Self {
         let at = |share: f64| {
             let good = PixelsPerInch::new(GOOD).expect("prints have pixels");
             let length = |pixels: f64| Millimetres::of_pixels(pixels * share, good);
@@ -48,7 +48,7 @@ impl Found {
 }
 
 /// A print's width and height in centimetres: "30.5 × 24.1 cm".
-pub(super) fn in_centimetres(size: (Millimetres, Millimetres)) -> String {
+pub(in crate::batch) fn in_centimetres(size: (Millimetres, Millimetres)) -> String {
     in_unit(size, LengthUnit::Centimetre)
 }
 

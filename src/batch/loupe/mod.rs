@@ -23,7 +23,9 @@ use glass::Glass;
 use places::places;
 
 pub(super) use behind::{Behind, look_behind, looked_at};
+pub(super) use focus::focus;
 pub use found::Found;
+pub(super) use found::in_centimetres;
 
 /// What is asked for.
 #[derive(Clone, Debug)]
