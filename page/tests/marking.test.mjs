@@ -134,6 +134,7 @@ test("a conflict is shown, not overwritten: the notes' mark may stay, or one's o
     await page.locator("#slip").waitFor();
   };
   for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  await page.locator("#frame-4.here").waitFor();
   await mark("p", "skip");
   assert.match(await page.locator("#slip p").textContent(), /you: print \u2014 in the notes: skip/);
   assert.equal(markIn(room.notes("sheet-05")), "skip");
