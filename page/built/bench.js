@@ -6,10 +6,11 @@ import { element, svg } from "./element.js";
 import { Loupe } from "./loupe.js";
 import { negative } from "./negative.js";
 import { net } from "./nets.js";
+import { told } from "./notebook.js";
 import { draw } from "./pencil.js";
 import { Placing } from "./placing.js";
 import { Scale } from "./scale.js";
-import { darker, dial, harder, stopsOf, stopWords } from "./steps.js";
+import { darker, dial, harder, spotWords, stopsOf, stopsWords, stopWords } from "./steps.js";
 import { Strip } from "./strip.js";
 import { printed, straight } from "./tones.js";
 /** Stops to either side that the scale of exposures shows. */
@@ -30,6 +31,7 @@ export class Bench {
     about = element("p", { class: "about" });
     flags = element("ul", { class: "flags" });
     words = element("p", { class: "words", "aria-live": "polite" });
+    held = element("span", {});
     keeping = element("div", { class: "keeping" });
     notes = element("p", { class: "notes" });
     trouble = element("p", { class: "trouble", hidden: "" });
@@ -52,7 +54,7 @@ export class Bench {
         keep.addEventListener("click", () => this.keep());
         const back = element("button", { type: "button" }, "as it was", element("kbd", { "aria-hidden": "true" }, "Esc"));
         back.addEventListener("click", () => this.leave());
-        this.keeping.append(element("span", {}, "tried, not noted"), keep, back);
+        this.keeping.append(this.held, keep, back);
         const line = element("div", { class: "line" }, this.words, this.keeping);
         const scales = element("div", { class: "scales" }, this.grades.element, this.exposures.element);
         const foot = element("footer", {}, line, this.notes, scales, this.placing.element);
@@ -80,10 +82,8 @@ export class Bench {
         };
     }
     stepIn(id) {
-        if (this.id !== id) {
-            this.trial = {};
-            this.easel.clear();
-        }
+        if (this.id !== id || this.section.hidden)
+            this.clear();
         this.id = id;
         this.section.hidden = false;
         this.strip.lift();
@@ -92,11 +92,27 @@ export class Bench {
         void this.overlay();
     }
     stepOut() {
-        this.trial = {};
+        this.dropTrial();
         this.strip.lift();
         this.placing.turn(false);
         this.loupe.turn(false);
         this.section.hidden = true;
+    }
+    /** Nothing of the frame before stays on the bench. */
+    clear() {
+        this.dropTrial();
+        this.wanted = "";
+        this.tone = undefined;
+        this.easel.clear();
+        this.loupe.clear();
+        this.curve.element.replaceChildren();
+        this.trouble.hidden = true;
+    }
+    /** What was tried and not kept is told: it was the work of a hand. */
+    dropTrial() {
+        if (this.tried)
+            this.hands.said(`${this.frame.name}, not kept: ${told(this.trial)}`);
+        this.trial = {};
     }
     /** One step back; false when there is none but to leave the bench. */
     leave() {
@@ -143,10 +159,10 @@ export class Bench {
             return this.strip.take();
         if (!this.tried)
             return this.hands.said("nothing is tried: the notes stand as they are");
-        const wished = this.wished;
+        const { trial } = this;
         this.trial = {};
         this.placing.turn(false);
-        this.notebook.put(this.id, "print", wished);
+        this.notebook.put(this.id, "print", trial);
         void this.show();
     }
     async turnStrip() {
@@ -194,35 +210,41 @@ export class Bench {
         const frame = this.frame;
         const noted = this.notebook.noted(this.id);
         this.tell(frame);
-        if (frame.width === 0)
-            return this.fail(frame.error ?? "there is no picture of this frame");
         const wanted = JSON.stringify([this.id, this.trial, this.hands.looks(), noted.revision]);
         this.wanted = wanted;
         try {
+            if (frame.width === 0)
+                throw new Error(frame.error ?? "there is no picture of this frame");
             const looks = this.hands.looks();
             const tone = looks.straight ? straight(noted) : printed(noted, this.wished);
-            const [picture, print] = await Promise.all([net(frame), tone]);
+            // A negative is looked at without a print: notes that cannot be read are no hindrance.
+            const [picture, print] = await Promise.all([net(frame), looks.positive ? tone : tone.catch(() => undefined)]);
             if (this.wanted !== wanted || !this.open)
                 return;
             this.trouble.hidden = !frame.error;
             this.trouble.textContent = frame.error ?? "";
             this.tone = print;
-            const screen = looks.positive ? print.screen : negative(frame.base ?? 0);
-            this.easel.lay(picture, `${frame.name}, ${print.words.join(", ")}`);
+            const screen = looks.positive && print ? print.screen : negative(frame.base ?? 0);
+            this.easel.lay(picture, [frame.name, ...(print?.words ?? ["negative"])].join(", "));
+            this.easel.frame(frame, looks.positive ? screen : undefined);
             if (!this.strip.on)
                 this.easel.expose(screen);
             this.easel.paper.classList.toggle("lit", !looks.positive);
             this.loupe.lay(frame, screen);
             if (this.placing.on)
                 this.placing.turn(true);
-            if (this.on.curve)
+            if (this.on.curve && print)
                 this.curve.show(print);
             this.tell(frame);
             this.ahead(noted);
         }
         catch (error) {
-            if (this.wanted === wanted)
-                this.fail(error);
+            if (this.wanted === wanted) {
+                if (frame.width === 0)
+                    this.clear();
+                this.tell(frame);
+                this.fail(frame.error ?? error);
+            }
         }
         this.hands.changed();
     }
@@ -271,20 +293,25 @@ export class Bench {
         this.count.textContent = `${this.id + 1} of ${this.notebook.all.length}`;
         this.about.textContent = [frame.title, frame.date].filter((w) => w !== "").join(" \u00b7 ");
         this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
-        const words = this.tone?.words ?? [`grade ${frame.grade}`];
+        const words = this.tone?.words ?? [frame.grade && `grade ${frame.grade}`];
         const told = looks.positive
-            ? words.map((w) => dial(w)).join(", ")
-            : `negative, net ${frame.thin?.toFixed(2) ?? "?"} to ${frame.dense?.toFixed(2) ?? "?"} D`;
+            ? words.map((w) => dial(spotWords(w))).join(", ")
+            : frame.thin === null || frame.dense === null
+                ? "negative"
+                : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;
         // Said aloud by a screen reader: once, when it changes.
         if (this.words.textContent !== told)
             this.words.textContent = told;
         this.keeping.hidden = !this.tried;
+        const held = frame.together > 1 ? `tried, not noted; for all ${frame.together} frames of ${frame.scan}` : "tried, not noted";
+        if (this.held.textContent !== held)
+            this.held.textContent = held;
         this.notes.textContent = frame.remark ? `\u201c${frame.remark}\u201d` : "";
         const { grade, exposure } = this.wished;
         this.grades.show(this.batch.grades, grade, frame.grade, (g) => `grade ${g}`);
         const middle = Math.round(stopsOf(frame.exposure));
         const steps = Array.from({ length: 6 * REACH + 1 }, (_, i) => stopWords(3 * (middle - REACH) + i));
-        this.exposures.show(steps, exposure, frame.exposure, (e) => `${e} stop`);
+        this.exposures.show(steps, exposure, frame.exposure, stopsWords);
     }
     fail(error) {
         this.trouble.hidden = false;

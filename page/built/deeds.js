@@ -6,10 +6,26 @@ export class Rail {
     rail;
     deeds;
     view = "";
+    waiting = false;
+    more = element("button", { type: "button", class: "more", "aria-expanded": "false" }, "more");
     buttons = [];
     constructor(rail, deeds) {
         this.rail = rail;
         this.deeds = deeds;
+        // Where there is little room only the first of the rest lie open.
+        this.more.addEventListener("click", () => this.open(!this.rail.classList.contains("opened")));
+    }
+    open(on) {
+        this.rail.classList.toggle("opened", on);
+        this.more.setAttribute("aria-expanded", String(on));
+        this.more.textContent = on ? "fewer" : "more";
+    }
+    /** Nothing is done before a question is answered. */
+    wait(on) {
+        this.waiting = on;
+        this.rail.classList.toggle("waiting", on);
+        if (this.view === "table" || this.view === "bench")
+            this.show(this.view);
     }
     show(view) {
         if (this.view !== view) {
@@ -17,15 +33,18 @@ export class Rail {
             const here = this.deeds.filter((d) => d[view] && !d.elsewhere);
             this.buttons = here.map((deed) => ({ deed, button: this.button(deed) }));
             const group = (first) => element("div", { class: first ? "first" : "rest" }, ...this.buttons.filter((b) => (b.deed.first ?? false) === first).map((b) => b.button));
-            this.rail.replaceChildren(group(true), group(false));
+            const first = group(true);
+            first.append(this.more);
+            this.open(false);
+            this.rail.replaceChildren(first, group(false));
         }
         for (const { deed, button } of this.buttons) {
             if (button.textContent !== words(deed))
                 button.replaceChildren(...face(deed));
             if (deed.on)
                 button.setAttribute("aria-pressed", String(deed.on()));
-            if (deed.can)
-                button.disabled = !deed.can();
+            button.disabled = this.waiting || deed.can?.() === false;
+            button.title = this.waiting ? "waits for your answer" : "";
         }
     }
     button(deed) {

@@ -2,23 +2,26 @@
 import { post } from "./ask.js";
 import { element } from "./element.js";
 export class Doing {
-    size;
+    batch;
     said;
     prints = element("button", { type: "button" });
     sheets = element("button", { type: "button" }, "make sheets");
     stop = element("button", { type: "button", class: "stop" }, "stop");
+    away = element("button", { type: "button", class: "away" }, "put away");
     far = element("progress", { "aria-label": "how far it is" });
     words = element("p", { role: "status" });
+    failures = element("ul", { "aria-label": "what went wrong" });
     work = null;
     marked = 0;
     told = 0;
-    constructor(place, size, said) {
-        this.size = size;
+    constructor(place, batch, said) {
+        this.batch = batch;
         this.said = said;
-        place.append(this.words, this.far, this.stop, this.prints, this.sheets);
+        place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
         this.prints.addEventListener("click", () => void this.start("do/prints"));
         this.sheets.addEventListener("click", () => void this.start("do/sheets"));
         this.stop.addEventListener("click", () => void this.start("stop"));
+        this.away.addEventListener("click", () => this.show(null, this.marked));
         this.show(null, 0);
     }
     show(work, marked) {
@@ -26,20 +29,33 @@ export class Doing {
         this.marked = marked;
         const running = work?.running ?? false;
         this.far.hidden = this.stop.hidden = !running;
+        this.away.hidden = !work || running;
         this.prints.hidden = this.sheets.hidden = running;
-        this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, this.size));
+        const size = this.batch.size.replace("x", " \u00d7 ").replace(/(\d)([a-z])/, "$1 $2");
+        this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${size}`));
         this.prints.disabled = marked === 0;
         this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
         this.words.hidden = !work;
         this.words.classList.toggle("ended", !running);
+        const [ended, ...failed] = running ? [] : this.ended(work);
+        this.failures.hidden = failed.length === 0;
+        this.failures.replaceChildren(...failed.map((why) => element("li", {}, why)));
         if (!work)
             return;
         this.far.max = Math.max(1, work.of);
         this.far.value = work.done;
-        this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : work.message;
+        this.words.textContent = ended ?? `${work.done} of ${work.of} ${work.what}, ${work.message}`;
+    }
+    /** How it ended: what was made and where it lies, then what went wrong, a line each. */
+    ended(work) {
+        if (!work)
+            return [];
+        const [made = "", ...failed] = work.message.split("; ");
+        return [work.well && work.what === "prints" ? `${made}, in ${this.batch.name}/print` : made, ...failed];
     }
     markedNow(marked) {
-        this.show(this.work, marked);
+        if (marked !== this.marked)
+            this.show(this.work, marked);
     }
     heard(work) {
         this.told++;
@@ -59,7 +75,7 @@ export class Doing {
                 this.said((await response.text()) || response.statusText);
         }
         catch {
-            this.said("dryside does not answer: is `dryside table` still running?");
+            this.said("dryside does not answer: is it still running?");
         }
     }
 }

@@ -1,4 +1,5 @@
 // The easel: one picture as large as the bench has room for, with the paper's white around it, and what is laid over it.
+import { blacken } from "./beyond.js";
 import { develop, developBand } from "./develop.js";
 import { element, svg } from "./element.js";
 /** A picture is shown at most so many times its own pixels (house: beyond it looks soft where the scan is sharp). */
@@ -7,9 +8,11 @@ const ENLARGED = 2.5;
 const LEAST_BOX = 16;
 export class Easel {
     picture = element("canvas", { role: "img" });
+    /** Lies on the picture: what is no film there. */
+    edge = element("canvas", { class: "edge-black", "aria-hidden": "true" });
     over = svg("svg", { class: "over", viewBox: "0 0 1 1", preserveAspectRatio: "none", "aria-hidden": "true" });
     bands = element("div", { class: "bands", role: "group", "aria-label": "test strip", hidden: "" });
-    paper = element("div", { class: "paper" }, this.picture, this.over, this.bands);
+    paper = element("div", { class: "paper" }, this.picture, this.edge, this.over, this.bands);
     element = element("div", { class: "easel" }, this.paper);
     net;
     image;
@@ -23,13 +26,15 @@ export class Easel {
             this.image = new ImageData(net.width, net.height);
             this.picture.width = net.width;
             this.picture.height = net.height;
+            this.edge.width = this.edge.height = 0;
             this.fit();
         }
         this.picture.setAttribute("aria-label", name);
     }
     clear() {
         this.net = this.image = undefined;
-        this.picture.width = this.picture.height = 0;
+        this.picture.width = this.picture.height = this.edge.width = this.edge.height = 0;
+        this.picture.removeAttribute("aria-label");
         this.over.replaceChildren();
     }
     expose(screen) {
@@ -37,6 +42,17 @@ export class Easel {
             return;
         develop(this.net.codes, screen, this.image.data);
         this.picture.getContext("2d")?.putImageData(this.image, 0, 0);
+    }
+    /** Lays the print's black, or nothing, over what is no film. The picture below stays the program's own to the bit. */
+    frame(frame, screen) {
+        this.edge.hidden = screen === undefined;
+        if (!this.net || !screen)
+            return;
+        const image = new ImageData(this.net.width, this.net.height);
+        blacken(this.net, frame, screen, image.data);
+        this.edge.width = this.net.width;
+        this.edge.height = this.net.height;
+        this.edge.getContext("2d")?.putImageData(image, 0, 0);
     }
     /** Bands side by side along the longer side, each through its own table; returns whether they stand upright. */
     exposeBands(screens) {

@@ -1,11 +1,12 @@
 // One frame on the table: the film with its rebate, what stands on its edge, and the pencil's mark.
+import { blacken } from "./beyond.js";
 import { develop } from "./develop.js";
 import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
 import { netOf } from "./nets.js";
 import { draw } from "./pencil.js";
-import { dial } from "./steps.js";
+import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
 /** Rebate on each side, of the picture's long edge: about that of a 4x5 sheet in its holder (measured on none: house). */
 const REBATE = 0.03;
@@ -50,10 +51,12 @@ export class Film {
         this.number.textContent = String(frame.id + 1);
         this.name.textContent = frame.name;
         this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
+        // On its own line each: what the sign before the grade stands for.
+        this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");
         const words = [
             `${frame.id + 1} of ${count}: ${frame.name}`,
             frame.title,
-            frame.error ?? `grade ${frame.grade}, ${frame.exposure} stop`,
+            frame.error ?? `grade ${frame.grade}, ${stopsWords(frame.exposure)}`,
             frame.mark ? `marked ${frame.mark}` : "no mark",
             unsaved ? "not saved yet" : "",
             frame.remark,
@@ -122,6 +125,8 @@ export class Film {
                 return;
             const image = new ImageData(picture.width, picture.height);
             develop(picture.codes, screen, image.data);
+            if (looks.positive)
+                blacken(picture, frame, screen, image.data);
             this.picture.width = picture.width;
             this.picture.height = picture.height;
             this.picture.getContext("2d")?.putImageData(image, 0, 0);

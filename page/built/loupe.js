@@ -36,6 +36,14 @@ export class Loupe {
         if (this.on)
             this.look();
     }
+    /** Nothing lies under it. */
+    clear() {
+        this.frame = this.screen = undefined;
+        this.tiles.clear();
+        this.asked.clear();
+        this.why = this.words.textContent = "";
+        this.glass.width = this.glass.height = 0;
+    }
     /** `above` a finger, which would hide what is looked at. */
     moveTo(spot, above = false) {
         this.spot = { u: clamp(spot.u), v: clamp(spot.v) };

@@ -1,11 +1,9 @@
 // What the notes say of each frame, and what was decided here and is not in them yet.
 // A change is shown at once, sent, kept while it cannot be written, and never laid over what another hand wrote meanwhile.
 import { post } from "./ask.js";
-const LEAVES = {
-    mark: ["mark", "remark"],
-    title: ["title"],
-    print: ["grade", "exposure", "place"],
-};
+import { dial, spotWords, stopsWords } from "./steps.js";
+/** Order of a frame's own settings. */
+const OWN = ["grade", "exposure", "place"];
 /** First wait before an unsaved change is tried again, and the longest, in ms (house). */
 const [SOON, LATEST] = [2000, 15000];
 export class Notebook {
@@ -26,7 +24,7 @@ export class Notebook {
     /** The frame as it is decided, written or not. */
     seen(id) {
         const frame = this.noted(id);
-        return this.pending.filter((p) => p.id === id).reduce((seen, p) => ({ ...seen, ...p.to }), frame);
+        return this.pending.filter((p) => p.id === id).reduce((seen, p) => ({ ...seen, ...p.shown }), frame);
     }
     /** The frame as the notes have it. */
     noted(id) {
@@ -45,18 +43,27 @@ export class Notebook {
         return this.pending.some((p) => p.id === id && p.state !== "going");
     }
     put(id, leaf, to) {
-        const from = values(this.seen(id), leaf);
-        if (same(from, to))
+        const seen = this.seen(id);
+        const from = standing(seen, leaf, to);
+        if (holds(from, to))
             return;
-        this.done.push({ id, leaf, from, to });
-        this.keep(id, leaf, to, from);
+        const keys = Object.keys(to);
+        const before = Object.fromEntries(keys.map((key) => [key, seen[key]]));
+        const shown = { ...to };
+        if (leaf === "print") {
+            before.own = seen.own;
+            shown.own = OWN.map((key, at) => to[key] ?? seen.own[at]);
+        }
+        const step = { id, leaf, from, to, before };
+        this.done.push(step);
+        this.keep(step, shown);
     }
     /** Takes back the last change made here; the frame that it was made on. */
     undo() {
         const last = this.done.pop();
         if (!last)
             return undefined;
-        this.keep(last.id, last.leaf, last.from, last.to);
+        this.keep({ ...last, from: last.to, to: last.from }, last.before);
         return last.id;
     }
     /** The batch read anew, after the program was away. */
@@ -74,7 +81,7 @@ export class Notebook {
     /** Ends a conflict: what was decided here, or what the notes say. */
     settle(pending, mine) {
         if (mine) {
-            pending.from = values(this.noted(pending.id), pending.leaf);
+            pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
             pending.state = "going";
             void this.send(pending.id);
         }
@@ -90,12 +97,12 @@ export class Notebook {
         for (const id of new Set(this.unsaved().map((p) => p.id)))
             void this.send(id);
     }
-    keep(id, leaf, to, expected) {
+    keep({ id, leaf, from: expected, to: wanted }, look) {
         const waiting = this.pending.find((p) => p.id === id && p.leaf === leaf);
         if (waiting)
             this.drop(waiting);
-        const from = waiting ? waiting.from : expected;
-        const next = { id, leaf, from, to, state: "going", why: "" };
+        const [from, to] = [{ ...expected, ...waiting?.from }, { ...waiting?.to, ...wanted }];
+        const next = { id, leaf, from, to, shown: { ...waiting?.shown, ...look }, state: "going", why: "" };
         this.pending.push(next);
         if (waiting?.state !== "going")
             this.compare(next);
@@ -104,10 +111,10 @@ export class Notebook {
     }
     /** Whether another hand wrote meanwhile what this change is about. */
     compare(p) {
-        const now = values(this.noted(p.id), p.leaf);
-        if (same(now, p.to))
+        const now = standing(this.noted(p.id), p.leaf, p.to);
+        if (holds(now, p.to))
             this.drop(p);
-        else if (!same(now, p.from))
+        else if (!holds(now, p.from))
             p.state = "conflict";
     }
     /** One change after another of a frame: each needs the revision that the one before left. */
@@ -140,32 +147,44 @@ export class Notebook {
             }
         }
         catch {
-            this.later(p, "dryside does not answer: is `dryside table` still running?");
+            this.later(p, "dryside does not answer: is it still running?");
         }
     }
-    /** Only what changes: a grade that dryside finds stays for it to find. A mark is told each time, for none is one, too. */
+    /** Only what changes. A mark is told each time, for none is one, too; and with none the remark, which would go with the mark. */
     toWrite(p) {
-        const now = this.noted(p.id);
-        const changed = LEAVES[p.leaf].filter((key) => p.to[key] !== now[key] || key === "mark");
-        return Object.fromEntries(changed.map((key) => [key, p.to[key]]));
+        const now = standing(this.noted(p.id), p.leaf, p.to);
+        const told = (key) => p.to[key] !== now[key] || key === "mark" || (key === "remark" && p.to.mark === null);
+        return only(p.to, Object.keys(p.to).filter(told));
     }
     written(p, frame) {
         this.frames[p.id] = frame;
         this.wait = SOON;
         this.drop(p);
-        // The program may write it in its own words: a spot as pixels of the scan.
-        const now = values(frame, p.leaf);
+        if (p.leaf === "print")
+            this.together(frame);
+        // The program may write it in its own words: a spot as pixels of the scan. What it answered is what an undo finds.
+        const now = standing(frame, p.leaf, p.to);
         for (const step of this.done.filter((s) => s.id === p.id && s.leaf === p.leaf)) {
-            if (same(step.to, p.to))
-                step.to = now;
-            if (same(step.from, p.to))
-                step.from = now;
+            for (const words of [step.from, step.to]) {
+                for (const key of Object.keys(words))
+                    if (key in p.to && words[key] === p.to[key])
+                        Object.assign(words, only(now, [key]));
+            }
         }
         const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
         if (newer)
-            newer.from = now;
+            newer.from = standing(frame, p.leaf, newer.to);
         else
-            this.listeners.said(`${frame.name}: ${told(p, now)}`);
+            this.listeners.said(`${frame.name}: ${told(now)}`);
+    }
+    /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
+    together(frame) {
+        const { scan, own, revision } = frame;
+        for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
+            const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
+            this.frames[other.id] = { ...other, ...shown, own, revision };
+            this.listeners.changed(other.id);
+        }
     }
     async refused(p, response) {
         const words = await response.text();
@@ -188,17 +207,29 @@ export class Notebook {
         this.pending = this.pending.filter((q) => q !== p);
     }
 }
-/** What a change says, in the words of the notes. */
-export function told(p, of = p.to) {
-    if (p.leaf === "title")
+/** What stands in the notes or is to stand there, as it is said. */
+export function told(of) {
+    if (of.title !== undefined)
         return of.title ? `title \u201c${of.title}\u201d` : "no title";
-    if (p.leaf === "print")
-        return `grade ${of.grade}, ${of.exposure} stop, placed by ${/=(\w+)$/.exec(of.place ?? "")?.[0].replace("=", "a spot on zone ") ?? of.place}`;
-    return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
+    if (of.mark !== undefined)
+        return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
+    const { grade, exposure, place } = of;
+    const said = [
+        grade === null ? "no grade of its own" : grade && dial(`grade ${grade}`),
+        exposure === null ? "no exposure of its own" : exposure && dial(stopsWords(exposure)),
+        place === null ? "no placing of its own" : place && spotWords(`by ${place}`),
+    ];
+    return said.filter((words) => words).join(", ");
 }
-export function values(frame, leaf) {
-    return Object.fromEntries(LEAVES[leaf].map((key) => [key, frame[key]]));
+/** The words of `frame` that `like` speaks of, too. */
+export function standing(frame, leaf, like) {
+    const [grade, exposure, place] = frame.own;
+    const all = leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark, title: frame.title };
+    return only(all, Object.keys(like));
 }
-function same(a, b) {
-    return Object.keys(a).every((key) => a[key] === b[key]);
+function only(words, keys) {
+    return Object.fromEntries(keys.map((key) => [key, words[key]]));
+}
+function holds(now, wanted) {
+    return Object.keys(wanted).every((key) => now[key] === wanted[key]);
 }

@@ -2,11 +2,14 @@
 import { element } from "./element.js";
 export class Slip {
     slip;
+    turned;
     back = null;
     /** What the slip is about, so that one question is not asked twice. */
     about = undefined;
-    constructor(slip) {
+    /** `turned` hears whether it lies there. */
+    constructor(slip, turned) {
         this.slip = slip;
+        this.turned = turned;
         slip.addEventListener("keydown", (event) => {
             if (event.key === "Escape" && this.about === undefined) {
                 event.stopPropagation();
@@ -52,6 +55,7 @@ export class Slip {
         this.slip.hidden = true;
         this.slip.replaceChildren();
         this.about = undefined;
+        this.turned();
         if (this.back instanceof HTMLElement)
             this.back.focus({ preventScroll: true });
         this.back = null;
@@ -62,5 +66,6 @@ export class Slip {
         this.slip.setAttribute("aria-label", name);
         this.slip.replaceChildren(what);
         this.slip.hidden = false;
+        this.turned();
     }
 }

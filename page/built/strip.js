@@ -1,6 +1,6 @@
 // A test strip laid across the frame: bands a third of a stop apart, one of them chosen.
 import { element } from "./element.js";
-import { darker, dial } from "./steps.js";
+import { darker, dial, stopsWords } from "./steps.js";
 import { printed } from "./tones.js";
 /** Bands: a stop to either side in thirds, as strips are commonly made (common practice). */
 const THIRDS = [-3, -2, -1, 0, 1, 2, 3];
@@ -23,7 +23,7 @@ export class Strip {
         this.at = 3;
         this.easel.bands.classList.toggle("down", !across);
         this.easel.bands.replaceChildren(...this.exposures.map((exposure, band) => {
-            const button = element("button", { type: "button", "aria-label": `${exposure} stop` });
+            const button = element("button", { type: "button", "aria-label": stopsWords(exposure) });
             button.append(element("span", {}, dial(exposure)));
             if (band === this.at)
                 button.classList.add("now");

@@ -22,6 +22,10 @@ export interface Frame {
   exposure: string;
   place: string;
   paper: string;
+  /** As they stand in the scan's own settings: grade, exposure, placing; null where nothing stands there. */
+  own: [string | null, string | null, string | null];
+  /** Frames of its scan, for all of which those hold. */
+  together: number;
   flags: Flag[];
   mark: Mark | null;
   remark: string;
@@ -42,6 +46,8 @@ export interface Work {
   running: boolean;
   done: number;
   of: number;
+  /** Whether it has come to its end, and nothing went wrong. */
+  well: boolean;
   message: string;
 }
 
@@ -51,6 +57,7 @@ export interface Batch {
   surround: number;
   frames: Frame[];
   grades: string[];
+  /** I to IX. */
   zones: string[];
   /** Sheet of the prints that are ordered here. */
   size: string;

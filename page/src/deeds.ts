@@ -30,12 +30,30 @@ const shown = (deed: Deed): string => deed.cap ?? deed.key;
 /** The buttons of a view, along the front of the table. */
 export class Rail {
   private view = "";
+  private waiting = false;
+  private more = element("button", { type: "button", class: "more", "aria-expanded": "false" }, "more");
   private buttons: { deed: Deed; button: HTMLButtonElement }[] = [];
 
   constructor(
     private rail: HTMLElement,
     private deeds: Deed[],
-  ) {}
+  ) {
+    // Where there is little room only the first of the rest lie open.
+    this.more.addEventListener("click", () => this.open(!this.rail.classList.contains("opened")));
+  }
+
+  private open(on: boolean): void {
+    this.rail.classList.toggle("opened", on);
+    this.more.setAttribute("aria-expanded", String(on));
+    this.more.textContent = on ? "fewer" : "more";
+  }
+
+  /** Nothing is done before a question is answered. */
+  wait(on: boolean): void {
+    this.waiting = on;
+    this.rail.classList.toggle("waiting", on);
+    if (this.view === "table" || this.view === "bench") this.show(this.view);
+  }
 
   show(view: "table" | "bench"): void {
     if (this.view !== view) {
@@ -44,12 +62,16 @@ export class Rail {
       this.buttons = here.map((deed) => ({ deed, button: this.button(deed) }));
       const group = (first: boolean): HTMLElement =>
         element("div", { class: first ? "first" : "rest" }, ...this.buttons.filter((b) => (b.deed.first ?? false) === first).map((b) => b.button));
-      this.rail.replaceChildren(group(true), group(false));
+      const first = group(true);
+      first.append(this.more);
+      this.open(false);
+      this.rail.replaceChildren(first, group(false));
     }
     for (const { deed, button } of this.buttons) {
       if (button.textContent !== words(deed)) button.replaceChildren(...face(deed));
       if (deed.on) button.setAttribute("aria-pressed", String(deed.on()));
-      if (deed.can) button.disabled = !deed.can();
+      button.disabled = this.waiting || deed.can?.() === false;
+      button.title = this.waiting ? "waits for your answer" : "";
     }
   }
 

@@ -1,28 +1,31 @@
 // Prints and sheets made from here: the commands' own work, how far it is, and a way to stop.
 
 import { post } from "./ask.js";
-import type { Work } from "./contract.js";
+import type { Batch, Work } from "./contract.js";
 import { element } from "./element.js";
 
 export class Doing {
   private prints = element("button", { type: "button" });
   private sheets = element("button", { type: "button" }, "make sheets");
   private stop = element("button", { type: "button", class: "stop" }, "stop");
+  private away = element("button", { type: "button", class: "away" }, "put away");
   private far = element("progress", { "aria-label": "how far it is" });
   private words = element("p", { role: "status" });
+  private failures = element("ul", { "aria-label": "what went wrong" });
   private work: Work | null = null;
   private marked = 0;
   private told = 0;
 
   constructor(
     place: HTMLElement,
-    private size: string,
+    private batch: Pick<Batch, "name" | "size">,
     private said: (words: string) => void,
   ) {
-    place.append(this.words, this.far, this.stop, this.prints, this.sheets);
+    place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
     this.prints.addEventListener("click", () => void this.start("do/prints"));
     this.sheets.addEventListener("click", () => void this.start("do/sheets"));
     this.stop.addEventListener("click", () => void this.start("stop"));
+    this.away.addEventListener("click", () => this.show(null, this.marked));
     this.show(null, 0);
   }
 
@@ -31,20 +34,32 @@ export class Doing {
     this.marked = marked;
     const running = work?.running ?? false;
     this.far.hidden = this.stop.hidden = !running;
+    this.away.hidden = !work || running;
     this.prints.hidden = this.sheets.hidden = running;
-    this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, this.size));
+    const size = this.batch.size.replace("x", " \u00d7 ").replace(/(\d)([a-z])/, "$1 $2");
+    this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${size}`));
     this.prints.disabled = marked === 0;
     this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
     this.words.hidden = !work;
     this.words.classList.toggle("ended", !running);
+    const [ended, ...failed] = running ? [] : this.ended(work);
+    this.failures.hidden = failed.length === 0;
+    this.failures.replaceChildren(...failed.map((why) => element("li", {}, why)));
     if (!work) return;
     this.far.max = Math.max(1, work.of);
     this.far.value = work.done;
-    this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : work.message;
+    this.words.textContent = ended ?? `${work.done} of ${work.of} ${work.what}, ${work.message}`;
+  }
+
+  /** How it ended: what was made and where it lies, then what went wrong, a line each. */
+  private ended(work: Work | null): string[] {
+    if (!work) return [];
+    const [made = "", ...failed] = work.message.split("; ");
+    return [work.well && work.what === "prints" ? `${made}, in ${this.batch.name}/print` : made, ...failed];
   }
 
   markedNow(marked: number): void {
-    this.show(this.work, marked);
+    if (marked !== this.marked) this.show(this.work, marked);
   }
 
   heard(work: Work): void {
@@ -62,7 +77,7 @@ export class Doing {
         if (this.told === told) this.show(work, this.marked);
       } else this.said((await response.text()) || response.statusText);
     } catch {
-      this.said("dryside does not answer: is `dryside table` still running?");
+      this.said("dryside does not answer: is it still running?");
     }
   }
 }

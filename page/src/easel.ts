@@ -1,7 +1,8 @@
 // The easel: one picture as large as the bench has room for, with the paper's white around it, and what is laid over it.
 
-import type { Box } from "./contract.js";
+import type { Box, Frame } from "./contract.js";
 import type { Net } from "./ask.js";
+import { blacken } from "./beyond.js";
 import { develop, developBand } from "./develop.js";
 import { element, svg } from "./element.js";
 
@@ -18,9 +19,11 @@ const LEAST_BOX = 16;
 
 export class Easel {
   readonly picture = element("canvas", { role: "img" });
+  /** Lies on the picture: what is no film there. */
+  private readonly edge = element("canvas", { class: "edge-black", "aria-hidden": "true" });
   readonly over = svg("svg", { class: "over", viewBox: "0 0 1 1", preserveAspectRatio: "none", "aria-hidden": "true" });
   readonly bands = element("div", { class: "bands", role: "group", "aria-label": "test strip", hidden: "" });
-  readonly paper = element("div", { class: "paper" }, this.picture, this.over, this.bands);
+  readonly paper = element("div", { class: "paper" }, this.picture, this.edge, this.over, this.bands);
   readonly element = element("div", { class: "easel" }, this.paper);
   private net: Net | undefined;
   private image: ImageData | undefined;
@@ -36,6 +39,7 @@ export class Easel {
       this.image = new ImageData(net.width, net.height);
       this.picture.width = net.width;
       this.picture.height = net.height;
+      this.edge.width = this.edge.height = 0;
       this.fit();
     }
     this.picture.setAttribute("aria-label", name);
@@ -43,7 +47,8 @@ export class Easel {
 
   clear(): void {
     this.net = this.image = undefined;
-    this.picture.width = this.picture.height = 0;
+    this.picture.width = this.picture.height = this.edge.width = this.edge.height = 0;
+    this.picture.removeAttribute("aria-label");
     this.over.replaceChildren();
   }
 
@@ -51,6 +56,17 @@ export class Easel {
     if (!this.net || !this.image) return;
     develop(this.net.codes, screen, this.image.data);
     this.picture.getContext("2d")?.putImageData(this.image, 0, 0);
+  }
+
+  /** Lays the print's black, or nothing, over what is no film. The picture below stays the program's own to the bit. */
+  frame(frame: Frame, screen: Uint8Array | undefined): void {
+    this.edge.hidden = screen === undefined;
+    if (!this.net || !screen) return;
+    const image = new ImageData(this.net.width, this.net.height);
+    blacken(this.net, frame, screen, image.data);
+    this.edge.width = this.net.width;
+    this.edge.height = this.net.height;
+    this.edge.getContext("2d")?.putImageData(image, 0, 0);
   }
 
   /** Bands side by side along the longer side, each through its own table; returns whether they stand upright. */

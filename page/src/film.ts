@@ -1,13 +1,14 @@
 // One frame on the table: the film with its rebate, what stands on its edge, and the pencil's mark.
 
 import type { Frame } from "./contract.js";
+import { blacken } from "./beyond.js";
 import { develop } from "./develop.js";
 import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
 import { netOf } from "./nets.js";
 import { draw } from "./pencil.js";
-import { dial } from "./steps.js";
+import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
 
 /** How the table shows what lies on it. */
@@ -68,10 +69,12 @@ export class Film {
     this.number.textContent = String(frame.id + 1);
     this.name.textContent = frame.name;
     this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
+    // On its own line each: what the sign before the grade stands for.
+    this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");
     const words = [
       `${frame.id + 1} of ${count}: ${frame.name}`,
       frame.title,
-      frame.error ?? `grade ${frame.grade}, ${frame.exposure} stop`,
+      frame.error ?? `grade ${frame.grade}, ${stopsWords(frame.exposure)}`,
       frame.mark ? `marked ${frame.mark}` : "no mark",
       unsaved ? "not saved yet" : "",
       frame.remark,
@@ -121,7 +124,7 @@ export class Film {
 
   private mark(): void {
     const [width, height] = [parseFloat(this.element.style.width), parseFloat(this.element.style.height)];
-        const written = parseFloat(this.element.style.getPropertyValue("--written"));
+    const written = parseFloat(this.element.style.getPropertyValue("--written"));
     // What stands on the edge stays readable: the pencil keeps off it.
     if (width > 0) draw(this.pencil, this.frame.mark, width, height - 0.8 * written, this.frame.id);
   }
@@ -140,6 +143,7 @@ export class Film {
       if (this.drawn !== wanted || !this.inSight) return;
       const image = new ImageData(picture.width, picture.height);
       develop(picture.codes, screen, image.data);
+      if (looks.positive) blacken(picture, frame, screen, image.data);
       this.picture.width = picture.width;
       this.picture.height = picture.height;
       this.picture.getContext("2d")?.putImageData(image, 0, 0);

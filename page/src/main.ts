@@ -9,7 +9,7 @@ import { element, find } from "./element.js";
 import { listen } from "./events.js";
 import { greyOf } from "./light.js";
 import { DIM, LIT } from "./negative.js";
-import { Notebook, told, values } from "./notebook.js";
+import { Notebook, standing, told } from "./notebook.js";
 import { Slip } from "./slip.js";
 import { Table } from "./table.js";
 
@@ -27,9 +27,8 @@ async function enter(): Promise<void> {
   let fading: number | undefined;
   const say = (words: string): void => {
     said.textContent = words;
-    said.classList.remove("gone");
     clearTimeout(fading);
-    fading = window.setTimeout(() => said.classList.add("gone"), READ);
+    fading = window.setTimeout(() => (said.textContent = ""), READ);
   };
   document.documentElement.style.setProperty("--surround", greyOf(batch.surround));
   document.documentElement.style.setProperty("--dim", greyOf(DIM));
@@ -38,8 +37,8 @@ async function enter(): Promise<void> {
   find("name").textContent = batch.name;
 
   const notebook = new Notebook(batch.frames, { changed: (id) => changed(id), said: say });
-  const doing = new Doing(find("doing"), batch.size, say);
-  const slip = new Slip(find("slip"));
+  const doing = new Doing(find("doing"), batch, say);
+  const slip = new Slip(find("slip"), () => rail.wait(slip.open));
   const table = new Table(find("surface"), batch.frames, {
     at: (id) => goTo(id, false),
     stepIn: (id) => stepIn(id),
@@ -104,7 +103,8 @@ async function enter(): Promise<void> {
     surround();
   };
   const surround = (): void => {
-    find("surround").textContent = `surround: L* ${batch.surround}, table: L* ${looks.positive ? DIM : LIT}`;
+    const { surround } = batch;
+    find("surround").textContent = `grey around the pictures L* ${surround}, of the table L* ${looks.positive ? DIM : LIT}`;
     rail.show(view());
   };
   const next = (dx: number, dy: number): void => {
@@ -112,7 +112,6 @@ async function enter(): Promise<void> {
       if (bench.arrow(dx, dy) || dy !== 0) return;
       const id = here + dx;
       if (!batch.frames[id]) return say(dx > 0 ? "this is the last frame" : "this is the first frame");
-      if (bench.tried) say(`what was tried on ${bench.frame.name} is not kept`);
       here = id;
       history.replaceState(null, "", `#${id + 1}`);
       turnTo();
@@ -154,8 +153,8 @@ async function enter(): Promise<void> {
   const deeds: Deed[] = [
     { key: "p", name: () => "print", words: "print it: a ring", ...both, first: true, on: marked("print"), run: () => mark("print") },
     { key: "h", name: () => "hold", words: "hold it: a dot", ...both, first: true, on: marked("hold"), run: () => mark("hold") },
-    { key: "x", name: () => "skip", words: "skip it: a stroke", ...both, first: true, on: marked("skip"), run: () => mark("skip") },
-    { key: "u", name: () => "undo", words: "undo what was noted last", ...both, first: true, run: () => undo() },
+    { key: "k", name: () => "skip", words: "skip it: a stroke", ...both, first: true, on: marked("skip"), run: () => mark("skip") },
+    { key: "Backspace", cap: "\u232b", name: () => "undo", words: "undo what was noted last; Ctrl Z does so, too", ...both, first: true, run: () => undo() },
     { key: "Enter", cap: "\u21b5", name: () => "step in", words: "step in: one frame on the bench", ...onTable, run: () => stepIn(here) },
     { key: " ", cap: "space", name: () => "select", words: "select, to lay side by side", ...onTable, run: () => table.pick(here), on: () => table.picked.includes(here) },
     {
@@ -171,8 +170,11 @@ async function enter(): Promise<void> {
     { key: "G", name: () => "harder", words: "half a grade harder", ...onBench, elsewhere: true, run: () => bench.grade(1) },
     { key: "-", cap: "\u2212", name: () => "less", words: "a third of a stop less", ...onBench, elsewhere: true, run: () => bench.expose(-1) },
     { key: "+", name: () => "more", words: "a third of a stop more", ...onBench, elsewhere: true, run: () => bench.expose(1) },
+    { key: "Escape", cap: "Esc", name: () => "table", words: "back to the table", ...onBench, run: escape },
+    { key: "ArrowLeft", cap: "\u2190", name: () => "before", words: "the frame before", ...onBench, run: () => next(-1, 0) },
+    { key: "ArrowRight", cap: "\u2192", name: () => "next", words: "the frame after it", ...onBench, run: () => next(1, 0) },
     { key: "t", name: () => "test strip", words: "test strip, a third of a stop a band", ...onBench, on: () => bench.on.strip, run: () => void bench.turnStrip() },
-    { key: "z", name: () => "zone", words: "place a spot on a zone: click it, then 0 to 9", ...onBench, on: () => bench.on.zone, run: () => bench.turnZone() },
+    { key: "z", name: () => "zone", words: "place a spot on a zone: click it, then 1 to 9", ...onBench, on: () => bench.on.zone, run: () => bench.turnZone() },
     { key: "c", name: () => "curve", words: "the curve, with the frame's tones", ...onBench, on: () => bench.on.curve, run: () => bench.turnCurve() },
     { key: "o", name: () => "loupe", words: "loupe: the scan's own pixels", ...onBench, on: () => bench.on.loupe, run: () => bench.turnLoupe() },
     { key: "o", name: () => "loupe", words: "loupe: the scan\u2019s own pixels; side by side, one on each", ...onTable, on: () => table.loupe, run: () => turnTableLoupe() },
@@ -185,9 +187,6 @@ async function enter(): Promise<void> {
     { key: "+", name: () => "nearer", words: "nearer: larger films", ...onTable, run: () => table.nearer(1) },
     { key: "-", cap: "\u2212", name: () => "farther", words: "farther: smaller films", ...onTable, run: () => table.nearer(-1) },
     { key: "b", name: () => "back in order", words: "what was moved about goes back in order", ...onTable, can: () => table.moved, run: () => table.backInOrder() },
-    { key: "ArrowLeft", cap: "\u2190", name: () => "before", words: "the frame before", ...onBench, run: () => next(-1, 0) },
-    { key: "ArrowRight", cap: "\u2192", name: () => "next", words: "the frame after it", ...onBench, run: () => next(1, 0) },
-    { key: "Escape", cap: "Esc", name: () => "table", words: "back to the table", ...onBench, run: escape },
     { key: "?", name: () => "keys", words: "this list", ...both, run: () => keys.showModal() },
   ];
   const rail = new Rail(find("rail"), deeds);
@@ -233,8 +232,8 @@ async function enter(): Promise<void> {
     const waiting = notebook.unsaved();
     unsaved.hidden = waiting.length === 0 && !away;
     if (unsaved.hidden) return;
-    const why = waiting[0]?.why ?? "dryside does not answer: is `dryside table` still running? What you do here is kept and tried again";
-    const names = waiting.map((p) => `${notebook.noted(p.id).name}: ${told(p)}`).join("; ");
+    const why = waiting[0]?.why ?? "dryside does not answer: is it still running? What you do here is kept and tried again";
+    const names = waiting.map((p) => `${notebook.noted(p.id).name}: ${told(p.to)}`).join("; ");
     const again = element("button", { type: "button" }, "try now");
     again.addEventListener("click", () => notebook.tryAgain());
     const line = waiting.length > 0 ? `not saved yet: ${names}. ${why}` : why;
@@ -255,16 +254,21 @@ async function enter(): Promise<void> {
     }
     if (slip.about === conflict) return;
     const { name } = notebook.noted(conflict.id);
-    const theirs = told(conflict, values(notebook.noted(conflict.id), conflict.leaf));
-    const question = element("p", {}, element("b", {}, name), ` was changed elsewhere. you: ${told(conflict)} \u2014 in the notes: ${theirs}`);
+    const theirs = told(standing(notebook.noted(conflict.id), conflict.leaf, conflict.to));
+    const question = element("p", {}, element("b", {}, name), ` was changed elsewhere. you: ${told(conflict.to)} \u2014 in the notes: ${theirs}`);
     slip.ask(conflict, question, [
-      [`yours: ${told(conflict)}`, () => notebook.settle(conflict, true)],
+      [`yours: ${told(conflict.to)}`, () => notebook.settle(conflict, true)],
       [`the notes': ${theirs}`, () => notebook.settle(conflict, false)],
     ]);
   };
 
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || keys.open || slip.open) return;
+    if (event.altKey || keys.open) return;
+    if ((event.ctrlKey || event.metaKey) && !(event.key === "z" && !event.shiftKey)) return;
+    if (slip.open) {
+      if (slip.about !== undefined && event.key.length === 1 && event.key !== " ") say("this waits for your answer: which of the two is to stand?");
+      return;
+    }
     const on = event.target as HTMLElement;
     const pressing = on instanceof HTMLButtonElement;
     if (pressing && (event.key === "Enter" || event.key === " ")) return;
@@ -276,16 +280,16 @@ async function enter(): Promise<void> {
       else next(...arrow);
       return;
     }
-    if (bench.open && /^[0-9xX]$/.test(event.key) && bench.on.zone) {
+    if (bench.open && /^[1-9]$/.test(event.key) && bench.on.zone) {
       event.preventDefault();
-      bench.zone(/x/i.test(event.key) ? 10 : Number(event.key));
+      bench.zone(Number(event.key));
       return;
     }
     if (event.key === "Escape") return escape();
     // "=" and "_" lie on the keys of "+" and "-".
     const plain = { "=": "+", _: "-" }[event.key] ?? event.key;
     // With the capitals locked all letters are still their keys, but for the one that has both.
-    const key = plain.length === 1 && plain !== "G" ? plain.toLowerCase() : plain;
+    const key = event.ctrlKey || event.metaKey ? "Backspace" : plain.length === 1 && plain !== "G" ? plain.toLowerCase() : plain;
     const deed = deeds.find((d) => d[view()] && d.key === key && (batch.frames.length > 0 || key === "?"));
     if (!deed || deed.can?.() === false) return;
     event.preventDefault();
@@ -305,7 +309,11 @@ async function enter(): Promise<void> {
 
   listen({
     frame: (frame) => notebook.heard(frame),
-    work: (work) => doing.heard(work),
+    work: (work) => {
+      doing.heard(work);
+      // On the bench there is no room for what was ordered: it is told there once, and stands on the table.
+      if (bench.open && !work.running) say(work.message);
+    },
     again: (now) => {
       notebook.reread(now.frames);
       if (now.work) doing.heard(now.work);

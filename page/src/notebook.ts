@@ -3,21 +3,34 @@
 
 import { post } from "./ask.js";
 import type { Frame } from "./contract.js";
+import { dial, spotWords, stopsWords } from "./steps.js";
 
-/** What one leaf of a frame's notes holds. */
+/** What is written of one leaf of a frame's notes; of a print only what changes. */
 export interface Leaves {
   mark: Pick<Frame, "mark" | "remark">;
   title: Pick<Frame, "title">;
-  print: Pick<Frame, "grade" | "exposure" | "place">;
+  print: Partial<Pick<Frame, "grade" | "exposure" | "place">>;
 }
 export type Leaf = keyof Leaves;
-type Values = Partial<Frame>;
+type Name = "mark" | "remark" | "title" | "grade" | "exposure" | "place";
+/** Words as they stand in the notes; null where nothing stands. */
+type Words = Partial<Record<Name, string | null>>;
 
-export interface Pending {
+interface Change {
   id: number;
   leaf: Leaf;
-  from: Values;
-  to: Values;
+  from: Words;
+  to: Words;
+}
+
+interface Step extends Change {
+  /** How the frame looked before, for what dryside finds itself stands in no words. */
+  before: Partial<Frame>;
+}
+
+export interface Pending extends Change {
+  /** How the frame looks with it. */
+  shown: Partial<Frame>;
   state: "going" | "unsaved" | "conflict";
   why: string;
 }
@@ -27,17 +40,14 @@ export interface Listeners {
   said(words: string): void;
 }
 
-const LEAVES: Record<Leaf, (keyof Frame)[]> = {
-  mark: ["mark", "remark"],
-  title: ["title"],
-  print: ["grade", "exposure", "place"],
-};
+/** Order of a frame's own settings. */
+const OWN = ["grade", "exposure", "place"] as const;
 /** First wait before an unsaved change is tried again, and the longest, in ms (house). */
 const [SOON, LATEST] = [2000, 15000];
 
 export class Notebook {
   private pending: Pending[] = [];
-  private done: { id: number; leaf: Leaf; from: Values; to: Values }[] = [];
+  private done: Step[] = [];
   private busy = new Set<number>();
   private wait = SOON;
   private retry: number | undefined;
@@ -54,7 +64,7 @@ export class Notebook {
   /** The frame as it is decided, written or not. */
   seen(id: number): Frame {
     const frame = this.noted(id);
-    return this.pending.filter((p) => p.id === id).reduce((seen, p) => ({ ...seen, ...p.to }), frame);
+    return this.pending.filter((p) => p.id === id).reduce((seen, p) => ({ ...seen, ...p.shown }), frame);
   }
 
   /** The frame as the notes have it. */
@@ -77,17 +87,26 @@ export class Notebook {
   }
 
   put<L extends Leaf>(id: number, leaf: L, to: Leaves[L]): void {
-    const from = values(this.seen(id), leaf);
-    if (same(from, to)) return;
-    this.done.push({ id, leaf, from, to });
-    this.keep(id, leaf, to, from);
+    const seen = this.seen(id);
+    const from = standing(seen, leaf, to);
+    if (holds(from, to)) return;
+    const keys = Object.keys(to) as Name[];
+    const before: Partial<Frame> = Object.fromEntries(keys.map((key) => [key, seen[key]]));
+    const shown: Partial<Frame> = { ...to };
+    if (leaf === "print") {
+      before.own = seen.own;
+      shown.own = OWN.map((key, at) => (to as Leaves["print"])[key] ?? seen.own[at]) as Frame["own"];
+    }
+    const step = { id, leaf, from, to, before };
+    this.done.push(step);
+    this.keep(step, shown);
   }
 
   /** Takes back the last change made here; the frame that it was made on. */
   undo(): number | undefined {
     const last = this.done.pop();
     if (!last) return undefined;
-    this.keep(last.id, last.leaf, last.from, last.to);
+    this.keep({ ...last, from: last.to, to: last.from }, last.before);
     return last.id;
   }
 
@@ -106,7 +125,7 @@ export class Notebook {
   /** Ends a conflict: what was decided here, or what the notes say. */
   settle(pending: Pending, mine: boolean): void {
     if (mine) {
-      pending.from = values(this.noted(pending.id), pending.leaf);
+      pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
       pending.state = "going";
       void this.send(pending.id);
     } else {
@@ -122,11 +141,11 @@ export class Notebook {
     for (const id of new Set(this.unsaved().map((p) => p.id))) void this.send(id);
   }
 
-  private keep(id: number, leaf: Leaf, to: Values, expected: Values): void {
+  private keep({ id, leaf, from: expected, to: wanted }: Change, look: Partial<Frame>): void {
     const waiting = this.pending.find((p) => p.id === id && p.leaf === leaf);
     if (waiting) this.drop(waiting);
-    const from = waiting ? waiting.from : expected;
-    const next: Pending = { id, leaf, from, to, state: "going", why: "" };
+    const [from, to] = [{ ...expected, ...waiting?.from }, { ...waiting?.to, ...wanted }];
+    const next: Pending = { id, leaf, from, to, shown: { ...waiting?.shown, ...look }, state: "going", why: "" };
     this.pending.push(next);
     if (waiting?.state !== "going") this.compare(next);
     this.listeners.changed(id);
@@ -135,9 +154,9 @@ export class Notebook {
 
   /** Whether another hand wrote meanwhile what this change is about. */
   private compare(p: Pending): void {
-    const now = values(this.noted(p.id), p.leaf);
-    if (same(now, p.to)) this.drop(p);
-    else if (!same(now, p.from)) p.state = "conflict";
+    const now = standing(this.noted(p.id), p.leaf, p.to);
+    if (holds(now, p.to)) this.drop(p);
+    else if (!holds(now, p.from)) p.state = "conflict";
   }
 
   /** One change after another of a frame: each needs the revision that the one before left. */
@@ -166,30 +185,42 @@ export class Notebook {
         this.frames[p.id] = (await response.json()) as Frame;
       }
     } catch {
-      this.later(p, "dryside does not answer: is `dryside table` still running?");
+      this.later(p, "dryside does not answer: is it still running?");
     }
   }
 
-  /** Only what changes: a grade that dryside finds stays for it to find. A mark is told each time, for none is one, too. */
-  private toWrite(p: Pending): Values {
-    const now = this.noted(p.id);
-    const changed = LEAVES[p.leaf].filter((key) => p.to[key] !== now[key] || key === "mark");
-    return Object.fromEntries(changed.map((key) => [key, p.to[key]]));
+  /** Only what changes. A mark is told each time, for none is one, too; and with none the remark, which would go with the mark. */
+  private toWrite(p: Pending): Words {
+    const now = standing(this.noted(p.id), p.leaf, p.to);
+    const told = (key: Name): boolean => p.to[key] !== now[key] || key === "mark" || (key === "remark" && p.to.mark === null);
+    return only(p.to, (Object.keys(p.to) as Name[]).filter(told));
   }
 
   private written(p: Pending, frame: Frame): void {
     this.frames[p.id] = frame;
     this.wait = SOON;
     this.drop(p);
-    // The program may write it in its own words: a spot as pixels of the scan.
-    const now = values(frame, p.leaf);
+    if (p.leaf === "print") this.together(frame);
+    // The program may write it in its own words: a spot as pixels of the scan. What it answered is what an undo finds.
+    const now = standing(frame, p.leaf, p.to);
     for (const step of this.done.filter((s) => s.id === p.id && s.leaf === p.leaf)) {
-      if (same(step.to, p.to)) step.to = now;
-      if (same(step.from, p.to)) step.from = now;
+      for (const words of [step.from, step.to]) {
+        for (const key of Object.keys(words) as Name[]) if (key in p.to && words[key] === p.to[key]) Object.assign(words, only(now, [key]));
+      }
     }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
-    if (newer) newer.from = now;
-    else this.listeners.said(`${frame.name}: ${told(p, now)}`);
+    if (newer) newer.from = standing(frame, p.leaf, newer.to);
+    else this.listeners.said(`${frame.name}: ${told(now)}`);
+  }
+
+  /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
+  private together(frame: Frame): void {
+    const { scan, own, revision } = frame;
+    for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
+      const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
+      this.frames[other.id] = { ...other, ...shown, own, revision };
+      this.listeners.changed(other.id);
+    }
   }
 
   private async refused(p: Pending, response: Response): Promise<void> {
@@ -215,17 +246,30 @@ export class Notebook {
   }
 }
 
-/** What a change says, in the words of the notes. */
-export function told(p: { leaf: Leaf }, of: Values = (p as Pending).to): string {
-  if (p.leaf === "title") return of.title ? `title \u201c${of.title}\u201d` : "no title";
-  if (p.leaf === "print") return `grade ${of.grade}, ${of.exposure} stop, placed by ${/=(\w+)$/.exec(of.place ?? "")?.[0].replace("=", "a spot on zone ") ?? of.place}`;
-  return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
+/** What stands in the notes or is to stand there, as it is said. */
+export function told(of: Words): string {
+  if (of.title !== undefined) return of.title ? `title \u201c${of.title}\u201d` : "no title";
+  if (of.mark !== undefined) return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
+  const { grade, exposure, place } = of;
+  const said = [
+    grade === null ? "no grade of its own" : grade && dial(`grade ${grade}`),
+    exposure === null ? "no exposure of its own" : exposure && dial(stopsWords(exposure)),
+    place === null ? "no placing of its own" : place && spotWords(`by ${place}`),
+  ];
+  return said.filter((words) => words).join(", ");
 }
 
-export function values(frame: Frame, leaf: Leaf): Values {
-  return Object.fromEntries(LEAVES[leaf].map((key) => [key, frame[key]]));
+/** The words of `frame` that `like` speaks of, too. */
+export function standing(frame: Frame, leaf: Leaf, like: Words): Words {
+  const [grade, exposure, place] = frame.own;
+  const all: Words = leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark, title: frame.title };
+  return only(all, Object.keys(like) as Name[]);
 }
 
-function same(a: Values, b: Values): boolean {
-  return (Object.keys(a) as (keyof Frame)[]).every((key) => a[key] === b[key]);
+function only(words: Words, keys: Name[]): Words {
+  return Object.fromEntries(keys.map((key) => [key, words[key]]));
+}
+
+function holds(now: Words, wanted: Words): boolean {
+  return (Object.keys(wanted) as Name[]).every((key) => now[key] === wanted[key]);
 }

@@ -22,7 +22,7 @@ export class Placing {
         // Evenly spaced in L*, for the eye alone: what a zone prints as is the program's matter.
         button.style.background = greyOf((100 * i) / (zones.length - 1));
         button.style.color = i / (zones.length - 1) < 0.55 ? "#fff" : "#000";
-        button.addEventListener("click", () => this.choose(i));
+        button.addEventListener("click", () => this.choose(i + 1));
         return button;
       }),
     );
@@ -50,9 +50,9 @@ export class Placing {
     this.at({ u: this.spot.u + dx / 100, v: this.spot.v + dy / 100 });
   }
 
-  /** By its number, 0 to 10. */
+  /** By its number, 1 to 9. */
   choose(number: number): void {
-    const zone = this.zones[number];
+    const zone = this.zones[number - 1];
     if (zone !== undefined) this.place(`at=${this.spot.u.toFixed(4)},${this.spot.v.toFixed(4)}=${zone}`);
   }
 }

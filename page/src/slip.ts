@@ -7,7 +7,11 @@ export class Slip {
   /** What the slip is about, so that one question is not asked twice. */
   about: unknown = undefined;
 
-  constructor(private slip: HTMLElement) {
+  /** `turned` hears whether it lies there. */
+  constructor(
+    private slip: HTMLElement,
+    private turned: () => void,
+  ) {
     slip.addEventListener("keydown", (event) => {
       if (event.key === "Escape" && this.about === undefined) {
         event.stopPropagation();
@@ -57,6 +61,7 @@ export class Slip {
     this.slip.hidden = true;
     this.slip.replaceChildren();
     this.about = undefined;
+    this.turned();
     if (this.back instanceof HTMLElement) this.back.focus({ preventScroll: true });
     this.back = null;
   }
@@ -67,5 +72,6 @@ export class Slip {
     this.slip.setAttribute("aria-label", name);
     this.slip.replaceChildren(what);
     this.slip.hidden = false;
+    this.turned();
   }
 }

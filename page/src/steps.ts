@@ -38,7 +38,21 @@ export function darker(exposure: string, steps: number): string {
 /** Fractions of one letter, as they stand on a dial: "2½", "+⅓". */
 export function dial(words: string): string {
   const letters: Record<string, string> = { "1/2": "½", "1/3": "⅓", "2/3": "⅔", "1/4": "¼", "3/4": "¾" };
-  return words.replace(/^-/, "\u2212").replace(/ ?(\d\/\d)/g, (all, part: string) => letters[part] ?? all);
+  return words.replace(/^-/, "\u2212").replace(/(\d )?(\d\/\d)/g, (all, whole: string | undefined, part: string) => {
+    const letter = letters[part];
+    return letter ? (whole ?? "").trim() + letter : all;
+  });
+}
+
+/** An exposure as it is said: "+1/3 stop", "+1 1/3 stops". */
+export function stopsWords(exposure: string): string {
+  const stops = Math.abs(stopsOf(exposure));
+  return stops === 0 ? "exposure 0" : `${exposure} ${stops > 1 ? "stops" : "stop"}`;
+}
+
+/** A placing as it is said: where the spot lies is seen, its zone is not. */
+export function spotWords(words: string): string {
+  return words.replace(/^by .*=(.+)$/, "a spot on $1");
 }
 
 function number(words: string): number {

@@ -3,7 +3,7 @@
 import type { Frame } from "./contract.js";
 import type { Easel } from "./easel.js";
 import { element } from "./element.js";
-import { darker, dial } from "./steps.js";
+import { darker, dial, stopsWords } from "./steps.js";
 import { printed, type Trial } from "./tones.js";
 
 /** Bands: a stop to either side in thirds, as strips are commonly made (common practice). */
@@ -30,7 +30,7 @@ export class Strip {
     this.easel.bands.classList.toggle("down", !across);
     this.easel.bands.replaceChildren(
       ...this.exposures.map((exposure, band) => {
-        const button = element("button", { type: "button", "aria-label": `${exposure} stop` });
+        const button = element("button", { type: "button", "aria-label": stopsWords(exposure) });
         button.append(element("span", {}, dial(exposure)));
         if (band === this.at) button.classList.add("now");
         button.addEventListener("click", () => this.choose(exposure));

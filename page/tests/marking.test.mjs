@@ -12,17 +12,17 @@ test("a mark made by key stands in the notes, and undo takes it back", async () 
   await until(() => markIn(room.notes("sheet-01")) === "print", "p writes print");
   assert.equal(await button(page, "print").getAttribute("aria-pressed"), "true");
   assert.match(await page.locator("#frame-0").getAttribute("aria-label"), /marked print/);
-  await page.keyboard.press("u");
-  await until(() => markIn(room.notes("sheet-01")) === null, "u takes it back");
+  await page.keyboard.press("Backspace");
+  await until(() => markIn(room.notes("sheet-01")) === null, "Backspace takes it back");
   assert.deepEqual(page.errors, []);
 });
 
 test("the same key again takes a mark off", async () => {
   const page = await room.open();
-  await page.keyboard.press("x");
-  await until(() => markIn(room.notes("sheet-01")) === "skip", "x writes skip");
-  await page.keyboard.press("x");
-  await until(() => markIn(room.notes("sheet-01")) === null, "x again takes it off");
+  await page.keyboard.press("k");
+  await until(() => markIn(room.notes("sheet-01")) === "skip", "k writes skip");
+  await page.keyboard.press("k");
+  await until(() => markIn(room.notes("sheet-01")) === null, "k again takes it off");
 });
 
 test("a finger alone selects, marks, steps in and comes back", async () => {
@@ -89,6 +89,7 @@ test("a finger that rests on a film moves it, one that does not scrolls the tabl
   await moves();
   assert.ok(Math.abs((await at()) - (first - 90)) < 2, "it lies where the finger let it go");
   assert.equal(await page.evaluate(() => document.querySelector("#table").scrollTop), 0);
+  await button(page, "more").tap();
   await button(page, "back in order").tap();
   await touch("touchStart", [200, 390]);
   await moves();
@@ -159,4 +160,39 @@ test("a mark that cannot be written is shown as unsaved, kept, and written when 
   await page.locator("#unsaved button").click();
   await until(() => markIn(room.notes("sheet-06")) === "print", "it is written now");
   await page.locator("#unsaved").waitFor({ state: "hidden" });
+});
+
+test("a mark taken off leaves its remark, and undo brings it back without a question", async () => {
+  const page = await room.open();
+  for (let i = 0; i < 2; i++) await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("h");
+  await until(() => markIn(room.notes("sheet-03")) === "hold", "it is held");
+  await page.keyboard.press("r");
+  await page.keyboard.type("dodge the jar");
+  await page.keyboard.press("Enter");
+  await until(() => room.notes("sheet-03").includes("dodge the jar"), "the remark is written");
+  await page.keyboard.press("h");
+  await until(() => markIn(room.notes("sheet-03")) === null, "the mark is off");
+  assert.match(room.notes("sheet-03"), /dodge the jar/);
+  await page.keyboard.press("Control+z");
+  await until(() => markIn(room.notes("sheet-03")) === "hold", "the mark is back");
+  assert.equal(await page.locator("#slip").isVisible(), false);
+  assert.match(room.notes("sheet-03"), /dodge the jar/);
+});
+
+test("a question lies beside the marks' buttons, which wait for its answer", async () => {
+  const page = await room.open({ viewport: { width: 390, height: 844 } });
+  await page.route("**/frame/0/mark", async (route) => {
+    room.write("sheet-01", "skip");
+    await route.continue();
+  }, { times: 1 });
+  await page.keyboard.press("h");
+  await page.locator("#slip").waitFor();
+  const [slip, hold] = await Promise.all([page.locator("#slip").boundingBox(), button(page, "hold").boundingBox()]);
+  assert.ok(slip.y + slip.height <= hold.y, "the slip does not cover them");
+  assert.equal(await button(page, "hold").isDisabled(), true);
+  await page.keyboard.press("p");
+  assert.match(await page.locator("#said").textContent(), /waits for your answer/);
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  assert.equal(await button(page, "hold").isDisabled(), false);
 });

@@ -1,4 +1,6 @@
 import assert from "node:assert/strict";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { button, start, until } from "./start.mjs";
 
@@ -92,7 +94,7 @@ test("a band of the test strip is chosen by a click", async () => {
 test("a spot is placed on a zone", async () => {
   const page = await bench(2);
   await page.keyboard.press("z");
-  const easel = await page.locator(".easel canvas").boundingBox();
+  const easel = await page.locator(".easel canvas[role=img]").boundingBox();
   await page.mouse.click(easel.x + easel.width / 4, easel.y + easel.height / 2);
   const asked = page.waitForRequest((request) => request.url().includes("/printed?place="));
   await page.locator(".wedge button", { hasText: /^VIII$/ }).click();
@@ -141,9 +143,9 @@ test("prints are ordered here, and it is told how that went", async () => {
   await page.keyboard.press("p");
   await page.locator("#doing button", { hasText: "print the marked ones" }).click();
   const words = page.locator("#doing p");
-  await until(async () => /1 (prints? made|printed)/.test((await words.textContent()) ?? ""), "one print is told as made");
+  await until(async () => /^1 printed, in ropewalk-out\/print$/.test((await words.textContent()) ?? ""), "one print is told as made");
   assert.equal(await page.locator("#doing .stop").isVisible(), false);
-  await page.keyboard.press("u");
+  await page.keyboard.press("Backspace");
 });
 
 test("work that goes on shows how far it is, and can be stopped", async () => {
@@ -158,6 +160,8 @@ test("work that goes on shows how far it is, and can be stopped", async () => {
   await page.locator("#doing .stop").click();
   await page.locator("#doing .stop").waitFor({ state: "hidden" });
   assert.equal(await page.locator("#doing p").textContent(), "stopped");
+  await page.locator("#doing .away").click();
+  assert.equal(await page.locator("#doing p").isVisible(), false);
 });
 
 test("all that can be pressed has a name, and nothing lies beside a narrow screen", async () => {
@@ -180,11 +184,85 @@ test("the keys are listed, and the table tells its light", async () => {
   const page = await room.open();
   await page.keyboard.press("?");
   const listed = await page.locator("#keys dt").allTextContents();
-  for (const key of ["p", "h", "x", "u", "n", "s", "l", "g", "G", "t", "z", "c", "o", "f", "d", "r", "e"]) {
+  for (const key of ["p", "h", "k", "\u232b", "n", "s", "l", "g", "G", "t", "z", "c", "o", "f", "d", "r", "e"]) {
     assert.ok(listed.includes(key), `${key} is not in the list`);
   }
   await page.keyboard.press("Escape");
   await page.keyboard.press("n");
   await page.locator("#table.lit").waitFor();
-  assert.match(await page.locator("#surround").textContent(), /surround: L\* 20, table: L\* 92/);
+  assert.match(await page.locator("#surround").textContent(), /around the pictures L\* 20, of the table L\* 92/);
+});
+
+test("undo of what was kept takes away what did not stand there before", async () => {
+  const page = await bench(5);
+  await page.keyboard.press("G");
+  await page.locator(".keeping").waitFor();
+  const asked = page.waitForRequest((request) => request.method() === "POST");
+  await page.keyboard.press("Enter");
+  assert.deepEqual(Object.keys((await asked).postDataJSON()).sort(), ["grade", "revision"], "only what was changed is sent");
+  const graded = () => /^\[settings\]\n(?:[^[\n].*\n)*grade = /m.test(room.notes("sheet-06"));
+  await until(graded, "the grade is kept");
+  await page.keyboard.press("Backspace");
+  await until(() => !graded(), "it is taken away again");
+  assert.equal(await page.locator("#slip").isVisible(), false);
+});
+
+test("a trial that is left is told as not kept", async () => {
+  const page = await bench(0);
+  const { frames, grades } = await page.evaluate(async () => (await fetch("batch")).json());
+  await page.keyboard.press("G");
+  await page.locator(".keeping").waitFor();
+  await page.keyboard.press("ArrowRight");
+  const wished = grades[grades.indexOf(frames[0].grade) + 1];
+  const said = await page.locator("#said").textContent();
+  assert.match(said, /^sheet-01, not kept: grade /);
+  assert.equal(said.endsWith(wished.replace(" 1/2", "\u00bd")), true, `${said} names ${wished}`);
+});
+
+test("a frame whose notes are broken shows why, on the table and the bench, as negative too", async () => {
+  const page = await bench(3);
+  const notes = join(room.out, "flat", "sheet-04.notes.toml");
+  const whole = room.notes("sheet-04");
+  writeFileSync(notes, `grade = = 3\n${whole}`);
+  await page.locator("#bench .trouble").waitFor();
+  assert.match(await page.locator("#bench .trouble").textContent(), /sheet-04\.notes\.toml/);
+  await page.keyboard.press("n");
+  await page.waitForTimeout(300);
+  const again = await room.open();
+  await again.keyboard.press("n");
+  await again.goto(`${room.address}#3`);
+  await again.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+  await again.keyboard.press("ArrowRight");
+  await again.locator("#bench .trouble").waitFor();
+  assert.doesNotMatch(await again.locator(".words").textContent(), /sheet-03/);
+  await again.keyboard.press("ArrowRight");
+  await again.locator("#bench .trouble").waitFor({ state: "hidden" });
+  assert.deepEqual([...page.errors, ...again.errors], []);
+  writeFileSync(notes, whole);
+  await page.locator("#bench .trouble").waitFor({ state: "hidden" });
+});
+
+test("frames of one scan are told that what is kept holds for all of them", async () => {
+  const page = await room.open();
+  await page.route("**/batch", async (route) => {
+    const batch = await (await route.fetch()).json();
+    for (const frame of batch.frames) Object.assign(frame, { together: 6, scan: "strip-01.tif" });
+    await route.fulfill({ json: batch });
+  });
+  await page.goto(`${room.address}#1`);
+  await page.reload();
+  await page.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+  await page.keyboard.press("g");
+  await page.locator(".keeping", { hasText: "for all 6 frames of strip-01.tif" }).waitFor();
+});
+
+test("what went wrong with an order is told a line each, and put away", async () => {
+  const page = await room.open();
+  const work = { what: "prints", running: false, done: 1, of: 3, well: false, message: "1 printed; sheet-02.tif: gone; sheet-03.tif: gone" };
+  await page.route("**/do/sheets", (route) => route.fulfill({ status: 202, json: work }));
+  await page.locator("#doing button", { hasText: "make sheets" }).click();
+  await page.locator("#doing li").first().waitFor();
+  assert.deepEqual(await page.locator("#doing li").allTextContents(), ["sheet-02.tif: gone", "sheet-03.tif: gone"]);
+  await page.locator("#doing .away").click();
+  assert.equal(await page.locator("#doing li").count(), 0);
 });
