@@ -9,7 +9,9 @@ use crate::scan::{self, Channel, Torn};
 use super::counting;
 use super::find::{self, Candidate};
 use super::folders::{FLAT, Folders, real};
+use super::keep::keep_all;
 use super::key::Stamp;
+use super::linked::Link;
 use super::which::notes_in;
 
 /// A scan that was found under another name, and so its notes were taken on.
@@ -28,12 +30,12 @@ struct Left {
 }
 
 /// Gives the notes of scans that are gone to the scans without notes that have the same codes: each notes file gets the name of its scan as it
-/// is now, and stays to the byte; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
+/// is now, and stays to the byte, as do the notes of its rescans but for the name in `rescan-of`; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
 /// both names the second is a copy, and gets notes of its own. Only told, if `only_told`. Scans are read only where there are both: a scan
 /// without notes, and notes without a scan.
 ///
 /// # Errors
-/// When the folder of notes cannot be looked through, or notes cannot be renamed.
+/// When the folder of notes cannot be looked through, or notes cannot be renamed or written.
 pub(super) fn take_on(
     candidates: &[Candidate],
     all: &[Candidate],
@@ -49,10 +51,12 @@ pub(super) fn take_on(
         return Ok(Vec::new());
     }
     let there: Vec<String> = all.iter().map(Candidate::file).collect();
-    let mut left = Vec::new();
+    let (mut left, mut links) = (Vec::new(), Vec::new());
     for path in notes_in(&folders.out().join(FLAT))? {
         // Notes with a slip say nothing of a scan until they are mended, nor do those of one that was not measured yet.
-        let Some(notes) = Sidecar::open(&path).ok().and_then(|sidecar| sidecar.ours()) else { continue };
+        let Ok(sidecar) = Sidecar::open(&path) else { continue };
+        links.extend(Link::of(&sidecar, &path));
+        let Some(notes) = sidecar.ours() else { continue };
         if !there.contains(&notes.scan.file) && !lies_elsewhere(&notes.scan, folders) {
             left.push(Left { path, scan: notes.scan });
         }
@@ -68,8 +72,12 @@ pub(super) fn take_on(
         let Left { path, scan } = left.remove(at);
         if !only_told {
             let to = folders.notes(&candidate.name);
+            // The links first: where a run is broken off between the two, the next one gives the notes the name that they lead to.
+            let led = links.iter().filter(|link| link.leads_to(&path)).map(|link| link.naming(&candidate.name));
+            keep_all(&led.collect::<Result<Vec<_>, _>>()?)?;
             fs::rename(&path, &to)
                 .map_err(|e| format!("{}: cannot be renamed to {}: {e}", path.display(), to.display()))?;
+            links.iter_mut().filter(|link| link.rescan == path).for_each(|link| link.rescan.clone_from(&to));
         }
         moved.push(Moved { was: scan.file, now: candidate.file() });
     }

@@ -12,7 +12,9 @@ use super::again::make_again;
 use super::each_frame::Seeing;
 use super::folders::{self, Folders, SHEETS};
 use super::gather::refuse_scans;
+use super::linked;
 use super::loupe::Behind;
+use super::record;
 use super::sheet_parts::Kinds;
 use super::sheets::{self, PROOF_SHEET, STOPPED, Wanted};
 use super::shown::Shown;
@@ -239,10 +241,11 @@ fn read(path: &Path, results: &Path, warnings: &mut Vec<String>) -> Result<OfSca
     let notes = sidecar.ours().filter(|notes| !notes.measured.frames.is_empty());
     let notes =
         notes.ok_or_else(|| wrong(&"these notes hold no measured frame: run dryside batch on the scans first"))?;
-    let slips = sidecar.marks().slips(notes.measured.frames.len());
-    warnings.extend(slips.into_iter().map(|slip| format!("{}: {slip}", path.display())));
+    let unlinked = linked::first(&sidecar, path).err();
+    let by_hand = record::by_hand(&sidecar.marks(), notes.measured.frames.len(), unlinked.as_ref());
+    warnings.extend(by_hand.iter().map(|warning| format!("{}: {warning}", path.display())));
     let folders = Folders::of_results(results, &notes.scan.folder);
-    let shown = Shown::of_notes(&sidecar, &notes, &folders);
+    let shown = Shown::of_notes(&sidecar, &notes, path, &folders);
     Ok(OfScan { frames: shown.len(), notes, shown })
 }
 

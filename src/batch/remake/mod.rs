@@ -161,8 +161,10 @@ pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<R
         let page = settings.page;
         let wedge_blake3 = first.notes.scan.wedge.as_ref().map(|wedge| &*wedge.blake3);
         let words = shares::words(&settings, wedge_blake3, &stock);
-        let mut shown: Vec<Shown> =
-            noted.iter().flat_map(|noted| Shown::of_notes(&noted.sidecar, &noted.notes, &folders)).collect();
+        let mut shown: Vec<Shown> = noted
+            .iter()
+            .flat_map(|noted| Shown::of_notes(&noted.sidecar, &noted.notes, &noted.wanted.notes, &folders))
+            .collect();
         let closing = Closing { page, scans: Some(&scans), halt, sheets: order.sheets, force: order.force };
         let (_, troubles) = close(&mut shown, &closing, &folders);
         remade.troubles.extend(troubles);
