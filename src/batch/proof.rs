@@ -201,14 +201,14 @@ struct Choice {
 
 impl Choice {
     /// Nothing if all frames of the results are meant. By a mark, or of frames that were typed: several are called after the first and
-    /// by four letters of all their names, so that one choice leaves the sheet of another alone.
+    /// by eight letters of all their names, so that one choice leaves the sheet of another alone.
     fn of(order: &ProofOrder, shown: &[Shown], of: usize) -> Option<Self> {
         let typed = order.frames.iter().any(|typed| !typed.is_dir());
         let count = shown.len();
         let several = |count: usize| if count == 1 { "1 frame".to_owned() } else { format!("{count} frames") };
         let names: Vec<String> =
             shown.iter().map(|shown| format!("{}/{}", shown.folders.name(), shown.row.frame)).collect();
-        let of_all = || blake3::hash(names.join("\n").as_bytes()).to_hex()[..4].to_owned();
+        let of_all = || blake3::hash(names.join("\n").as_bytes()).to_hex()[..8].to_owned();
         match (order.marked, typed, shown) {
             (None, false, _) => None,
             (Some(mark), false, _) => {
