@@ -88,7 +88,9 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
-pub use lit::{Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NET_CODES, NetPicture, OnPaper, Refused, Sharp, Spot, net_of};
+pub use lit::{
+    Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NET_CODES, NetPicture, OnPaper, Refused, Sharp, Spot, net_of,
+};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;
@@ -161,6 +163,9 @@ pub enum Error {
     /// There is nothing to go by.
     #[error("{}: no notes here: --from-notes needs the folder that a batch has filled, with --out", .0.display())]
     NoNotes(PathBuf),
+    /// They cannot be looked through.
+    #[error("{0}")]
+    Notes(String),
     /// The settings file.
     #[error("{}: {error}", path.display())]
     Settings {
