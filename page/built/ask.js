@@ -15,9 +15,14 @@ async function answer(address, how) {
 export async function json(address) {
     return (await (await answer(address)).json());
 }
-/** Codes of net density, little-endian as every browser's own numbers are. */
-export async function codes(address) {
-    return new Uint16Array(await (await answer(address)).arrayBuffer());
+/** Codes are little-endian, as every browser's own numbers are; the picture's size is in the headers. */
+export async function net(address) {
+    const response = await answer(address);
+    const [width, height] = ["x-width", "x-height"].map((name) => Number(response.headers.get(name)));
+    const codes = new Uint16Array(await response.arrayBuffer());
+    if (!width || !height || codes.length !== width * height)
+        throw new Error("the picture came in part: step in again");
+    return { codes, width, height };
 }
 /** The bare answer, whatever its status: who writes must look at it. */
 export function post(address, body) {

@@ -2,6 +2,7 @@
 import { post } from "./ask.js";
 import { element } from "./element.js";
 export class Doing {
+    size;
     said;
     prints = element("button", { type: "button" });
     sheets = element("button", { type: "button" }, "make sheets");
@@ -10,7 +11,9 @@ export class Doing {
     words = element("p", { role: "status" });
     work = null;
     marked = 0;
-    constructor(place, said) {
+    told = 0;
+    constructor(place, size, said) {
+        this.size = size;
         this.said = said;
         place.append(this.words, this.far, this.stop, this.prints, this.sheets);
         this.prints.addEventListener("click", () => void this.start("do/prints"));
@@ -24,10 +27,11 @@ export class Doing {
         const running = work?.running ?? false;
         this.far.hidden = this.stop.hidden = !running;
         this.prints.hidden = this.sheets.hidden = running;
-        this.prints.textContent = "print the marked ones";
+        this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, this.size));
         this.prints.disabled = marked === 0;
         this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
         this.words.hidden = !work;
+        this.words.classList.toggle("ended", !running);
         if (!work)
             return;
         this.far.max = Math.max(1, work.of);
@@ -38,13 +42,19 @@ export class Doing {
         this.show(this.work, marked);
     }
     heard(work) {
+        this.told++;
         this.show(work, this.marked);
     }
     async start(address) {
+        const told = this.told;
         try {
             const response = await post(address, {});
-            if (response.status === 202)
-                this.show((await response.json()), this.marked);
+            // What was told meanwhile is newer than the answer: short work may be done by then.
+            if (response.status === 202) {
+                const work = (await response.json());
+                if (this.told === told)
+                    this.show(work, this.marked);
+            }
             else
                 this.said((await response.text()) || response.statusText);
         }

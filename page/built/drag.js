@@ -24,7 +24,7 @@ export function drag(film, at, moved) {
         hand = undefined;
     };
     film.addEventListener("pointerdown", (event) => {
-        if (event.button !== 0 || hand)
+        if (event.button !== 0 || hand || !moved.may())
             return;
         hand = { id: event.pointerId, x: event.clientX, y: event.clientY, from: at(), holding: false };
         if (event.pointerType === "touch")

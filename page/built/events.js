@@ -5,6 +5,14 @@ export function listen(heard) {
     let lost = false;
     source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data)));
     source.addEventListener("work", (event) => heard.work(JSON.parse(event.data)));
+    const anew = () => {
+        json("batch").then((batch) => {
+            heard.away(false);
+            heard.again(batch);
+        }, () => heard.away(true));
+    };
+    // Some lines were missed.
+    source.addEventListener("anew", anew);
     source.addEventListener("error", () => {
         lost = true;
         heard.away(true);
@@ -16,9 +24,6 @@ export function listen(heard) {
         if (!lost)
             return;
         lost = false;
-        json("batch").then((batch) => {
-            heard.away(false);
-            heard.again(batch);
-        }, () => heard.away(true));
+        anew();
     });
 }

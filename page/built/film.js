@@ -33,8 +33,13 @@ export class Film {
         this.element.append(this.pencil, this.trouble);
         this.update(frame, frame, false, count);
     }
+    /** Size of the picture; of a sheet 5 by 4 where it is not known. */
+    get ground() {
+        const { width, height } = this.frame;
+        return width > 0 && height > 0 ? { width, height } : { width: 5, height: 4 };
+    }
     get shape() {
-        const { width, height } = this.frame.error && !this.frame.width ? { width: 5, height: 4 } : this.frame;
+        const { width, height } = this.ground;
         const long = Math.max(width, height);
         return { width: width + 2 * REBATE * long, height: height + (REBATE + WRITTEN) * long };
     }
@@ -47,7 +52,7 @@ export class Film {
         this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
         const words = [
             `${frame.id + 1} of ${count}: ${frame.name}`,
-            frame.title || frame.subject,
+            frame.title,
             frame.error ?? `grade ${frame.grade}, ${frame.exposure} stop`,
             frame.mark ? `marked ${frame.mark}` : "no mark",
             unsaved ? "not saved yet" : "",
@@ -71,7 +76,7 @@ export class Film {
         const { width, height } = at(this.shape, edge);
         this.element.style.width = `${Math.round(width)}px`;
         this.element.style.height = `${Math.round(height)}px`;
-        const long = edge * (Math.max(this.frame.width, this.frame.height) / Math.max(this.shape.width, this.shape.height));
+        const long = edge * (Math.max(this.ground.width, this.ground.height) / Math.max(this.shape.width, this.shape.height));
         this.element.style.setProperty("--rebate", `${REBATE * long}px`);
         this.element.style.setProperty("--written", `${WRITTEN * long}px`);
         this.mark();
@@ -103,16 +108,16 @@ export class Film {
         const { frame, looks } = this;
         if (!this.inSight || frame.width === 0)
             return;
-        const wide = parseFloat(this.element.style.width) * devicePixelRatio;
-        if (!(wide > 0))
+        const long = Math.max(parseFloat(this.element.style.width), parseFloat(this.element.style.height)) * devicePixelRatio;
+        if (!(long > 0))
             return;
         const tone = !looks.positive ? "negative" : looks.straight ? "straight" : `${frame.grade} ${frame.exposure} ${frame.place}`;
-        const wanted = `${tone} ${Math.floor(frame.width / wide)} ${frame.revision}`;
+        const wanted = `${tone} ${Math.ceil(long / 200)} ${frame.revision}`;
         if (wanted === this.drawn)
             return;
         this.drawn = wanted;
         try {
-            const [picture, screen] = await Promise.all([netOf(frame, wide), screenOf(frame, this.noted, looks)]);
+            const [picture, screen] = await Promise.all([netOf(frame, long), screenOf(frame, this.noted, looks)]);
             if (this.drawn !== wanted || !this.inSight)
                 return;
             const image = new ImageData(picture.width, picture.height);

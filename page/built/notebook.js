@@ -131,7 +131,7 @@ export class Notebook {
                 if (p.state === "conflict" || !this.pending.includes(p))
                     return;
                 const address = `frame/${p.id}/${p.leaf}`;
-                const response = await post(address, { ...p.to, revision: this.noted(p.id).revision });
+                const response = await post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision });
                 if (response.status === 200)
                     return this.written(p, (await response.json()));
                 if (response.status !== 409)
@@ -142,6 +142,12 @@ export class Notebook {
         catch {
             this.later(p, "dryside does not answer: is `dryside table` still running?");
         }
+    }
+    /** Only what changes: a grade that dryside finds stays for it to find. A mark is told each time, for none is one, too. */
+    toWrite(p) {
+        const now = this.noted(p.id);
+        const changed = LEAVES[p.leaf].filter((key) => p.to[key] !== now[key] || key === "mark");
+        return Object.fromEntries(changed.map((key) => [key, p.to[key]]));
     }
     written(p, frame) {
         this.frames[p.id] = frame;
@@ -159,7 +165,7 @@ export class Notebook {
         if (newer)
             newer.from = now;
         else
-            this.listeners.said(`${frame.name}: ${told(p)}`);
+            this.listeners.said(`${frame.name}: ${told(p, now)}`);
     }
     async refused(p, response) {
         const words = await response.text();

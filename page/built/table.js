@@ -171,6 +171,7 @@ export class Table {
     }
     listen(film, id) {
         drag(film, () => this.places.get(id) ?? { x: 0, y: 0 }, {
+            may: () => !this.loupes.on,
             lifted: () => {
                 this.lifted++;
                 film.classList.add("lifted");
@@ -178,24 +179,27 @@ export class Table {
             to: (x, y) => this.put(id, x, y),
             laid: () => film.classList.remove("lifted"),
         });
-        film.addEventListener("pointermove", (event) => {
+        const follow = (event) => {
             const on = this.films[id];
             if (!this.loupes.on || !on)
                 return;
             if (this.here !== id && !this.sideBySide)
                 this.goTo(id);
             this.loupes.follow(on, event, this.looked);
-        });
+        };
+        film.addEventListener("pointermove", follow);
+        film.addEventListener("pointerdown", follow);
         film.addEventListener("focus", () => this.hands.at(id));
         film.addEventListener("click", (event) => {
             this.hands.at(id);
             // The second click of two steps in and leaves what is picked as it was before the first.
-            if (event.detail > 1)
+            if (event.detail > 1 || this.loupes.on)
                 return;
             this.pick(id);
         });
         film.addEventListener("dblclick", () => {
-            this.pick(id);
+            if (!this.loupes.on)
+                this.pick(id);
             this.hands.stepIn(id);
         });
     }

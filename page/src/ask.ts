@@ -19,9 +19,20 @@ export async function json<T>(address: string): Promise<T> {
   return (await (await answer(address)).json()) as T;
 }
 
-/** Codes of net density, little-endian as every browser's own numbers are. */
-export async function codes(address: string): Promise<Uint16Array> {
-  return new Uint16Array(await (await answer(address)).arrayBuffer());
+/** A picture of net densities: its codes row by row. */
+export interface Net {
+  codes: Uint16Array;
+  width: number;
+  height: number;
+}
+
+/** Codes are little-endian, as every browser's own numbers are; the picture's size is in the headers. */
+export async function net(address: string): Promise<Net> {
+  const response = await answer(address);
+  const [width, height] = ["x-width", "x-height"].map((name) => Number(response.headers.get(name)));
+  const codes = new Uint16Array(await response.arrayBuffer());
+  if (!width || !height || codes.length !== width * height) throw new Error("the picture came in part: step in again");
+  return { codes, width, height };
 }
 
 /** The bare answer, whatever its status: who writes must look at it. */

@@ -287,12 +287,12 @@ export class Bench {
     this.heading.dataset["mark"] = frame.mark ?? "";
     draw(this.mark, frame.mark, 34, 26, frame.id);
     this.count.textContent = `${this.id + 1} of ${this.notebook.all.length}`;
-    this.about.textContent = [frame.title || frame.subject, frame.date].filter((w) => w !== "").join(" \u00b7 ");
+    this.about.textContent = [frame.title, frame.date].filter((w) => w !== "").join(" \u00b7 ");
     this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
     const words = this.tone?.words ?? [`grade ${frame.grade}`];
     const told = looks.positive
       ? words.map((w) => dial(w)).join(", ")
-      : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;
+      : `negative, net ${frame.thin?.toFixed(2) ?? "?"} to ${frame.dense?.toFixed(2) ?? "?"} D`;
     // Said aloud by a screen reader: once, when it changes.
     if (this.words.textContent !== told) this.words.textContent = told;
     this.keeping.hidden = !this.tried;
@@ -316,13 +316,13 @@ export class Bench {
       if (this.overlays.has("focus")) {
         const map = await json<FocusMap>(`frame/${id}/focus`);
         if (this.id !== id || !this.overlays.has("focus")) return;
-        this.easel.outline("focus", map.marks);
+        this.easel.dot("focus", map.marks);
         this.hands.said(map.words.join(", "));
       }
       if (this.overlays.has("dust")) {
         const map = await json<DustMap>(`frame/${id}/dust`);
         if (this.id !== id || !this.overlays.has("dust")) return;
-        this.easel.outline("dust", map.specks);
+        this.easel.box("dust", map.specks);
         const { length } = map.specks;
         this.hands.said(length === 0 ? "no dust found" : `${length} ${length === 1 ? "speck" : "specks"} of dust`);
       }

@@ -13,12 +13,11 @@ export interface Frame {
   name: string;
   scan: string;
   title: string;
-  subject: string;
   date: string;
   base: number | null;
-  range: number;
-  thin: number;
-  dense: number;
+  range: number | null;
+  thin: number | null;
+  dense: number | null;
   grade: string;
   exposure: string;
   place: string;
@@ -30,7 +29,7 @@ export interface Frame {
   error: string | null;
   /** Why the scan cannot be read. */
   away: string | null;
-  /** Of the net picture, in pixels. */
+  /** Of the net picture, in pixels; 0 where nothing is known of the frame. */
   width: number;
   height: number;
   /** Of the frame in the scan, in pixels. */
@@ -53,6 +52,8 @@ export interface Batch {
   frames: Frame[];
   grades: string[];
   zones: string[];
+  /** Sheet of the prints that are ordered here. */
+  size: string;
   work: Work | null;
 }
 
@@ -78,6 +79,7 @@ export interface Box {
   height: number;
 }
 
+/** Rank 3 is the sharpest of the frame, 0 much less sharp. */
 export interface FocusMap {
   marks: (Box & { rank: number })[];
   words: string[];

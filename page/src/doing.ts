@@ -12,9 +12,11 @@ export class Doing {
   private words = element("p", { role: "status" });
   private work: Work | null = null;
   private marked = 0;
+  private told = 0;
 
   constructor(
     place: HTMLElement,
+    private size: string,
     private said: (words: string) => void,
   ) {
     place.append(this.words, this.far, this.stop, this.prints, this.sheets);
@@ -30,10 +32,11 @@ export class Doing {
     const running = work?.running ?? false;
     this.far.hidden = this.stop.hidden = !running;
     this.prints.hidden = this.sheets.hidden = running;
-    this.prints.textContent = "print the marked ones";
+    this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, this.size));
     this.prints.disabled = marked === 0;
     this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
     this.words.hidden = !work;
+    this.words.classList.toggle("ended", !running);
     if (!work) return;
     this.far.max = Math.max(1, work.of);
     this.far.value = work.done;
@@ -45,14 +48,19 @@ export class Doing {
   }
 
   heard(work: Work): void {
+    this.told++;
     this.show(work, this.marked);
   }
 
   private async start(address: string): Promise<void> {
+    const told = this.told;
     try {
       const response = await post(address, {});
-      if (response.status === 202) this.show((await response.json()) as Work | null, this.marked);
-      else this.said((await response.text()) || response.statusText);
+      // What was told meanwhile is newer than the answer: short work may be done by then.
+      if (response.status === 202) {
+        const work = (await response.json()) as Work | null;
+        if (this.told === told) this.show(work, this.marked);
+      } else this.said((await response.text()) || response.statusText);
     } catch {
       this.said("dryside does not answer: is `dryside table` still running?");
     }

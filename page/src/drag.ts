@@ -5,6 +5,8 @@ const REST = 350;
 const TREMBLE = 6;
 
 export interface Moved {
+  /** Whether the hand is free to move films. */
+  may(): boolean;
   /** Where the film lies now, from its place in the order, in px. */
   to(x: number, y: number): void;
   lifted(): void;
@@ -34,7 +36,7 @@ export function drag(film: HTMLElement, at: () => { x: number; y: number }, move
   };
 
   film.addEventListener("pointerdown", (event) => {
-    if (event.button !== 0 || hand) return;
+    if (event.button !== 0 || hand || !moved.may()) return;
     hand = { id: event.pointerId, x: event.clientX, y: event.clientY, from: at(), holding: false };
     if (event.pointerType === "touch") rest = window.setTimeout(lift, REST);
   });

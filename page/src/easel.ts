@@ -1,9 +1,9 @@
 // The easel: one picture as large as the bench has room for, with the paper's white around it, and what is laid over it.
 
 import type { Box } from "./contract.js";
+import type { Net } from "./ask.js";
 import { develop, developBand } from "./develop.js";
 import { element, svg } from "./element.js";
-import type { Net } from "./reduce.js";
 
 export interface Spot {
   u: number;
@@ -26,6 +26,7 @@ export class Easel {
   private image: ImageData | undefined;
 
   constructor() {
+    this.clear();
     new ResizeObserver(() => this.fit()).observe(this.element);
   }
 
@@ -79,26 +80,24 @@ export class Easel {
     return u >= 0 && u <= 1 && v >= 0 && v <= 1 ? { u, v } : undefined;
   }
 
-  /** Boxes drawn over the picture, light on dark so that they show on any tone. */
-  outline(name: string, boxes: (Box & { rank?: number })[]): void {
-    this.wipe(name);
-    const group = svg("g", { class: name });
-    const [least, high] = [LEAST_BOX / this.picture.clientWidth, LEAST_BOX / this.picture.clientHeight];
-    for (const kind of ["under", "upper"]) {
-      for (const box of boxes) {
-        const rank = box.rank === undefined ? "" : ` rank-${box.rank}`;
-        group.append(
-          svg("rect", {
-            class: kind + rank,
-            x: String(box.x - Math.max(0, least - box.width) / 2),
-            y: String(box.y - Math.max(0, high - box.height) / 2),
-            width: String(Math.max(least, box.width)),
-            height: String(Math.max(high, box.height)),
-          }),
-        );
-      }
-    }
-    this.over.append(group);
+  /** Dots over the picture, the larger the higher their rank; none for rank 0. Light on dark, so that they show on any tone. */
+  dot(name: string, places: (Box & { rank: number })[]): void {
+    const line = ({ x, y, width, height, rank }: Box & { rank: number }): [string, string] => [
+      `M${x + width / 2} ${y + height / 2}h0`,
+      ` rank-${rank}`,
+    ];
+    this.draw(name, places.filter((p) => p.rank > 0).map(line));
+  }
+
+  /** Boxes around places on the picture. */
+  box(name: string, places: Box[]): void {
+    const [across, down] = [LEAST_BOX / this.picture.clientWidth, LEAST_BOX / this.picture.clientHeight];
+    const line = (place: Box): [string, string] => {
+      const [width, height] = [Math.max(across, place.width), Math.max(down, place.height)];
+      const [x, y] = [place.x + (place.width - width) / 2, place.y + (place.height - height) / 2];
+      return [`M${x} ${y}h${width}v${height}h${-width}z`, ""];
+    };
+    this.draw(name, places.map(line));
   }
 
   cross(spot: Spot | undefined): void {
@@ -108,7 +107,14 @@ export class Easel {
     const [r, s] = [14 / box.width, 14 / box.height];
     const { u, v } = spot;
     const d = `M${u - r} ${v}h${0.7 * r}M${u + 0.3 * r} ${v}h${0.7 * r}M${u} ${v - s}v${0.7 * s}M${u} ${v + 0.3 * s}v${0.7 * s}`;
-    this.over.append(svg("g", { class: "cross" }, svg("path", { d, class: "under" }), svg("path", { d, class: "upper" })));
+    this.draw("cross", [[d, ""]]);
+  }
+
+  private draw(name: string, lines: [string, string][]): void {
+    this.wipe(name);
+    const group = svg("g", { class: name });
+    for (const kind of ["under", "upper"]) group.append(...lines.map(([d, rank]) => svg("path", { d, class: kind + rank })));
+    this.over.append(group);
   }
 
   wipe(name: string): void {

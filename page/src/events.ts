@@ -16,6 +16,17 @@ export function listen(heard: Heard): void {
   let lost = false;
   source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data as string) as Frame));
   source.addEventListener("work", (event) => heard.work(JSON.parse(event.data as string) as Work));
+  const anew = (): void => {
+    json<Batch>("batch").then(
+      (batch) => {
+        heard.away(false);
+        heard.again(batch);
+      },
+      () => heard.away(true),
+    );
+  };
+  // Some lines were missed.
+  source.addEventListener("anew", anew);
   source.addEventListener("error", () => {
     lost = true;
     heard.away(true);
@@ -25,12 +36,6 @@ export function listen(heard: Heard): void {
   source.addEventListener("open", () => {
     if (!lost) return;
     lost = false;
-    json<Batch>("batch").then(
-      (batch) => {
-        heard.away(false);
-        heard.again(batch);
-      },
-      () => heard.away(true),
-    );
+    anew();
   });
 }

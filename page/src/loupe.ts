@@ -1,10 +1,10 @@
 // The loupe: true pixels of the scan, one for one of the screen's, under the pointer.
 
 import type { Frame } from "./contract.js";
+import type { Net } from "./ask.js";
 import { develop } from "./develop.js";
 import type { Spot } from "./easel.js";
 import { element } from "./element.js";
-import type { Net } from "./reduce.js";
 import { tile, TILE } from "./tiles.js";
 
 export class Loupe {

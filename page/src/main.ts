@@ -38,7 +38,7 @@ async function enter(): Promise<void> {
   find("name").textContent = batch.name;
 
   const notebook = new Notebook(batch.frames, { changed: (id) => changed(id), said: say });
-  const doing = new Doing(find("doing"), say);
+  const doing = new Doing(find("doing"), batch.size, say);
   const slip = new Slip(find("slip"));
   const table = new Table(find("surface"), batch.frames, {
     at: (id) => goTo(id, false),
@@ -283,7 +283,9 @@ async function enter(): Promise<void> {
     }
     if (event.key === "Escape") return escape();
     // "=" and "_" lie on the keys of "+" and "-".
-    const key = { "=": "+", _: "-" }[event.key] ?? event.key;
+    const plain = { "=": "+", _: "-" }[event.key] ?? event.key;
+    // With the capitals locked all letters are still their keys, but for the one that has both.
+    const key = plain.length === 1 && plain !== "G" ? plain.toLowerCase() : plain;
     const deed = deeds.find((d) => d[view()] && d.key === key && (batch.frames.length > 0 || key === "?"));
     if (!deed || deed.can?.() === false) return;
     event.preventDefault();

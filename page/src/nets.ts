@@ -1,43 +1,42 @@
 // Net pictures: whole ones for the bench, smaller ones for the table.
 
-import { codes } from "./ask.js";
+import * as ask from "./ask.js";
+import type { Net } from "./ask.js";
 import type { Frame } from "./contract.js";
-import { reduce, type Net } from "./reduce.js";
 import { Shelf } from "./shelf.js";
 
 const MEGABYTE = 1 << 20;
-const bytes = (net: Net): number => net.codes.byteLength;
-const whole = new Shelf<Net>(96 * MEGABYTE, bytes);
-const smaller = new Shelf<Net>(192 * MEGABYTE, bytes);
+const shelf = new Shelf<Net>(256 * MEGABYTE, (net) => net.codes.byteLength);
+/** Long edges that pictures are asked for, in pixels: few, so that a table that changes its size need not ask anew each time (house). */
+const EDGES = [400, 800];
 
-/** Pictures of so many frames are fetched at a time: the latest wish comes first, for the eye has moved on. */
+/** So many pictures are fetched at a time; the latest wish comes first, for the eye has moved on. */
 const AT_ONCE = 4;
 let fetching = 0;
 const waiting: (() => void)[] = [];
 
+/** The picture of `frame.width` by `frame.height`. */
 export function net(frame: Frame): Promise<Net> {
-  return whole.get(of(frame), () => fetchNet(frame));
+  return shelf.get(`${of(frame)} whole`, () => fetchNet(`frame/${frame.id}/net`));
 }
 
-/** The largest picture of a whole number of pixels made one that still has `width` pixels across. */
-export async function netOf(frame: Frame, width: number): Promise<Net> {
-  const by = Math.max(1, Math.floor(frame.width / Math.max(1, width)));
-  if (by === 1) return net(frame);
-  return smaller.get(`${of(frame)} ${by}`, async () => reduce(await fetchNet(frame), by));
+/** One whose long edge has at least `long` pixels, where there are as many. */
+export function netOf(frame: Frame, long: number): Promise<Net> {
+  const edge = EDGES.find((edge) => edge >= long);
+  if (edge === undefined || edge >= Math.max(frame.width, frame.height)) return net(frame);
+  return shelf.get(`${of(frame)} ${edge}`, () => fetchNet(`frame/${frame.id}/net?edge=${edge}`));
 }
 
 /** A frame that is made again may have another outline and another base. */
 function of(frame: Frame): string {
-  return [frame.id, frame.width, frame.height, frame.base].join(" ");
+  return [frame.id, frame.width, frame.height, frame.base, frame.away].join(" ");
 }
 
-async function fetchNet(frame: Frame): Promise<Net> {
+async function fetchNet(address: string): Promise<Net> {
   if (fetching >= AT_ONCE) await new Promise<void>((go) => waiting.push(go));
   fetching++;
   try {
-    const picture = await codes(`frame/${frame.id}/net`);
-    if (picture.length !== frame.width * frame.height) throw new Error(`${frame.name}: the picture came in part`);
-    return { codes: picture, width: frame.width, height: frame.height };
+    return await ask.net(address);
   } finally {
     fetching--;
     waiting.pop()?.();

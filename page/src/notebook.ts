@@ -160,7 +160,7 @@ export class Notebook {
         this.compare(p);
         if (p.state === "conflict" || !this.pending.includes(p)) return;
         const address = `frame/${p.id}/${p.leaf}`;
-        const response = await post(address, { ...p.to, revision: this.noted(p.id).revision });
+        const response = await post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision });
         if (response.status === 200) return this.written(p, (await response.json()) as Frame);
         if (response.status !== 409) return await this.refused(p, response);
         this.frames[p.id] = (await response.json()) as Frame;
@@ -168,6 +168,13 @@ export class Notebook {
     } catch {
       this.later(p, "dryside does not answer: is `dryside table` still running?");
     }
+  }
+
+  /** Only what changes: a grade that dryside finds stays for it to find. A mark is told each time, for none is one, too. */
+  private toWrite(p: Pending): Values {
+    const now = this.noted(p.id);
+    const changed = LEAVES[p.leaf].filter((key) => p.to[key] !== now[key] || key === "mark");
+    return Object.fromEntries(changed.map((key) => [key, p.to[key]]));
   }
 
   private written(p: Pending, frame: Frame): void {
@@ -182,7 +189,7 @@ export class Notebook {
     }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
     if (newer) newer.from = now;
-    else this.listeners.said(`${frame.name}: ${told(p)}`);
+    else this.listeners.said(`${frame.name}: ${told(p, now)}`);
   }
 
   private async refused(p: Pending, response: Response): Promise<void> {

@@ -95,6 +95,24 @@ test("a finger that rests on a film moves it, one that does not scrolls the tabl
   await until(() => page.evaluate(() => document.querySelector("#table").scrollTop > 40), "the table scrolls");
 });
 
+test("on frames side by side the loupes lie at the same place, and a finger moves them", async () => {
+  const page = await room.open({ hasTouch: true, isMobile: true, viewport: { width: 390, height: 844 } });
+  for (const frame of ["#frame-0", "#frame-2"]) await page.locator(frame).tap();
+  await button(page, "lay 2").tap();
+  await button(page, "loupe").tap();
+  assert.equal(await page.locator("#surface .loupe").count(), 2);
+  const middle = async (of) => {
+    const box = await page.locator(of).boundingBox();
+    return box.y + box.height / 2;
+  };
+  const before = await middle("#surface .loupe >> nth=1");
+  const box = await page.locator("#frame-0 canvas").boundingBox();
+  await page.touchscreen.tap(box.x + box.width / 2, box.y + box.height / 4);
+  const moved = before - (await middle("#surface .loupe >> nth=1"));
+  assert.ok(moved > 0, "the second loupe follows the finger on the first frame");
+  assert.equal(await page.locator("#frame-0").getAttribute("aria-selected"), "true", "looking does not unselect");
+});
+
 test("the second tab follows the first, and both follow an editor", async () => {
   const [one, two] = [await room.open(), await room.open()];
   const label = (page) => page.locator("#frame-3").getAttribute("aria-label");
@@ -116,6 +134,7 @@ test("a conflict is shown, not overwritten: the notes' mark may stay, or one's o
     await page.locator("#slip").waitFor();
   };
   for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  await page.locator("#frame-4.here").waitFor();
   await mark("p", "skip");
   assert.match(await page.locator("#slip p").textContent(), /you: print \u2014 in the notes: skip/);
   assert.equal(markIn(room.notes("sheet-05")), "skip");

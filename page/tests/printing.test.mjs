@@ -14,7 +14,7 @@ async function bench(id) {
   return page;
 }
 
-/** Pixels in which the easel differs from the picture that the program makes itself. */
+/** Bytes in which the easel differs from the picture that the program makes itself. */
 function differing(page, id, query) {
   return page.evaluate(
     async ([address]) => {
@@ -23,8 +23,9 @@ function differing(page, id, query) {
       const theirs = new Uint8Array(await answer.arrayBuffer());
       const easel = document.querySelector(".easel canvas");
       const ours = easel.getContext("2d").getImageData(0, 0, easel.width, easel.height).data;
-      if (ours.length !== 4 * theirs.length) return `${easel.width}x${easel.height} are not ${theirs.length} pixels`;
-      return theirs.reduce((count, grey, at) => count + (ours[4 * at] === grey && ours[4 * at + 1] === grey ? 0 : 1), 0);
+      if (ours.length !== 4 * theirs.length) return `${easel.width}x${easel.height} has not ${theirs.length} pixels`;
+      const wanted = (at) => (at % 4 === 3 ? 255 : theirs[at >> 2]);
+      return ours.reduce((count, byte, at) => count + (byte === wanted(at) ? 0 : 1), 0);
     },
     [`frame/${id}/developed${query}`],
   );
@@ -135,13 +136,28 @@ test("curve, focus map and dust come on request", async () => {
   assert.deepEqual(page.errors, []);
 });
 
-test("work is started, shown and stopped", async () => {
+test("prints are ordered here, and it is told how that went", async () => {
   const page = await room.open();
   await page.keyboard.press("p");
   await page.locator("#doing button", { hasText: "print the marked ones" }).click();
+  const words = page.locator("#doing p");
+  await until(async () => /1 (prints? made|printed)/.test((await words.textContent()) ?? ""), "one print is told as made");
+  assert.equal(await page.locator("#doing .stop").isVisible(), false);
+  await page.keyboard.press("u");
+});
+
+test("work that goes on shows how far it is, and can be stopped", async () => {
+  const page = await room.open();
+  const work = { what: "sheets", running: true, done: 1, of: 4, message: "proof-sheet.pdf" };
+  const answer = (what) => ({ status: 202, contentType: "application/json", body: JSON.stringify(what) });
+  await page.route("**/do/sheets", (route) => route.fulfill(answer(work)));
+  await page.route("**/stop", (route) => route.fulfill(answer({ ...work, running: false, message: "stopped" })));
+  await page.locator("#doing button", { hasText: "make sheets" }).click();
+  await page.locator("#doing p", { hasText: "1 of 4 sheets, proof-sheet.pdf" }).waitFor();
+  assert.equal(await page.locator("#doing progress").getAttribute("value"), "1");
   await page.locator("#doing .stop").click();
   await page.locator("#doing .stop").waitFor({ state: "hidden" });
-  assert.notEqual(await page.locator("#doing p").textContent(), "");
+  assert.equal(await page.locator("#doing p").textContent(), "stopped");
 });
 
 test("all that can be pressed has a name, and nothing lies beside a narrow screen", async () => {

@@ -16,7 +16,7 @@ export async function start() {
   const folder = mkdtempSync(join(tmpdir(), "light-table-"));
   const out = join(folder, "ropewalk-out");
   execFileSync(program, [...first, "batch", join(root, "fixtures/ropewalk"), "--out", out], { stdio: "ignore" });
-  const table = spawn(program, [...first, "table", out, "--scans", join(root, "fixtures/ropewalk")], { stdio: ["ignore", "pipe", "inherit"] });
+  const table = spawn(program, [...first, "table", out, "--scans", join(root, "fixtures/ropewalk"), "--size", "8x6cm"], { stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((found, failed) => {
     let said = "";
     table.stdout.on("data", (data) => {

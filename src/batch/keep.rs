@@ -4,6 +4,7 @@ use std::fmt::Display;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use crate::notes::{NotesError, Sidecar};
 use crate::save;
@@ -55,12 +56,19 @@ fn through(path: &Path) -> Result<PathBuf, String> {
     }
 }
 
+/// Held while this program reads notes to write in them: what one of its threads wrote meanwhile is not lost.
+pub(super) fn writing() -> MutexGuard<'static, ()> {
+    static WRITING: Mutex<()> = Mutex::new(());
+    WRITING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 /// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in them meanwhile.
 /// Where they have a slip they stay as they are, and what `change` makes of new ones goes beside them, so that it is not lost.
 ///
 /// # Errors
 /// When they cannot be read or saved; a slip, with where the values are.
 pub(super) fn change(path: &Path, change: impl Fn(Sidecar) -> Result<String, NotesError>) -> Result<(), String> {
+    let _writing = writing();
     match Sidecar::open(path) {
         Ok(sidecar) => keep(path, &change(sidecar).map_err(|e| e.to_string())?),
         Err(slip @ NotesError::Slip { .. }) => {

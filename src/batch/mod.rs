@@ -88,9 +88,7 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
-pub use lit::{
-    Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NET_CODES, NetPicture, OnPaper, Refused, Sharp, Spot, net_of,
-};
+pub use lit::{Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NetPicture, OnPaper, Refused, Sharp, Spot};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;

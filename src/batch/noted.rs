@@ -79,6 +79,16 @@ impl Noted {
         linked::shot(&self.sidecar, &self.wanted.notes)
     }
 
+    fn folder(&self, scans: Option<&Path>) -> PathBuf {
+        let beside = || real(&self.wanted.results()).parent().unwrap_or(Path::new("")).join(&self.notes.scan.folder);
+        scans.map_or_else(beside, Path::to_owned)
+    }
+
+    /// Where the scan lies if it has kept its name.
+    pub(super) fn place(&self, scans: Option<&Path>) -> PathBuf {
+        self.folder(scans).join(Path::new(&self.notes.scan.file).file_name().unwrap_or_default())
+    }
+
     /// The scan: in `scans` if that is said, else in the folder of its name beside the results. One that was renamed there is known
     /// again by its codes.
     ///
@@ -89,11 +99,7 @@ impl Noted {
         if Path::new(file).file_name().is_none_or(|name| name != file.as_str()) {
             return Err(format!("{}: \"{file}\" is no name of a scan", self.wanted.notes.display()));
         }
-        let folder = match scans {
-            Some(folder) => folder.to_owned(),
-            None => real(&self.wanted.results()).parent().unwrap_or(Path::new("")).join(&self.notes.scan.folder),
-        };
-        let path = folder.join(file);
+        let (folder, path) = (self.folder(scans), self.place(scans));
         let there = if path.is_file() { Some(path) } else { moved::in_folder(&folder, &self.notes.scan) };
         let Some(path) = there else {
             return Err(format!(

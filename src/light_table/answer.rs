@@ -19,7 +19,7 @@ pub(super) struct BatchAnswer {
     pub surround: u8,
     pub frames: Vec<FrameAnswer>,
     pub grades: Vec<String>,
-    pub zones: [&'static str; 11],
+    pub zones: Vec<&'static str>,
     /// Sheet of the prints that are ordered.
     pub size: String,
     pub work: Option<WorkAnswer>,
@@ -41,6 +41,10 @@ pub(super) struct FrameAnswer {
     exposure: String,
     place: String,
     paper: String,
+    /// As they stand in the scan's own settings: grade, exposure, placing.
+    own: [Option<String>; 3],
+    /// Frames of its scan, for which those hold.
+    together: usize,
     flags: Vec<FlagAnswer>,
     mark: Option<String>,
     remark: String,
@@ -65,6 +69,8 @@ pub(super) struct WorkAnswer {
     pub running: bool,
     pub done: usize,
     pub of: usize,
+    /// Whether it has come to its end, and nothing went wrong.
+    pub well: bool,
     pub message: String,
 }
 
@@ -140,6 +146,8 @@ impl From<Lit> for FrameAnswer {
             exposure: lit.exposure,
             place: lit.place,
             paper: lit.paper,
+            own: lit.own,
+            together: lit.together,
             flags,
             mark: lit.mark.map(|mark| mark.to_string()),
             remark: lit.remark,

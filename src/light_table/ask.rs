@@ -6,9 +6,10 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
 
 use crate::batch::{Change, LIT_EDGE, MOST_OF_A_TILE, OnPaper, Refused, Wishes};
+use crate::film::ZoneTable;
 use crate::plane::Area;
 
 use super::Desk;
@@ -16,9 +17,6 @@ use super::answer::{self, BatchAnswer, FrameAnswer};
 
 /// L* of the page's surround: tones are judged on paper between black and mid grey (common practice of viewing booths).
 const SURROUND: u8 = 20;
-
-/// Zones as they are written.
-const ZONES: [&str; 11] = ["0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X"];
 
 /// Longest edges of a frame's picture that can be asked for.
 const EDGES: std::ops::RangeInclusive<u32> = 16..=2400;
@@ -42,7 +40,8 @@ pub(super) async fn batch(State(desk): State<Arc<Desk>>) -> Response {
         let frames = (0..desk.table.frames()).filter_map(|id| desk.table.frame(id)).map(FrameAnswer::from).collect();
         let name = desk.table.out().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         let (grades, size, work) = (answer::grades(), desk.work.size(), desk.work.now());
-        Json(BatchAnswer { name, surround: SURROUND, frames, grades, zones: ZONES, size, work }).into_response()
+        let zones = ZoneTable::default().zones().map(|(name, _)| name).collect();
+        Json(BatchAnswer { name, surround: SURROUND, frames, grades, zones, size, work }).into_response()
     })
     .await
 }
@@ -71,15 +70,36 @@ impl Asked {
         if self.straight.is_some() {
             return desk.table.straight(id);
         }
+        let words = [self.grade.clone(), self.exposure.clone(), self.place.clone()];
+        let placed = placed(desk, id, words.map(|word| word.map(Some)))?;
         let mut wishes = Wishes::default();
-        let place = self.place.as_deref().map(|place| desk.table.place(id, place)).transpose()?;
-        for (name, word) in [("grade", &self.grade), ("exposure", &self.exposure), ("place", &place)] {
-            if let Some(word) = word {
-                wishes.add(name, word).map_err(|e| e.to_string())?;
-            }
+        for (name, word) in placed {
+            word.map_or(Ok(()), |word| wishes.add(name, &word)).map_err(|e| e.to_string())?;
         }
         desk.table.on_paper(id, &wishes)
     }
+}
+
+/// Grade, exposure and placing as settings, each checked; one that is to be taken away has no word, one that is not spoken of is not
+/// among them.
+fn placed(
+    desk: &Desk,
+    id: usize,
+    words: [Option<Option<String>>; 3],
+) -> Result<Vec<(&'static str, Option<String>)>, String> {
+    let mut all = Vec::new();
+    for (name, word) in ["grade", "exposure", "place"].into_iter().zip(words) {
+        let Some(word) = word else { continue };
+        let word = match word {
+            Some(word) if name == "place" => Some(desk.table.place(id, &word)?),
+            other => other,
+        };
+        if let Some(word) = &word {
+            Wishes::default().add(name, word).map_err(|e| e.to_string())?;
+        }
+        all.push((name, word));
+    }
+    Ok(all)
 }
 
 pub(super) async fn printed(
@@ -139,12 +159,20 @@ pub(super) struct TitleAsked {
     revision: String,
 }
 
+/// What stands there as nothing is to be taken away; what does not stand there is left.
 #[derive(Deserialize)]
 pub(super) struct PrintAsked {
-    grade: Option<String>,
-    exposure: Option<String>,
-    place: Option<String>,
+    #[serde(default, deserialize_with = "spoken_of")]
+    grade: Option<Option<String>>,
+    #[serde(default, deserialize_with = "spoken_of")]
+    exposure: Option<Option<String>>,
+    #[serde(default, deserialize_with = "spoken_of")]
+    place: Option<Option<String>>,
     revision: String,
+}
+
+fn spoken_of<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Option<String>>, D::Error> {
+    Option::deserialize(from).map(Some)
 }
 
 pub(super) async fn mark(
@@ -172,36 +200,33 @@ pub(super) async fn print(
     Path(id): Path<usize>,
     Json(asked): Json<PrintAsked>,
 ) -> Response {
-    let place = match asked.place.as_deref().map(|place| desk.table.place(id, place)).transpose() {
-        Ok(place) => place,
-        Err(error) => return unreadable(error),
-    };
-    let mut wishes = Wishes::default();
-    let words = [("grade", asked.grade), ("exposure", asked.exposure), ("place", place)];
-    for (name, word) in &words {
-        if let Some(Err(error)) = word.as_ref().map(|word| wishes.add(name, word)) {
-            return unreadable(error.to_string());
-        }
-    }
-    let words = words.into_iter().filter(|(_, word)| word.is_some()).collect();
-    change(desk, id, asked.revision, Change::Settings(words)).await
-}
-
-async fn change(desk: Arc<Desk>, id: usize, revision: String, change: Change) -> Response {
-    beside(move || match desk.table.change(id, &revision, &change) {
-        Ok(lit) => Json(FrameAnswer::from(lit)).into_response(),
-        Err(Refused::Changed(lit)) => (StatusCode::CONFLICT, Json(FrameAnswer::from(*lit))).into_response(),
-        Err(Refused::Later(why)) => answer::refused(StatusCode::INSUFFICIENT_STORAGE, why),
-        Err(Refused::Wrong(why)) => unreadable(why),
+    let PrintAsked { grade, exposure, place, revision } = asked;
+    beside(move || match placed(&desk, id, [grade, exposure, place]) {
+        Ok(words) => changed(&desk, id, &revision, &Change::Settings(words)),
+        Err(error) => unreadable(error),
     })
     .await
 }
 
+async fn change(desk: Arc<Desk>, id: usize, revision: String, change: Change) -> Response {
+    beside(move || changed(&desk, id, &revision, &change)).await
+}
+
+fn changed(desk: &Desk, id: usize, revision: &str, change: &Change) -> Response {
+    match desk.table.change(id, revision, change, desk.work.is_running()) {
+        Ok(lit) => Json(FrameAnswer::from(lit)).into_response(),
+        Err(Refused::Changed(lit)) => (StatusCode::CONFLICT, Json(FrameAnswer::from(*lit))).into_response(),
+        Err(Refused::Later(why)) => answer::refused(StatusCode::INSUFFICIENT_STORAGE, why),
+        Err(Refused::Wrong(why)) => unreadable(why),
+    }
+}
+
 pub(super) async fn begin(State(desk): State<Arc<Desk>>, Path(what): Path<String>) -> Response {
-    match desk.work.begin(&what, &desk.table) {
+    beside(move || match desk.work.begin(&what, &desk.table) {
         Ok(work) => (StatusCode::ACCEPTED, Json(work)).into_response(),
         Err(why) => answer::refused(StatusCode::CONFLICT, why),
-    }
+    })
+    .await
 }
 
 pub(super) async fn stop(State(desk): State<Arc<Desk>>) -> Response {

@@ -59,16 +59,16 @@ pub(super) async fn follow(desk: Arc<Desk>) {
     let mut before = stamps(&desk);
     loop {
         tokio::time::sleep(LOOK).await;
-        let looking = desk.clone();
+        let (looking, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
             let now = stamps(&looking);
-            let changed = now.iter().zip(&before).enumerate().filter(|(_, (now, before))| now != before);
+            let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
             for frame in changed.filter_map(|(id, _)| looking.table.frame(id)) {
                 looking.events.tell("frame", &FrameAnswer::from(frame));
             }
             now
         });
-        let Ok(now) = told.await else { return };
-        before = now;
+        // One that fails is asked again the next time.
+        before = told.await.unwrap_or_else(|_| stamps(&desk));
     }
 }

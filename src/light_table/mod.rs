@@ -53,6 +53,9 @@ struct Desk {
 /// Most bytes that a page may send at once: words, never pictures.
 const MOST_SENT: usize = 64 << 10;
 
+/// Most answers side by side: each holds some tens of megabytes.
+const MOST_HANDS: usize = 4;
+
 /// How often it is looked whether to stop.
 const HEED: Duration = Duration::from_millis(100);
 
@@ -61,12 +64,16 @@ const HEED: Duration = Duration::from_millis(100);
 /// # Errors
 /// When there are no results to show, or no address can be had.
 pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(), String> {
-    let table = LightTable::of(&order.out, order.scans.clone())?;
+    let table = LightTable::of(&order.out, order.scans.clone(), halt)?;
     let events = Events::default();
-    let work = Work::new(order.size, halt, &events);
+    let work = Work::new(order.size, &events);
     let desk = Arc::new(Desk { table, events, work });
     let failed = |e: &dyn std::fmt::Display| format!("the page cannot be served: {e}: give another --port");
-    let runtime = runtime::Builder::new_current_thread().enable_all().build().map_err(|e| failed(&e))?;
+    let runtime = runtime::Builder::new_current_thread()
+        .enable_all()
+        .max_blocking_threads(hands())
+        .build()
+        .map_err(|e| failed(&e))?;
     runtime.block_on(async {
         let listener =
             TcpListener::bind((Ipv4Addr::LOCALHOST, order.port.unwrap_or(0))).await.map_err(|e| failed(&e))?;
@@ -78,12 +85,18 @@ pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(),
         let router = Router::new().route(&whole, get(page::whole)).nest(&guard.path(), routes(&desk));
         let router = router.layer(from_fn_with_state(Arc::new(guard), guard::check));
         tokio::spawn(events::follow(desk.clone()));
-        tokio::spawn(async move { axum::serve(listener, router).await });
-        while !halt.is_asked() {
+        let serving = tokio::spawn(async move { axum::serve(listener, router).await });
+        while !halt.is_asked() && !serving.is_finished() {
             tokio::time::sleep(HEED).await;
         }
-        Ok(())
+        desk.work.end();
+        if halt.is_asked() { Ok(()) } else { Err("the page is served no more: open the table again".to_owned()) }
     })
+}
+
+/// Answers that are worked on side by side: each may read a scan.
+fn hands() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from).min(MOST_HANDS)
 }
 
 fn routes(desk: &Arc<Desk>) -> Router {

@@ -37,7 +37,6 @@ const MODULES: &[(&str, &str)] = modules![
     "notebook.js",
     "pencil.js",
     "placing.js",
-    "reduce.js",
     "scale.js",
     "shelf.js",
     "slip.js",

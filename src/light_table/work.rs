@@ -1,7 +1,8 @@
 //! Work that is ordered on the page: the same that the commands do.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 use crate::batch::{
     Kinds, LightTable, PAGE_PPI, PrintOrder, PrintTask, PrintWishes, ProofOrder, lay_proofs, least_memory, make_prints,
@@ -17,15 +18,14 @@ use super::events::Events;
 /// Prints and sheets in the making, one order at a time.
 pub(super) struct Work {
     size: PaperSize,
-    /// Of the whole program.
-    halt: Halt,
     events: Events,
     now: Arc<Mutex<Option<(WorkAnswer, Halt)>>>,
+    hand: Mutex<Option<JoinHandle<()>>>,
 }
 
 impl Work {
-    pub(super) fn new(size: PaperSize, halt: &Halt, events: &Events) -> Self {
-        Self { size, halt: halt.clone(), events: events.clone(), now: Arc::default() }
+    pub(super) fn new(size: PaperSize, events: &Events) -> Self {
+        Self { size, events: events.clone(), now: Arc::default(), hand: Mutex::default() }
     }
 
     /// The sheet of prints.
@@ -36,6 +36,20 @@ impl Work {
     /// What goes on, or what was last done.
     pub(super) fn now(&self) -> Option<WorkAnswer> {
         lock(&self.now).as_ref().map(|(work, _)| work.clone())
+    }
+
+    /// Whether something goes on.
+    pub(super) fn is_running(&self) -> bool {
+        lock(&self.now).as_ref().is_some_and(|(work, _)| work.running)
+    }
+
+    /// Stops what goes on and waits for it: what is made is whole then.
+    pub(super) fn end(&self) {
+        self.stop();
+        if let Some(hand) = lock(&self.hand).take() {
+            // What went wrong in it was told to the page.
+            let _ = hand.join();
+        }
     }
 
     /// Asks what goes on to stop.
@@ -51,10 +65,6 @@ impl Work {
     /// # Errors
     /// When another is at work, or there is nothing to be done.
     pub(super) fn begin(&self, what: &str, table: &LightTable) -> Result<WorkAnswer, String> {
-        let mut now = lock(&self.now);
-        if now.as_ref().is_some_and(|(work, _)| work.running) {
-            return Err("one order is at work: let it finish, or stop it".to_owned());
-        }
         let marked =
             || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|lit| lit.mark == Some(Mark::Print));
         let (what, of) = match what {
@@ -65,14 +75,17 @@ impl Work {
         if of == 0 {
             return Err("no frame is marked print: mark those that are to be printed".to_owned());
         }
-        let begun = WorkAnswer { what, running: true, done: 0, of, message: String::new() };
+        let begun = WorkAnswer { what, running: true, done: 0, of, well: false, message: String::new() };
         let halt = Halt::default();
+        let mut now = lock(&self.now);
+        if now.as_ref().is_some_and(|(work, _)| work.running) {
+            return Err("one order is at work: let it finish, or stop it".to_owned());
+        }
         *now = Some((begun.clone(), halt.clone()));
         drop(now);
-        let (shared, events, table) = (self.now.clone(), self.events.clone(), table.clone());
-        let (size, whole) = (self.size, self.halt.clone());
         self.events.tell("work", &begun);
-        thread::spawn(move || {
+        let (shared, events, table, size) = (self.now.clone(), self.events.clone(), table.clone(), self.size);
+        let hand = thread::spawn(move || {
             let change = |alter: &dyn Fn(&mut WorkAnswer)| {
                 if let Some((work, _)) = lock(&shared).as_mut() {
                     alter(work);
@@ -80,26 +93,27 @@ impl Work {
                 }
             };
             let tell = |file: &str| {
-                // Who ends the program ends this too.
-                if whole.is_asked() {
-                    halt.ask();
-                }
                 change(&|work| {
                     work.done += usize::from(!work.message.is_empty());
                     work.message = file.to_owned();
                 });
             };
-            let ended =
-                if what == "prints" { prints(&table, size, &halt, &tell) } else { sheets(&table, &halt, &tell) };
+            let work =
+                || if what == "prints" { prints(&table, size, &halt, &tell) } else { sheets(&table, &halt, &tell) };
+            let fault = |_| Err("it ended in a fault of the program: see what is printed beside it".to_owned());
+            let ended = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(fault);
             let stopped = halt.is_asked();
             change(&|work| {
                 work.running = false;
-                if !stopped {
+                work.well = ended.is_ok() && !stopped;
+                if work.well {
                     work.done = work.of;
                 }
-                work.message = if stopped { "stopped: what is made is whole".to_owned() } else { ended.clone() };
+                let words = ended.as_ref().unwrap_or_else(|error| error);
+                work.message = if stopped { "stopped: what is made is whole".to_owned() } else { words.clone() };
             });
         });
+        *lock(&self.hand) = Some(hand);
         Ok(begun)
     }
 }
@@ -109,7 +123,7 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 /// Prints the frames that are marked; tells how it went.
-fn prints(table: &LightTable, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)) -> String {
+fn prints(table: &LightTable, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
     let order = PrintOrder {
         task: PrintTask::New(vec![table.out().to_owned()], Box::new(PrintWishes::plain(size))),
         marked: Some(Mark::Print),
@@ -117,18 +131,12 @@ fn prints(table: &LightTable, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str))
         out: None,
         force: false,
     };
-    match make_prints(&order, halt, tell) {
-        Err(error) => error.to_string(),
-        Ok(outcome) => {
-            let made = format!("{} printed", outcome.prints.len());
-            std::iter::once(made).chain(outcome.failures).collect::<Vec<_>>().join("; ")
-        }
-    }
+    let outcome = make_prints(&order, halt, tell).map_err(|e| e.to_string())?;
+    told(format!("{} printed", outcome.prints.len()), outcome.failures)
 }
 
 /// Lays the proof sheets; tells how it went.
-fn sheets(table: &LightTable, halt: &Halt, tell: &dyn Fn(&str)) -> String {
-    let Some(ppi) = PixelsPerInch::new(PAGE_PPI) else { return String::new() };
+fn sheets(table: &LightTable, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
     let order = ProofOrder {
         frames: vec![table.out().to_owned()],
         marked: None,
@@ -137,17 +145,18 @@ fn sheets(table: &LightTable, halt: &Halt, tell: &dyn Fn(&str)) -> String {
         contact: false,
         kinds: Kinds::BOTH,
         loupe: false,
-        ppi,
+        ppi: PixelsPerInch::new(PAGE_PPI).ok_or("a page has a resolution")?,
         scans: table.scans().map(Into::into),
         out: None,
         force: false,
         memory: least_memory(),
     };
-    match lay_proofs(&order, halt, tell) {
-        Err(error) => error,
-        Ok(outcome) => {
-            let laid = outcome.files.first().map(|file| format!("proof sheet: {}", file.display()));
-            laid.into_iter().chain(outcome.failures).collect::<Vec<_>>().join("; ")
-        }
-    }
+    let outcome = lay_proofs(&order, halt, tell)?;
+    let sheet = outcome.files.first().map(|file| format!("proof sheet: {}", file.display()));
+    told(sheet.unwrap_or_else(|| "no sheet was laid".to_owned()), outcome.failures)
+}
+
+/// What was made, and what was not and why.
+fn told(made: String, failures: Vec<String>) -> Result<String, String> {
+    if failures.is_empty() { Ok(made) } else { Err(format!("{made}; {}", failures.join("; "))) }
 }

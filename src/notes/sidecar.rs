@@ -161,7 +161,11 @@ impl Sidecar {
         }
     }
 
-    fn parse(text: &str) -> Result<Self, Error> {
+    /// Reads notes.
+    ///
+    /// # Errors
+    /// Those of [`Sidecar::open`], but the disk's.
+    pub fn parse(text: &str) -> Result<Self, Error> {
         let ends = LineEnds::of(text);
         let text = text.trim_start_matches('\u{feff}');
         let document: DocumentMut = text.parse().map_err(|e: toml_edit::TomlError| slip(text, &e))?;

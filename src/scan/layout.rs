@@ -181,7 +181,7 @@ impl Layout {
         if torn == Torn::Refuse {
             return Err(Error::Torn);
         }
-        match salvage::rows_there(source, &layout) {
+        match salvage::rows_there(source, &layout)? {
             0 => Err(Error::cut_short()),
             rows => Ok(layout.cut_to(rows, source.length())),
         }

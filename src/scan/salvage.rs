@@ -3,6 +3,7 @@
 use std::io::{BufReader, Read, Seek};
 
 use super::directory::Source;
+use super::error::Error;
 use super::expand::{LowestFirst, expand};
 use super::facts::Compression;
 use super::layout::{Chunk, Grid, Layout};
@@ -22,38 +23,52 @@ pub enum Torn {
 const BUFFER: usize = 256 << 10;
 
 /// How many rows from the top are there in every plane. A strip that the file ends in counts as far as its rows can be had.
-pub(super) fn rows_there<R: Read + Seek + Send>(source: &mut Source<R>, layout: &Layout) -> u32 {
+///
+/// # Errors
+/// When the disk fails: a file that cannot be read is not one that was cut short.
+pub(super) fn rows_there<R: Read + Seek + Send>(source: &mut Source<R>, layout: &Layout) -> Result<u32, Error> {
     let (across, down) = (layout.across() as usize, layout.chunks_down() as usize);
     let mut rows = layout.size.height;
     for plane in layout.chunks.chunks(across * down) {
         let end = source.length();
         let Some(torn) = plane.iter().position(|chunk| !chunk.ends_by(end)) else { continue };
         let (row, chunk) = ((torn / across) as u32, plane[torn]);
-        rows = rows.min(layout.rows_of(row).start + rows_of_torn(source, layout, row, chunk));
+        rows = rows.min(layout.rows_of(row).start + rows_of_torn(source, layout, row, chunk)?);
     }
-    rows
+    Ok(rows)
 }
 
 /// Whole rows of the chunk that the file ends in.
-fn rows_of_torn<R: Read + Seek + Send>(source: &mut Source<R>, layout: &Layout, row: u32, chunk: Chunk) -> u32 {
+fn rows_of_torn<R: Read + Seek + Send>(
+    source: &mut Source<R>,
+    layout: &Layout,
+    row: u32,
+    chunk: Chunk,
+) -> Result<u32, Error> {
     let bytes = source.length().saturating_sub(chunk.offset);
     if bytes == 0 || matches!(layout.grid, Grid::Tiles { .. }) {
-        return 0;
+        return Ok(0);
     }
     let most = layout.rows_of(row).len() as u32;
     if layout.compression == Compression::None {
-        return most.min((bytes / layout.row_bytes() as u64) as u32);
+        return Ok(most.min((bytes / layout.row_bytes() as u64) as u32));
     }
     // The end of the packed bytes may lie in the middle of a code: the rows before it are whole.
-    let Ok(packed) = source.from(chunk.offset) else { return 0 };
-    let unpacked = if layout.lowest_first {
-        expand(layout.compression, BufReader::with_capacity(BUFFER, LowestFirst(packed)))
+    let packed = source.from(chunk.offset)?;
+    let mut unpacked = if layout.lowest_first {
+        expand(layout.compression, BufReader::with_capacity(BUFFER, LowestFirst(packed)))?
     } else {
-        expand(layout.compression, BufReader::with_capacity(BUFFER, packed))
+        expand(layout.compression, BufReader::with_capacity(BUFFER, packed))?
     };
-    let Ok(mut unpacked) = unpacked else { return 0 };
     let mut one = vec![0; layout.row_bytes()];
-    (0..most).take_while(|_| unpacked.read_exact(&mut one).is_ok()).count() as u32
+    for row in 0..most {
+        match unpacked.read_exact(&mut one).map_err(Error::from) {
+            Ok(()) => {}
+            Err(disk @ Error::Disk(_)) => return Err(disk),
+            Err(_) => return Ok(row),
+        }
+    }
+    Ok(most)
 }
 
 impl Layout {

@@ -1,8 +1,8 @@
 //! What a person decides at the light table, written into the frame's notes.
 
 use crate::batch::folders::{self, hold};
-use crate::batch::keep::keep;
-use crate::notes::{Mark, Sidecar};
+use crate::batch::keep::{keep, writing};
+use crate::notes::{Mark, Sidecar, text_of};
 
 use super::{LightTable, Lit, revision};
 
@@ -33,20 +33,28 @@ impl LightTable {
     ///
     /// # Errors
     /// Why it was not written; the notes are as they were.
-    pub fn change(&self, id: usize, seen: &str, change: &Change) -> Result<Lit, Refused> {
+    ///
+    /// `own_run` says that a run of this program is at work in the folder: it lets others write in notes between its own words.
+    pub fn change(&self, id: usize, seen: &str, change: &Change, own_run: bool) -> Result<Lit, Refused> {
         let place =
             self.places.get(id).ok_or_else(|| Refused::Wrong("there is no such frame on the table".to_owned()))?;
         let path = &place.wanted.notes;
-        let _held = hold(&place.wanted.results()).map_err(|e| match e {
-            folders::Error::AtWork(_) => Refused::Later("a run is at work in this folder".to_owned()),
-            other => Refused::Later(other.to_string()),
-        })?;
+        let _held = match hold(&place.wanted.results()) {
+            Ok(held) => Some(held),
+            Err(folders::Error::AtWork(_)) if own_run => None,
+            Err(folders::Error::AtWork(_)) => {
+                return Err(Refused::Later("a run is at work in this folder".to_owned()));
+            }
+            Err(other) => return Err(Refused::Later(other.to_string())),
+        };
+        let _writing = writing();
+        let wrong = |e: &dyn std::fmt::Display| Refused::Wrong(format!("{}: {e}", path.display()));
+        let text = text_of(path).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"the notes are gone"))?;
         let now = || self.frame(id).unwrap_or_default();
-        if revision(path) != seen {
+        if revision(&text) != seen {
             return Err(Refused::Changed(Box::new(now())));
         }
-        let wrong = |e: &dyn std::fmt::Display| Refused::Wrong(format!("{}: {e}", path.display()));
-        let sidecar = Sidecar::open(path).map_err(|e| wrong(&e))?;
+        let sidecar = Sidecar::parse(&text).map_err(|e| wrong(&e))?;
         let text = match change {
             Change::Mark(mark, remark) => {
                 sidecar.with_marks(&[place.number], *mark, remark.as_deref()).map_err(|e| wrong(&e))?

@@ -40,7 +40,7 @@ impl LightTable {
     /// When the scan is away, or cannot be read.
     pub fn sharp(&self, id: usize) -> Result<Sharp, String> {
         let (noted, number) = self.noted(id)?;
-        let scan = net::scan(&noted, self.scans())?;
+        let scan = self.scan(&noted)?;
         let carrier = Carrier::of(&Wishes::default(), &noted, number, &scan)?;
         let bench = carrier.read.bench(scan.facts()).map_err(|e| e.to_string())?;
         let Some(focus) = focus(&scan, &carrier, &bench).map_err(|e| e.to_string())? else {
@@ -48,7 +48,8 @@ impl LightTable {
         };
         let (area, orientation) = (self.area(&noted, number), net::orientation(&noted));
         let best = focus.best();
-        let rank = |spread: f64| best.map_or(0, |best| RANKS.iter().filter(|times| spread <= best * **times).count() as u8);
+        let rank =
+            |spread: f64| best.map_or(0, |best| RANKS.iter().filter(|times| spread <= best * **times).count() as u8);
         let place = |(pane, told)| match told {
             Told::Blur(spread) => Some((upright(pane, area, orientation), rank(spread))),
             _ => None,
@@ -67,7 +68,7 @@ impl LightTable {
     /// When the scan is away, or cannot be read.
     pub fn dust(&self, id: usize) -> Result<Vec<Spot>, String> {
         let (noted, number) = self.noted(id)?;
-        let scan = net::scan(&noted, self.scans())?;
+        let scan = self.scan(&noted)?;
         let read = net::read(&noted)?;
         let bench = read.bench(scan.facts()).map_err(|e| e.to_string())?;
         let overview = overview(&scan, read.channel(), &bench).map_err(|e| e.to_string())?;

@@ -10,9 +10,11 @@ use std::path::{Path, PathBuf};
 
 use crate::notes::{Mark, text_of};
 use crate::plane::Area;
+use crate::scan::Halt;
 
+use super::frame::grade;
 use super::noted::Noted;
-use super::print::{decide, settled};
+use super::print::settled;
 use super::shown::Shown;
 use super::which::{self, Wanted};
 use super::wishes::Wishes;
@@ -20,7 +22,7 @@ use super::{folders, stock};
 
 pub use change::{Change, Refused};
 pub use looks::{Sharp, Spot};
-pub use net::{MOST_OF_A_TILE, NET_CODES, NetPicture, net_of};
+pub use net::{MOST_OF_A_TILE, NetPicture};
 pub use on_paper::OnPaper;
 
 /// Long edge in pixels of a picture of net densities: that of a proof.
@@ -31,6 +33,7 @@ pub const LIT_EDGE: u32 = 1600;
 pub struct LightTable {
     out: PathBuf,
     scans: Option<PathBuf>,
+    halt: Halt,
     places: Vec<Place>,
 }
 
@@ -68,6 +71,10 @@ pub struct Lit {
     pub place: String,
     /// The same.
     pub paper: String,
+    /// Grade, exposure and placing as they stand in the scan's own settings, where they do.
+    pub own: [Option<String>; 3],
+    /// Frames of its scan: its settings hold for all of them.
+    pub together: usize,
     /// What to look at: code and message.
     pub flags: Vec<(String, String)>,
     /// The photographer's mark.
@@ -87,18 +94,18 @@ pub struct Lit {
 }
 
 impl LightTable {
-    /// Lays out all frames of a folder of results. The `scans` lie beside it if not said.
+    /// Lays out all frames of a folder of results. The `scans` lie beside it if not said; their reading heeds `halt`.
     ///
     /// # Errors
     /// When there are no results in it.
-    pub fn of(out: &Path, scans: Option<PathBuf>) -> Result<Self, String> {
+    pub fn of(out: &Path, scans: Option<PathBuf>, halt: &Halt) -> Result<Self, String> {
         let mut places = Vec::new();
         for wanted in which::wanted(out)? {
             // Notes that cannot be read have a place too: there it is told why.
             let frames = Noted::open(wanted.clone()).map_or(1, |noted| noted.reading.frames.len());
             places.extend((1..=frames.max(1)).map(|number| Place { wanted: wanted.clone(), number }));
         }
-        Ok(Self { out: out.to_owned(), scans, places })
+        Ok(Self { out: out.to_owned(), scans, halt: halt.clone(), places })
     }
 
     /// The folder of results.
@@ -124,7 +131,8 @@ impl LightTable {
     /// What is known of a frame; what is wrong with it stands in it. Nothing if there is no such frame.
     pub fn frame(&self, id: usize) -> Option<Lit> {
         let place = self.places.get(id)?;
-        let blank = Lit { id, name: place.wanted.scan(), revision: revision(&place.wanted.notes), ..Lit::default() };
+        let text = text_of(&place.wanted.notes).ok().flatten().unwrap_or_default();
+        let blank = Lit { id, name: place.wanted.scan(), revision: revision(&text), ..Lit::default() };
         Some(self.known(place, &blank).unwrap_or_else(|error| Lit { error: Some(error), ..blank }))
     }
 
@@ -136,13 +144,13 @@ impl LightTable {
         let shown =
             shown.into_iter().nth(number - 1).ok_or("its notes tell of fewer frames by now: open the table anew")?;
         let settings = settled(&Wishes::default(), &noted)?;
-        let unread = |_| Err("its scan is not read for this".to_owned());
-        // A spot that was read for the proof is noted; its exposure is not needed here.
-        let grade = decide(&settings, stock::stock(&settings)?, &noted, *number, unread);
-        let grade = grade.map_or_else(|_| shown.row.grade.clone(), |(decided, _)| decided.grade.to_string());
+        let stock = stock::stock(&settings)?;
+        let (grade, _) = grade(&settings, stock.table(), &noted.reading.frames[number - 1], *number);
+        let own = noted.sidecar.settings().map_err(|e| e.to_string())?;
+        let own = |name: &str| own.iter().find(|(own, _)| own == name).map(|(_, word)| word.clone());
         let warnings = noted.notes.measured.warnings.iter().chain(&noted.notes.record.warnings);
         let about = warnings.filter(|warning| warning.is_about(*number));
-        let shot = noted.sidecar.shot_notes();
+        let shot = noted.shot();
         let frame = self.area(&noted, *number).size();
         let upright = |size| net::orientation(&noted).upright(size);
         let (pixels, picture) = (upright(frame), upright(frame.fitted(LIT_EDGE)));
@@ -154,14 +162,16 @@ impl LightTable {
             base: shown.row.base.filter(|_| shown.has_base()),
             thin: shown.row.thin,
             dense: shown.row.dense,
-            grade,
+            grade: grade.to_string(),
+            own: ["grade", "exposure", "place"].map(own),
+            together: noted.reading.frames.len(),
             exposure: settings.exposure.to_string(),
             place: settings.place.to_string(),
             paper: settings.paper.to_string(),
             flags: about.map(|warning| (warning.code.clone(), warning.message.clone())).collect(),
             mark: shown.marked.mark,
             remark: shown.marked.remark.unwrap_or_default(),
-            away: net::scan(&noted, self.scans()).err(),
+            away: net::away(&noted, self.scans()),
             picture: [picture.width, picture.height],
             pixels: [pixels.width, pixels.height],
             ..blank.clone()
@@ -183,8 +193,7 @@ impl LightTable {
     }
 }
 
-/// The hash of notes as they stand; nothing where they cannot be read.
-fn revision(notes: &Path) -> String {
-    let text = text_of(notes).ok().flatten().unwrap_or_default();
+/// The hash of notes as they stand.
+fn revision(text: &str) -> String {
     blake3::hash(text.as_bytes()).to_hex()[..16].to_owned()
 }

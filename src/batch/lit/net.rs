@@ -14,7 +14,7 @@ use super::LightTable;
 
 /// Codes of a net density: thousandths of a D from [`THINNEST`] on, in 12 bits. An 8-bit grey of the hardest paper takes more than
 /// one of them.
-pub const NET_CODES: usize = 4096;
+pub(super) const NET_CODES: usize = 4096;
 const THINNEST: f64 = -0.5;
 const STEP: f64 = 0.001;
 
@@ -34,7 +34,7 @@ pub struct NetPicture {
 }
 
 /// The net density that a code stands for.
-pub fn net_of(code: u16) -> Density {
+pub(super) fn net_of(code: u16) -> Density {
     Density::new(THINNEST + STEP * f64::from(code))
 }
 
@@ -49,7 +49,7 @@ impl LightTable {
     /// When the scan is away, or cannot be read.
     pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, String> {
         let (noted, number) = self.noted(id)?;
-        let scan = scan(&noted, self.scans())?;
+        let scan = self.scan(&noted)?;
         let area = self.area(&noted, number);
         let small = area.size().fitted(edge);
         let step = (area.height / (small.height * ROWS_UNDER_ONE)).max(1);
@@ -80,7 +80,7 @@ impl LightTable {
     /// When the scan is away or cannot be read, or the part lies outside the frame.
     pub fn tile(&self, id: usize, part: Area) -> Result<NetPicture, String> {
         let (noted, number) = self.noted(id)?;
-        let scan = scan(&noted, self.scans())?;
+        let scan = self.scan(&noted)?;
         let area = self.area(&noted, number);
         let orientation = orientation(&noted);
         let frame = orientation.upright(area.size());
@@ -113,17 +113,28 @@ impl LightTable {
     }
 }
 
-/// The scan, if it is still the file that was measured.
-///
-/// # Errors
-/// Why it cannot be read.
-pub(super) fn scan(noted: &Noted, scans: Option<&Path>) -> Result<Scan, String> {
-    let (path, scan) = noted.scan(scans)?;
-    let scan_notes = &noted.notes.scan;
-    let measured = Stamp { bytes: scan_notes.bytes, modified: scan_notes.modified.clone() };
-    let same = Stamp::of(&path).is_ok_and(|there| there == measured) && scan.facts().size == noted.reading.size;
-    let changed = "has changed since it was measured: run dryside batch on its folder again";
-    if same { Ok(scan) } else { Err(format!("{} {changed}", noted.notes.scan.file)) }
+/// Why the scan cannot be read, by its name and what the disk says of it.
+pub(super) fn away(noted: &Noted, scans: Option<&Path>) -> Option<String> {
+    let (file, path) = (&noted.notes.scan.file, noted.place(scans));
+    let measured = Stamp { bytes: noted.notes.scan.bytes, modified: noted.notes.scan.modified.clone() };
+    match Stamp::of(&path) {
+        Ok(there) if there == measured => None,
+        Ok(_) => Some(format!("{file} has changed since it was measured: run dryside batch on its folder again")),
+        Err(_) => Some(format!("{} is not there: say where the scans are with --scans FOLDER", path.display())),
+    }
+}
+
+impl LightTable {
+    /// The scan, if it is still the file that was measured.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    pub(super) fn scan(&self, noted: &Noted) -> Result<Scan, String> {
+        match away(noted, self.scans()) {
+            Some(why) => Err(why),
+            None => noted.scan(self.scans()).map(|(_, scan)| scan.heeding(&self.halt)),
+        }
+    }
 }
 
 /// How a frame is turned to be looked at.

@@ -43,7 +43,7 @@ impl LightTable {
         let settings = settled(asked, &noted)?;
         let spot = |at| {
             let read = |scan: &_| net::read(&noted)?.spot(at, &noted.notes, scan);
-            net::scan(&noted, self.scans()).and_then(|scan| read(&scan))
+            self.scan(&noted).and_then(|scan| read(&scan))
         };
         let (decided, _) = decide(&settings, stock::stock(&settings)?, &noted, number, spot)?;
         let mut words = vec![format!("grade {}", decided.grade)];

@@ -15,7 +15,11 @@ const DENSEST: f64 = 5.0;
 const DUST_EDGE: f64 = 2.0;
 
 /// Looks at every pane of the frame, a row of panes at a time; nothing where it is smaller than one.
-pub(in crate::batch) fn focus(scan: &Scan, carrier: &Carrier, bench: &Densitometer) -> Result<Option<Focus>, scan::Error> {
+pub(in crate::batch) fn focus(
+    scan: &Scan,
+    carrier: &Carrier,
+    bench: &Densitometer,
+) -> Result<Option<Focus>, scan::Error> {
     let (size, corners) = (scan.facts().size, carrier.lying.corners);
     let Some(panes) = Panes::of(corners, size) else { return Ok(None) };
     let channel = carrier.read.channel();

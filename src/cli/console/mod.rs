@@ -32,8 +32,8 @@ impl Console {
 
     /// Where the light table is to be opened.
     pub(super) fn table(&self, address: &str) {
-        print_lines(&[format!("light table: {address}")]);
-        self.error("open this address in your browser; Ctrl-C ends it");
+        let how = "open this address in your browser; Ctrl-C ends it".to_owned();
+        print_lines(&[format!("light table: {address}"), how]);
     }
 
     /// What is wrong.
