@@ -93,3 +93,23 @@ fn no_layout_and_no_plot_takes_the_place_of_a_scan() {
     assert!(!told.status.success(), "{}", printed(&told));
     assert!(fs::read(&scan).unwrap() == before && !scans.path().join("layout").exists());
 }
+
+#[cfg(unix)]
+#[test]
+fn notes_keep_their_rights_and_those_that_are_protected_stay() {
+    use std::os::unix::fs::PermissionsExt;
+    let scans = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &scans.path(), &"--out", &out, &"--encoding", &"linear"]).status.success());
+    let notes = out.join("flat/coil.notes.toml");
+    let rights = |mode| fs::set_permissions(&notes, fs::Permissions::from_mode(mode)).unwrap();
+    rights(0o600);
+    assert!(dryside(&[&"mark", &"print", &out.join("coil")]).status.success());
+    assert_eq!(fs::metadata(&notes).unwrap().permissions().mode() & 0o777, 0o600);
+    rights(0o444);
+    let before = fs::read(&notes).unwrap();
+    let told = dryside(&[&"mark", &"skip", &out.join("coil")]);
+    assert!(!told.status.success() && printed(&told).contains("write-protected"), "{}", printed(&told));
+    assert!(fs::read(&notes).unwrap() == before);
+}

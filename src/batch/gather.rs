@@ -171,7 +171,7 @@ fn still_there(scan: &MadeScan, by: &ShareMade) -> Result<Vec<Shown>, String> {
             let gone = gone.display();
             Err(format!("{gone}: it is not there any more: run share {share} again, then gather again"))
         }
-        None => Ok(Shown::of_notes(&sidecar, &notes, folders)),
+        None => Ok(Shown::of_notes(&sidecar, &notes, &path, folders)),
     }
 }
 

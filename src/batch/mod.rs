@@ -163,6 +163,9 @@ pub enum Error {
     /// There is nothing to go by.
     #[error("{}: no notes here: --from-notes needs the folder that a batch has filled, with --out", .0.display())]
     NoNotes(PathBuf),
+    /// They cannot be looked through.
+    #[error("{0}")]
+    Notes(String),
     /// The settings file.
     #[error("{}: {error}", path.display())]
     Settings {

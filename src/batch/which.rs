@@ -55,10 +55,7 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let path = std::path::absolute(typed).map_err(|e| format!("{}: {e}", typed.display()))?;
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     if path.is_dir() {
-        let inner = path.join(FLAT);
-        let all = names(if inner.is_dir() { &inner } else { &path })?;
-        let wanted = |notes| Wanted { notes, frame: None };
-        let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
+        let all = of_folder(&path)?;
         return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
     }
     if name.ends_with(NOTES) {
@@ -77,6 +74,16 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     // A link that leads nowhere is no help.
     let all = all.into_iter().flatten().filter(|(_, path)| path.is_file()).map(|(other, _)| other);
     Err(told(typed, all.min_by_key(near).filter(|other| near(other) <= 2).as_deref()))
+}
+
+/// All frames of a folder of results, or of the folder of notes itself, in name order; none where there is none.
+///
+/// # Errors
+/// When it cannot be looked through: why, and what to do.
+pub(super) fn of_folder(folder: &Path) -> Result<Vec<Wanted>, String> {
+    let inner = folder.join(FLAT);
+    let all = names(if inner.exists() { &inner } else { folder })?;
+    Ok(all.into_iter().map(|(_, notes)| Wanted { notes, frame: None }).collect())
 }
 
 /// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
@@ -280,5 +287,6 @@ mod tests {
         // What is no folder can be looked through as little as one that nobody may read.
         fs::write(top.path().join("flat"), "").unwrap();
         assert!(told("lantern").contains("flat: cannot be looked through"), "{}", told("lantern"));
+        assert!(told("").contains("flat: cannot be looked through"), "{}", told(""));
     }
 }

@@ -144,7 +144,7 @@ impl LightTable {
         let Place { wanted, number } = place;
         let noted = Noted::open(wanted.clone())?;
         let folders = folders::Folders::of_results(&wanted.results(), &noted.notes.scan.folder);
-        let shown = Shown::of_notes(&noted.sidecar, &noted.notes, &folders);
+        let shown = Shown::of_notes(&noted.sidecar, &noted.notes, &wanted.notes, &folders);
         let shown =
             shown.into_iter().nth(number - 1).ok_or("its notes tell of fewer frames by now: open the table anew")?;
         let settings = settled(&Wishes::default(), &noted)?;

@@ -106,14 +106,13 @@ fn frame(noted: &Noted, number: usize, settings: &Settings, stock: &Arc<Stock>) 
 
 /// Paper and table: from what the notes hold of their files, or the shelf; notes of an earlier program go by the files.
 fn stock_of(print: &PrintNotes, settings: &Settings) -> Result<Arc<Stock>, String> {
-    let files = stock::stock(settings);
     let paper = match &print.paper_file {
         Some(text) => read_paper(text).map_err(|e| format!("[print] paper_file: {e}"))?,
-        None => files.clone()?.paper().clone(),
+        None => stock::paper(settings)?.0,
     };
     let table = match &print.table_file {
         Some(text) => read_table(text).map_err(|e| format!("[print] table_file: {e}"))?,
-        None => files?.table().clone(),
+        None => stock::table(settings)?.0,
     };
     let other = |what: &str, was: &str, now: &str| {
         format!("its {what} was \"{was}\" and is \"{now}\" by now: put the file back, or run without --from-notes")
