@@ -129,3 +129,57 @@ fn what_other_hands_changed_stays_and_words_that_changed_are_told() {
     let none = dryside(&[&"batch", &loft, &"--out", &top.path().join("none"), &"--from-notes"]);
     assert!(none.status.code() == Some(2) && printed(&none).contains("no notes here"), "{}", printed(&none));
 }
+
+/// A run that is killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ) has written no flat positive.
+#[cfg(unix)]
+#[test]
+fn a_run_that_was_killed_does_not_forget_the_bytes_that_notes_which_hold_tell_of() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    let before = made(&out);
+    leave_the_notes(&out);
+    // What is set now is only told, and changes no byte.
+    fs::write(loft.join("dryside.toml"), "ends = 'common'\n").unwrap();
+    let mut killed = std::process::Command::new("sh");
+    killed.args(["-c", "ulimit -f 64 && exec \"$@\"", "sh", env!("CARGO_BIN_EXE_dryside"), "batch", "--from-notes"]);
+    let killed = killed.arg("--no-sheet").arg(loft).arg("--out").arg(&out).output().unwrap();
+    assert!(!killed.status.success() && !out.join("flat/coil.tif").exists(), "{}", printed(&killed));
+    let told = printed(&dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &"--from-notes"]));
+    assert!(told.contains("made again to the byte") && !told.contains("finished"), "{told}");
+    let differ: Vec<_> = before.iter().zip(&made(&out)).filter(|(a, b)| a != b).map(|(a, _)| a.0.clone()).collect();
+    assert!(differ.is_empty(), "{differ:?}");
+}
+
+#[test]
+fn a_paper_that_cannot_be_read_is_told_as_that_and_so_is_a_folder_of_notes() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let (table, text) = (loft.join("mine.toml"), include_str!("../src/paper/tables/fibre.toml"));
+    fs::write(&table, text).unwrap();
+    fs::write(loft.join("dryside.toml"), "grades = 'mine.toml'\n").unwrap();
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    let from_notes = || dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &"--from-notes"]);
+    // Neither TOML nor text: not a table whose every key was taken away.
+    for broken in [b"grades = [".as_slice(), b"\xff\xfe"] {
+        fs::write(&table, broken).unwrap();
+        let run = from_notes();
+        let told = printed(&run);
+        assert!(run.status.success() && told.contains("mine.toml cannot be read ("), "{told}");
+        assert!(!told.contains("nothing now"), "{told}");
+    }
+    fs::remove_file(&table).unwrap();
+    assert!(printed(&from_notes()).contains("mine.toml is gone"));
+
+    fs::remove_dir_all(out.join("flat")).unwrap();
+    assert!(printed(&from_notes()).contains("no notes here"));
+    fs::write(out.join("flat"), "").unwrap();
+    let run = from_notes();
+    assert!(
+        run.status.code() == Some(2) && printed(&run).contains("flat: cannot be looked through"),
+        "{}",
+        printed(&run)
+    );
+}

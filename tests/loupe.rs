@@ -165,6 +165,11 @@ fn pages_of_the_loupe_stand_behind_a_proof_sheet() {
     let page = image::open(loft.out().join("sheets/proof-sheet-3.jpg")).expect("a page").into_luma8();
     assert_eq!((page.width(), page.height()), (1654, 2339));
     assert!(proof(&[]).0.contains("up to date"));
+    // A print stands in the notes and not on these pages.
+    let (coil, scans) = (loft.out().join("coil"), loft.scans());
+    let print = dryside(&[&"print", &coil, &"--scans", &scans, &"--size", &"4x3cm", &"--allow-upsampling"]);
+    assert!(print.status.success(), "{}", printed(&print));
+    assert!(proof(&[]).0.contains("up to date"));
     // Without its scan the page says so, and so does each run until it is back.
     let away = loft.top.path().join("away");
     fs::rename(loft.scans(), &away).expect("moved");

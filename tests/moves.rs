@@ -139,3 +139,61 @@ fn a_negative_scanned_again_takes_up_the_words_and_the_ends_of_its_first_scan() 
         printed(&batch("match")).contains("there are no such notes") || printed(&batch("match")).contains("own notes")
     );
 }
+
+#[test]
+fn a_link_follows_a_first_scan_that_is_renamed_and_a_broken_one_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let codes = sheet_codes((400, 500), 1.0);
+    scan_of(&loft.join("coil.tif"), (400, 500), &codes, (300, 1));
+    let weaker: Vec<u16> = codes.iter().map(|code| (f64::from(*code) * 2.0 / 3.0).round() as u16).collect();
+    scan_of(&loft.join("coil-again.tif"), (400, 500), &weaker, (300, 1));
+    let batch = || dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]);
+    assert!(batch().status.success());
+    let of = |name: &str| out.join(format!("flat/{name}.notes.toml"));
+    write_by_hand(&of("coil"));
+    let (own, again) = ("[shot]\nprocess  = 'pyro'\nrescan-of='coil'   # brighter\n", of("coil-again"));
+    fs::write(&again, fs::read_to_string(&again).unwrap().replacen("[shot]\n", own, 1)).unwrap();
+    assert!(batch().status.success());
+    let text = fs::read_to_string(&again).unwrap();
+
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    let run = batch();
+    let told = printed(&run);
+    assert!(run.status.success() && told.contains("renamed") && !told.contains("rescan-unlinked"), "{told}");
+    // Its files are made anew, as they say what they are a rescan of; what a person wrote stays to the byte, but for that name.
+    let by_person = |text: &str| text[..text.find("\n[scan]").unwrap()].to_owned();
+    let now = by_person(&text).replacen("rescan-of='coil'   # brighter", "rescan-of=\"store-07\"   # brighter", 1);
+    assert_eq!(by_person(&fs::read_to_string(&again).unwrap()), now);
+    let shown = printed(&dryside(&[&"notes", &"show", &out.join("coil-again")]));
+    assert!(shown.contains("coil of tarred rope   (store-07)"), "{shown}");
+
+    // First scan and notes are gone: the words that are missing now are told, and the scan's own hold.
+    fs::remove_file(loft.join("store-07.tif")).unwrap();
+    fs::remove_file(of("store-07")).unwrap();
+    let run = batch();
+    let told = printed(&run);
+    assert!(run.status.success() && told.contains("rescan-of = \"store-07\": there are no such notes"), "{told}");
+    let table = fs::read_to_string(out.join("batch.csv")).unwrap();
+    assert!(table.contains("rescan-unlinked"), "{table}");
+    let told = printed(&dryside(&[&"proof", &out, &"--scans", &loft]));
+    assert!(told.contains("there are no such notes"), "{told}");
+}
+
+/// As a batch leaves it that is stopped when it has given the notes their new name and has not made the scan yet.
+#[test]
+fn a_sheet_is_laid_of_notes_that_have_another_name_than_their_scan() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    fs::rename(out.join("flat/coil.notes.toml"), out.join("flat/store-07.notes.toml")).unwrap();
+    fs::remove_file(out.join("proof/coil.jpg")).unwrap();
+    for more in ["--page=a4", "--loupe"] {
+        let run = dryside(&[&"proof", &out, &"--scans", &loft, &more]);
+        assert!(run.status.success(), "{}", printed(&run));
+        assert!(out.join("proof/coil.jpg").is_file() && !out.join("flat/coil.notes.toml").exists());
+    }
+}

@@ -483,6 +483,22 @@ fn several_notes_are_written_all_or_none() {
     assert!([&file, &wire].iter().all(|path| fs::read_to_string(path).unwrap().contains("film = \"pan sheet 100\"")));
 }
 
+/// POSIX lets a system give a process no more than 20 open files (limits.h: _POSIX_OPEN_MAX); here it gives 64, fewer than there are notes.
+#[cfg(unix)]
+#[test]
+fn more_notes_are_written_together_than_the_system_opens_files() {
+    let top = tempfile::tempdir().unwrap();
+    fs::create_dir(top.path().join("flat")).unwrap();
+    let all: Vec<PathBuf> = (1..=120).map(|n| top.path().join(format!("flat/coil-{n}.notes.toml"))).collect();
+    all.iter().for_each(|path| fs::write(path, "[shot]\n").unwrap());
+    let mut run = std::process::Command::new("sh");
+    run.args(["-c", "ulimit -n 64 && exec \"$@\"", "sh", env!("CARGO_BIN_EXE_dryside"), "notes", "set"]);
+    let run = run.arg(top.path()).arg("film=pan").output().unwrap();
+    assert!(run.status.success(), "{}", printed(&run));
+    assert!(all.iter().all(|path| fs::read_to_string(path).unwrap() == "[shot]\nfilm = \"pan\"\n"));
+    assert_eq!(fs::read_dir(top.path().join("flat")).unwrap().count(), 120, "and nothing beside them");
+}
+
 #[test]
 fn what_is_no_table_and_what_no_lens_has_is_told() {
     let (_scans, _top, file) = made();

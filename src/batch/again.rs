@@ -103,7 +103,7 @@ struct Again {
 impl Again {
     fn of(shown: &Shown, scans: Option<&Path>, halt: &Halt) -> Result<Self, String> {
         let folders = shown.folders.clone();
-        let path = folders.notes(&shown.scan());
+        let path = shown.notes.clone();
         let within = |e: &dyn Display| format!("{}: {e}", path.display());
         let sidecar = Sidecar::open(&path).map_err(|e| within(&e))?;
         let shot = linked::shot(&sidecar, &path);

@@ -47,6 +47,8 @@ pub(super) struct Known {
     pub settled: Settled,
     /// What the photographer wrote of the picture.
     pub shot: ShotNotes,
+    /// Why its notes do not lead to the first scan that they name.
+    pub unlinked: Option<String>,
     /// The photographer's marks.
     pub marks: Marks,
     /// What the program wrote of it before.
@@ -161,8 +163,9 @@ fn by_notes(
     own.extend(correction.base.iter().map(|base| ("base".to_owned(), base.clone())));
     let own = Wishes::of_notes(&own, folders.out()).map_err(|e| within(&e))?;
     let settled = Settled::settle(&order.flags, &own, in_file);
+    let first = linked::first(&sidecar, &path);
     let matched = match &settled.settings.ends {
-        Ends::First => match linked::first(&sidecar, &path).map_err(|e| within(&e))? {
+        Ends::First => match first.as_ref().map_err(|e| within(e))? {
             Some(first) => ends_of(&first.path, &settled.settings)?,
             None => Vec::new(),
         },
@@ -213,10 +216,13 @@ fn by_notes(
         }
         _ => Ok(None),
     };
-    let (shot, marks) = (linked::shot(&sidecar, &path), sidecar.marks());
+    let marks = sidecar.marks();
+    let unlinked = first.as_ref().err().cloned();
+    let shot = linked::over(&sidecar, first.ok().flatten().as_ref());
     Ok(Known {
         settled,
         shot,
+        unlinked,
         marks,
         before,
         outputs,

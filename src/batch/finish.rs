@@ -3,7 +3,6 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::film::Warning;
 use crate::notes::{FileNotes, Notes, OutputFile, Outputs, WarningNote};
 use crate::save::Written;
 
@@ -33,6 +32,12 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let Some(reading) = &known.reading else {
         return Ok(undecided(State::ToMeasure));
     };
+    if let Some(other) = plan.exchanged.get(&entry.file).filter(|_| !order.force) {
+        return Err(format!(
+            "this is the scan that its notes know as {other}, and the notes under its name are of another: \
+             give scans and notes the same names again, or run with --force"
+        ));
+    }
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
     let before = known.before.as_ref().filter(|_| known.recalled);
@@ -63,9 +68,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
             .make(&key, order.force)?;
     }
     let Decision { frames, base_source, mut warnings, .. } = decision;
-    // What is wrong with a mark is no reason to make anything again.
-    let slips = known.marks.slips(frames.len()).into_iter().map(|slip| Warning::MarkUnread { slip });
-    warnings.extend(slips.map(|warning| WarningNote::from(&warning)));
+    let by_hand = record::by_hand(&known.marks, frames.len(), known.unlinked.as_ref());
+    warnings.extend(by_hand.iter().map(WarningNote::from));
     Ok(DoneScan { state, key, frames, base_source, warnings })
 }
 

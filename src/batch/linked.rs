@@ -1,9 +1,11 @@
 //! A negative that was scanned again: the notes of its first scan, which `rescan-of` in `[shot]` names.
 
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{ShotNotes, Sidecar};
 
+use super::folders::real;
 use super::which::{self, Wanted};
 
 /// The first scan of a negative.
@@ -34,11 +36,44 @@ pub(super) fn first(sidecar: &Sidecar, path: &Path) -> Result<Option<First>, Str
     }
 }
 
-/// `[shot]` of notes that lie at `path`, over that of the first scan. A link that does not hold hides nothing of their own: `dryside notes
-/// check` tells of it.
+/// `[shot]` of notes that lie at `path`, over that of the first scan. A link that does not hold hides nothing of their own: a batch warns
+/// of it, and `dryside notes check` tells it.
 pub(super) fn shot(sidecar: &Sidecar, path: &Path) -> ShotNotes {
-    match first(sidecar, path) {
-        Ok(Some(first)) => sidecar.shot_over(&first.sidecar),
-        Ok(None) | Err(_) => sidecar.shot_notes(),
+    over(sidecar, first(sidecar, path).ok().flatten().as_ref())
+}
+
+/// The same where the first scan is at hand.
+pub(super) fn over(sidecar: &Sidecar, first: Option<&First>) -> ShotNotes {
+    first.map_or_else(|| sidecar.shot_notes(), |first| sidecar.shot_over(&first.sidecar))
+}
+
+/// Notes that name those of their first scan.
+pub(super) struct Link {
+    /// Those of the scan made again.
+    pub rescan: PathBuf,
+    first: PathBuf,
+}
+
+impl Link {
+    /// The link of notes that lie at `path`, if it holds.
+    pub(super) fn of(sidecar: &Sidecar, path: &Path) -> Option<Self> {
+        let first = first(sidecar, path).ok().flatten()?;
+        Some(Self { rescan: path.to_owned(), first: real(&first.path) })
+    }
+
+    /// Whether it leads to notes.
+    pub(super) fn leads_to(&self, notes: &Path) -> bool {
+        self.first == real(notes)
+    }
+
+    /// The notes of the scan made again, with another `name` of the first one; everything else stays to the byte.
+    ///
+    /// # Errors
+    /// When they cannot be read any more.
+    pub(super) fn naming(&self, name: &str) -> Result<(PathBuf, String), String> {
+        let wrong = |e: &dyn Display| format!("{}: {e}", self.rescan.display());
+        let sidecar = Sidecar::open(&self.rescan).map_err(|e| wrong(&e))?;
+        let text = sidecar.with_shot(&[format!("rescan-of={name}")]).map_err(|e| wrong(&e))?;
+        Ok((self.rescan.clone(), text))
     }
 }

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use rayon::prelude::*;
 
-use crate::film::ZoneTable;
+use crate::film::{Warning, ZoneTable};
 use crate::light::Density;
 use crate::logbook::{Entry, Failure, Flag, Link, Logbook, page};
 use crate::notes::{MeasuredFrame, Notes, Sidecar};
@@ -17,6 +17,8 @@ use crate::save;
 use super::closing::Closing;
 use super::folders::{Folders, PRINT, real};
 use super::key::{Stamp, key};
+use super::linked;
+use super::record;
 use super::seal::Seal;
 use super::sheet_parts::{Printing, densities, grade, kind, printed};
 use super::shown::Shown;
@@ -100,28 +102,27 @@ fn page_key(book: &Logbook, shown: &[Shown]) -> String {
     let of_all = Logbook { day: String::new(), ..book.clone() };
     let stamp = |path: &Path| Stamp::of(path).map(|stamp| stamp.modified).unwrap_or_default();
     let frame = |shown: &Shown| {
-        let files = [stamp(&notes_of(shown)), stamp(&shown.proof())];
+        let files = [stamp(&shown.notes), stamp(&shown.proof())];
         format!("{:?} {:?} {files:?}", shown.row, shown.folders.out())
     };
     let parts: Vec<String> = std::iter::once(format!("{of_all:?}")).chain(shown.iter().map(frame)).collect();
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
-fn notes_of(shown: &Shown) -> PathBuf {
-    shown.folders.notes(&shown.scan())
-}
-
 fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Folders) -> Entry {
     let row = &shown.row;
-    let (notes, flat) = (notes_of(shown), shown.folders.flat(&row.frame));
+    let (notes, flat) = (shown.notes.clone(), shown.folders.flat(&row.frame));
     // Of notes that cannot be read any more the page says so; the row still says what was decided.
     let (sidecar, notes_wrong) = match Sidecar::open(&notes) {
         Ok(sidecar) => (Some(sidecar), None),
         Err(error) => (None, Some(error.to_string())),
     };
     let written = sidecar.as_ref().and_then(Sidecar::ours);
-    let slips = written.as_ref().zip(sidecar.as_ref());
-    let slips = slips.map(|(notes, sidecar)| sidecar.marks().slips(notes.measured.frames.len())).unwrap_or_default();
+    let by_hand = written.as_ref().zip(sidecar.as_ref()).map(|(written, sidecar)| {
+        let unlinked = linked::first(sidecar, &notes).err();
+        record::by_hand(&sidecar.marks(), written.measured.frames.len(), unlinked.as_ref())
+    });
+    let by_hand = by_hand.unwrap_or_default();
     let measured = written.as_ref().and_then(|notes| frame_of(notes, &flat));
     let density = |d: Option<f64>| d.map(Density::new);
     let proof = fs::read(shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
@@ -138,7 +139,7 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
         base_source: row.base_source.clone(),
         net: if let [Some(thin), Some(median), Some(dense)] = net { Some([thin, median, dense]) } else { None },
         printed: std::iter::once(grade(row)).chain(printed(row, of_batch)).collect(),
-        flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number), &slips),
+        flags: flags(&row.flags, written.as_ref(), measured.map(|frame| frame.number), &by_hand),
         prints: sidecar.map(|sidecar| prints(&sidecar, shown, folders.out())).unwrap_or_default(),
         tones: measured.and_then(|frame| frame.tones.clone()),
         notes_wrong,
@@ -165,12 +166,9 @@ fn frame_of<'n>(notes: &'n Notes, flat: &Path) -> Option<&'n MeasuredFrame> {
     notes.measured.frames.iter().find(|frame| frame.number == number)
 }
 
-/// The code of a mark that cannot be read.
-const UNREAD: &str = "mark-unread";
-
-/// The flags of a row, each with its message in the notes; of a mark that cannot be read the message is in `slips`.
-fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, slips: &[String]) -> Vec<Flag> {
-    let mut slips = slips.iter();
+/// The flags of a row, each with its message in the notes, or among what is wrong with what is written there `by_hand`.
+fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, by_hand: &[Warning]) -> Vec<Flag> {
+    let mut by_hand: Vec<_> = by_hand.iter().collect();
     let mut all: Vec<_> =
         notes.into_iter().flat_map(|n| n.measured.warnings.iter().chain(&n.record.warnings)).collect();
     all.retain(|warning| number.is_none_or(|number| warning.is_about(number as usize)));
@@ -178,8 +176,11 @@ fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, slips: &[Strin
         let at = all.iter().position(|warning| warning.code == code);
         // One code may stand there twice, each time with a message of its own.
         let message = at.map(|at| all.remove(at).message.clone());
-        let mut of_mark = || if code == UNREAD { slips.next().cloned() } else { None };
-        let message = message.or_else(&mut of_mark).unwrap_or_default();
+        let mut of_hand = || {
+            let at = by_hand.iter().position(|warning| warning.code() == code)?;
+            Some(by_hand.remove(at).to_string())
+        };
+        let message = message.or_else(&mut of_hand).unwrap_or_default();
         Flag { code: code.to_owned(), message }
     };
     codes.split_whitespace().map(flag).collect()

@@ -9,8 +9,10 @@ use crate::scan::{self, Channel, Torn};
 use super::counting;
 use super::find::{self, Candidate};
 use super::folders::{FLAT, Folders, real};
+use super::keep::keep_all;
 use super::key::Stamp;
-use super::which::notes_in;
+use super::linked::Link;
+use super::which::{notes_in, scan_of};
 
 /// A scan that was found under another name, and so its notes were taken on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,12 +30,12 @@ struct Left {
 }
 
 /// Gives the notes of scans that are gone to the scans without notes that have the same codes: each notes file gets the name of its scan as it
-/// is now, and stays to the byte; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
+/// is now, and stays to the byte, as do the notes of its rescans but for the name in `rescan-of`; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
 /// both names the second is a copy, and gets notes of its own. Only told, if `only_told`. Scans are read only where there are both: a scan
 /// without notes, and notes without a scan.
 ///
 /// # Errors
-/// When the folder of notes cannot be looked through, or notes cannot be renamed.
+/// When the folder of notes cannot be looked through, or notes cannot be renamed or written.
 pub(super) fn take_on(
     candidates: &[Candidate],
     all: &[Candidate],
@@ -49,15 +51,18 @@ pub(super) fn take_on(
         return Ok(Vec::new());
     }
     let there: Vec<String> = all.iter().map(Candidate::file).collect();
-    let mut left = Vec::new();
+    let (mut left, mut links) = (Vec::new(), Vec::new());
     for path in notes_in(&folders.out().join(FLAT))? {
         // Notes with a slip say nothing of a scan until they are mended, nor do those of one that was not measured yet.
-        let Some(notes) = Sidecar::open(&path).ok().and_then(|sidecar| sidecar.ours()) else { continue };
+        let Ok(sidecar) = Sidecar::open(&path) else { continue };
+        links.extend(Link::of(&sidecar, &path));
+        let Some(notes) = sidecar.ours() else { continue };
         if !there.contains(&notes.scan.file) && !lies_elsewhere(&notes.scan, folders) {
             left.push(Left { path, scan: notes.scan });
         }
     }
-    left.sort_by(|a, b| a.path.cmp(&b.path));
+    // Notes that have their scan's own name before copies of them that somebody laid aside.
+    left.sort_by_key(|left| (scan_of(&left.path) != stem(&left.scan.file), left.path.clone()));
     let mut moved = Vec::new();
     for candidate in new {
         if left.is_empty() {
@@ -68,12 +73,20 @@ pub(super) fn take_on(
         let Left { path, scan } = left.remove(at);
         if !only_told {
             let to = folders.notes(&candidate.name);
+            // The links first: where a run is broken off between the two, the next one gives the notes the name that they lead to.
+            let led = links.iter().filter(|link| link.leads_to(&path)).map(|link| link.naming(&candidate.name));
+            keep_all(&led.collect::<Result<Vec<_>, _>>()?)?;
             fs::rename(&path, &to)
                 .map_err(|e| format!("{}: cannot be renamed to {}: {e}", path.display(), to.display()))?;
+            links.iter_mut().filter(|link| link.rescan == path).for_each(|link| link.rescan.clone_from(&to));
         }
         moved.push(Moved { was: scan.file, now: candidate.file() });
     }
     Ok(moved)
+}
+
+fn stem(file: &str) -> String {
+    Path::new(file).file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }
 
 /// Whether the scan of notes from another folder is still there.

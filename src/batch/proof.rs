@@ -10,9 +10,11 @@ use crate::sheet::{GridSize, Lay, LooksLay, PageSize};
 
 use super::again::make_again;
 use super::each_frame::Seeing;
-use super::folders::{self, Folders, SHEETS};
+use super::folders::{self, Folders, PROOF, SHEETS, STRAIGHT, real};
 use super::gather::refuse_scans;
+use super::linked;
 use super::loupe::Behind;
+use super::record;
 use super::sheet_parts::Kinds;
 use super::sheets::{self, PROOF_SHEET, STOPPED, Wanted};
 use super::shown::Shown;
@@ -119,6 +121,12 @@ pub fn lay_proofs(order: &ProofOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resul
     let folders = Folders::of_results(&out, &title(&scans));
     let names: Vec<String> = scans.iter().map(|scan| scan.notes.scan.file.clone()).collect();
     refuse_scans(folders.out(), &names).map_err(|e| e.to_string())?;
+    for results in results.iter().chain([&out]) {
+        // Links are seen through; in a folder of its own a picture may be called as its scan is.
+        let links = [SHEETS, PROOF, STRAIGHT].map(|name| (real(&results.join(name)), real(results).join(name)));
+        let mut led = links.iter().filter(|(to, own)| to != own);
+        led.try_for_each(|(to, _)| refuse_scans(to, &names)).map_err(|e| e.to_string())?;
+    }
     let others = results.iter().filter(|results| *results != folders.out());
     let _held: Vec<_> = others.map(|out| folders::hold(out)).collect::<Result<_, _>>().map_err(|e| e.to_string())?;
     let _out = folders.prepare(&[SHEETS], None).map_err(|e| e.to_string())?;
@@ -199,14 +207,14 @@ struct Choice {
 
 impl Choice {
     /// Nothing if all frames of the results are meant. By a mark, or of frames that were typed: several are called after the first and
-    /// by four letters of all their names, so that one choice leaves the sheet of another alone.
+    /// by eight letters of all their names, so that one choice leaves the sheet of another alone.
     fn of(order: &ProofOrder, shown: &[Shown], of: usize) -> Option<Self> {
         let typed = order.frames.iter().any(|typed| !typed.is_dir());
         let count = shown.len();
         let several = |count: usize| if count == 1 { "1 frame".to_owned() } else { format!("{count} frames") };
         let names: Vec<String> =
             shown.iter().map(|shown| format!("{}/{}", shown.folders.name(), shown.row.frame)).collect();
-        let of_all = || blake3::hash(names.join("\n").as_bytes()).to_hex()[..4].to_owned();
+        let of_all = || blake3::hash(names.join("\n").as_bytes()).to_hex()[..8].to_owned();
         match (order.marked, typed, shown) {
             (None, false, _) => None,
             (Some(mark), false, _) => {
@@ -239,10 +247,11 @@ fn read(path: &Path, results: &Path, warnings: &mut Vec<String>) -> Result<OfSca
     let notes = sidecar.ours().filter(|notes| !notes.measured.frames.is_empty());
     let notes =
         notes.ok_or_else(|| wrong(&"these notes hold no measured frame: run dryside batch on the scans first"))?;
-    let slips = sidecar.marks().slips(notes.measured.frames.len());
-    warnings.extend(slips.into_iter().map(|slip| format!("{}: {slip}", path.display())));
+    let unlinked = linked::first(&sidecar, path).err();
+    let by_hand = record::by_hand(&sidecar.marks(), notes.measured.frames.len(), unlinked.as_ref());
+    warnings.extend(by_hand.iter().map(|warning| format!("{}: {warning}", path.display())));
     let folders = Folders::of_results(results, &notes.scan.folder);
-    let shown = Shown::of_notes(&sidecar, &notes, &folders);
+    let shown = Shown::of_notes(&sidecar, &notes, path, &folders);
     Ok(OfScan { frames: shown.len(), notes, shown })
 }
 

@@ -1,11 +1,11 @@
 //! From what was done to what is written down, and back.
 
-use crate::film::Spread;
+use crate::film::{Spread, Warning};
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
-    FileNotes, FlatFrame, FlatNotes, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes, RebateEvidence,
-    RecordNotes, Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
+    FileNotes, FlatFrame, FlatNotes, Marks, MeasuredFrame, MeasuredNotes, Notes, PrintFrame, PrintNotes,
+    RebateEvidence, RecordNotes, Row, ScanNotes, SplitNotes, SpotNotes, TonesNotes, VERSION, WedgeNotes,
 };
 use crate::save::Written;
 use crate::scan::Facts;
@@ -245,8 +245,15 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
     }
 }
 
-/// Rows of the frames that notes tell of, the way back of [`rows`]; `slips` of the photographer's marks are flagged there.
-pub(super) fn rows_of_notes(notes: &Notes, slips: usize) -> Vec<Row> {
+/// What is wrong with the photographer's part of the notes of a scan of so many `frames`: its marks, and its link to the first scan if it is
+/// `unlinked`. It is no reason to make anything again.
+pub(super) fn by_hand(marks: &Marks, frames: usize, unlinked: Option<&String>) -> Vec<Warning> {
+    let slips = marks.slips(frames).into_iter().map(|slip| Warning::MarkUnread { slip });
+    slips.chain(unlinked.map(|why| Warning::RescanUnlinked { why: why.clone() })).collect()
+}
+
+/// Rows of the frames that notes tell of, the way back of [`rows`]; what is wrong with what is written `by_hand` is flagged there.
+pub(super) fn rows_of_notes(notes: &Notes, by_hand: &[Warning]) -> Vec<Row> {
     let (measured, print) = (&notes.measured, &notes.print);
     let taken = ["batch", "given"].contains(&measured.base_source.as_str());
     let elsewhere = |code: &str| taken && ELSEWHERE.contains(&code);
@@ -255,7 +262,7 @@ pub(super) fn rows_of_notes(notes: &Notes, slips: usize) -> Vec<Row> {
     let row = |(frame, proof): (&MeasuredFrame, &PrintFrame)| {
         let number = frame.number as usize;
         let codes = of_scan.iter().filter(|w| w.is_about(number)).map(|w| w.code.as_str());
-        let codes: Vec<&str> = codes.chain(std::iter::repeat_n("mark-unread", slips)).collect();
+        let codes: Vec<&str> = codes.chain(by_hand.iter().map(|w| w.code())).collect();
         Row {
             scan: notes.scan.file.clone(),
             frame: proof.file.strip_suffix(".jpg").unwrap_or(&proof.file).to_owned(),

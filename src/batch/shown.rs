@@ -26,6 +26,8 @@ pub(super) struct Shown {
     pub date: Option<String>,
     /// The photographer's mark.
     pub marked: Marked,
+    /// Its notes. After a batch that was broken off they may have another name than the scan that they tell of.
+    pub notes: PathBuf,
     /// The folders of results that it lies in.
     pub folders: Folders,
     /// Whether its densities are true ones, by a step wedge.
@@ -49,7 +51,9 @@ impl Shown {
 
     /// A row, and nothing more known.
     pub(super) fn of(row: Row, number: usize, folders: &Folders) -> Self {
+        let scan = Path::new(&row.scan).file_stem().unwrap_or_default().to_string_lossy();
         Self {
+            notes: folders.notes(&scan),
             row,
             number,
             subject: None,
@@ -90,10 +94,12 @@ impl Shown {
         (1..).zip(record::rows(done)).map(shown).collect()
     }
 
-    /// The frames that notes tell of.
-    pub(super) fn of_notes(sidecar: &Sidecar, notes: &Notes, folders: &Folders) -> Vec<Self> {
-        let path = folders.notes(&Path::new(&notes.scan.file).file_stem().unwrap_or_default().to_string_lossy());
-        let (shot, marks) = (linked::shot(sidecar, &path), sidecar.marks());
+    /// The frames that notes at `path` tell of.
+    pub(super) fn of_notes(sidecar: &Sidecar, notes: &Notes, path: &Path, folders: &Folders) -> Vec<Self> {
+        let first = linked::first(sidecar, path);
+        let marks = sidecar.marks();
+        let by_hand = record::by_hand(&marks, notes.measured.frames.len(), first.as_ref().err());
+        let shot = linked::over(sidecar, first.ok().flatten().as_ref());
         let date = shot.date.map(|date| date.to_string());
         let shown = |(number, row)| Self {
             subject: shot.subject.clone(),
@@ -103,10 +109,10 @@ impl Shown {
             straight_noted: notes.print.frames.get(number - 1).is_some_and(|frame| frame.straight.is_some()),
             corners: notes.measured.frames.get(number - 1).map(corners),
             on_film: on_film(notes, number),
+            notes: path.to_owned(),
             ..Self::of(row, number, folders)
         };
-        let slips = marks.slips(notes.measured.frames.len());
-        (1..).zip(record::rows_of_notes(notes, slips.len())).map(shown).collect()
+        (1..).zip(record::rows_of_notes(notes, &by_hand)).map(shown).collect()
     }
 
     /// The scan and why it failed, if it did.

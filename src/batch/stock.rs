@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::notes::text_of;
-use crate::paper::{FileError, Stock, read_paper, read_table, shelf};
+use crate::paper::{FileError, GradeTable, Paper, Stock, read_paper, read_table, shelf};
 
 use super::settings::{Kept, Settings};
 
@@ -21,9 +21,24 @@ pub(super) fn stock(settings: &Settings) -> Result<Arc<Stock>, String> {
 /// # Errors
 /// Those of [`stock`].
 pub(super) fn with_texts(settings: &Settings) -> Result<(Arc<Stock>, [Option<String>; 2]), String> {
-    let (paper, of_paper) = take(&settings.paper, "paper", shelf::paper, read_paper)?;
-    let (table, of_table) = take(&settings.grades, "table of grades", shelf::table, read_table)?;
+    let ((paper, of_paper), (table, of_table)) = (paper(settings)?, table(settings)?);
     Ok((Arc::new(Stock::new(paper, table)), [of_paper, of_table]))
+}
+
+/// The paper alone, with what is in its file.
+///
+/// # Errors
+/// Those of [`stock`].
+pub(super) fn paper(settings: &Settings) -> Result<(Paper, Option<String>), String> {
+    take(&settings.paper, "paper", shelf::paper, read_paper)
+}
+
+/// And the table of grades alone.
+///
+/// # Errors
+/// Those of [`stock`].
+pub(super) fn table(settings: &Settings) -> Result<(GradeTable, Option<String>), String> {
+    take(&settings.grades, "table of grades", shelf::table, read_table)
 }
 
 fn take<T: Clone + 'static>(

@@ -55,10 +55,7 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let path = std::path::absolute(typed).map_err(|e| format!("{}: {e}", typed.display()))?;
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     if path.is_dir() {
-        let inner = path.join(FLAT);
-        let all = names(if inner.is_dir() { &inner } else { &path })?;
-        let wanted = |notes| Wanted { notes, frame: None };
-        let all: Vec<_> = all.into_iter().map(|(_, notes)| wanted(notes)).collect();
+        let all = of_folder(&path)?;
         return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
     }
     if name.ends_with(NOTES) {
@@ -79,12 +76,33 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     Err(told(typed, all.min_by_key(near).filter(|other| near(other) <= 2).as_deref()))
 }
 
+/// All frames of a folder of results, or of the folder of notes itself, in name order; none where there is none.
+///
+/// # Errors
+/// When it cannot be looked through: why, and what to do.
+pub(super) fn of_folder(folder: &Path) -> Result<Vec<Wanted>, String> {
+    let inner = folder.join(FLAT);
+    let all = names(if inner.exists() { &inner } else { folder })?;
+    Ok(all.into_iter().map(|(_, notes)| Wanted { notes, frame: None }).collect())
+}
+
 /// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
 /// as a whole no single frame is listed beside it.
 pub(super) fn all(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
+    found(typed, false)
+}
+
+/// Whether notes are a form that waits for its scan.
+fn is_form(notes: &Path) -> bool {
+    fs::read_to_string(notes).is_ok_and(|text| !text.lines().any(|line| line.trim_start().starts_with("[scan]")))
+}
+
+fn found(typed: &[PathBuf], forms: bool) -> (Vec<Wanted>, Vec<String>) {
     let (mut all, mut failures) = (Vec::new(), Vec::new());
     for typed in typed {
         match wanted(typed) {
+            // Of a folder: forms that were laid for negatives not yet scanned have no frames.
+            Ok(wanted) if typed.is_dir() => all.extend(wanted.into_iter().filter(|of| forms || !is_form(&of.notes))),
             Ok(wanted) => all.extend(wanted),
             Err(error) => failures.push(error),
         }
@@ -114,7 +132,10 @@ pub(super) fn sure(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
 /// # Errors
 /// When something typed is no frame.
 pub(super) fn notes(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
-    let mut all = sure(typed)?;
+    let (mut all, failures) = found(typed, true);
+    if let Some(failure) = failures.into_iter().next() {
+        return Err(failure);
+    }
     let mut seen = BTreeSet::new();
     all.iter_mut().for_each(|of| of.frame = None);
     all.retain(|of| seen.insert((real(&parent(&of.notes)), of.scan())));
@@ -266,5 +287,6 @@ mod tests {
         // What is no folder can be looked through as little as one that nobody may read.
         fs::write(top.path().join("flat"), "").unwrap();
         assert!(told("lantern").contains("flat: cannot be looked through"), "{}", told("lantern"));
+        assert!(told("").contains("flat: cannot be looked through"), "{}", told(""));
     }
 }

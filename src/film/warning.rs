@@ -153,6 +153,11 @@ pub enum Warning {
         /// Which, and what to do.
         slip: String,
     },
+    /// The notes of a negative that was scanned again lead to no first scan.
+    RescanUnlinked {
+        /// Why, and what to do.
+        why: String,
+    },
     /// A channel beside the picture's own was left out.
     ExtraChannel,
     /// The file has more than one page; the largest was read.
@@ -211,6 +216,7 @@ impl Warning {
             Self::LossySource { .. } => "lossy-source",
             Self::NoResolution => "no-resolution",
             Self::MarkUnread { .. } => "mark-unread",
+            Self::RescanUnlinked { .. } => "rescan-unlinked",
             Self::ExtraChannel => "extra-channel",
             Self::SeveralPages { .. } => "several-pages",
             Self::SpotOutside { .. } => "spot-outside",
@@ -362,6 +368,7 @@ impl fmt::Display for Warning {
                 write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
             }
             Self::MarkUnread { slip } => write!(f, "{slip}"),
+            Self::RescanUnlinked { why } => write!(f, "{why}"),
             Self::NoResolution => {
                 f.write_str("the scan does not say its resolution, sizes in mm are unknown: let the scanner write it")
             }
@@ -434,6 +441,9 @@ mod tests {
             Warning::LossySource { compression: "JPEG".into() },
             Warning::NoResolution,
             Warning::MarkUnread { slip: "[marks] 1: \"prnt\" is no mark: use print, hold or skip".into() },
+            Warning::RescanUnlinked {
+                why: "rescan-of = \"rope-1\": there are no such notes: give the name of the first scan".into(),
+            },
             Warning::ExtraChannel,
             Warning::SeveralPages { pages: 3 },
             Warning::SpotOutside { at: Point { x: 2e4, y: 7.5 }, size: Size { width: 9600, height: 12_000 } },

@@ -1,5 +1,6 @@
 //! A file under its final name is whole: written beside itself, flushed, renamed.
 
+use std::fs::OpenOptions;
 use std::io;
 use std::path::Path;
 
@@ -20,10 +21,11 @@ pub fn whole<E: From<io::Error>>(
     Ok(ready(path, fill)?.put()?)
 }
 
-/// A file that is written and flushed, and has not its name yet. Let go, it is gone.
+/// A file that is written, flushed and closed, and has not its name yet: of these there may be more than a system opens at once. Let go,
+/// it is gone.
 #[derive(Debug)]
 pub struct Ready<'p> {
-    file: tempfile::NamedTempFile,
+    file: tempfile::TempPath,
     path: &'p Path,
     written: Written,
 }
@@ -48,21 +50,23 @@ pub fn ready<'p, E: From<io::Error>>(
     fill: impl FnOnce(&mut Making<'_>) -> Result<(), E>,
 ) -> Result<Ready<'p>, E> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    // The kind says it; the text would name a file that nobody knows.
-    let mut file = beside(folder).map_err(|e| io::Error::from(e.kind()))?;
+    let mut file = beside(folder)?;
     let mut making = Making::new(file.as_file_mut());
     fill(&mut making)?;
     let written = making.finish()?;
-    Ok(Ready { file, path, written })
+    Ok(Ready { file: file.into_temp_path(), path, written })
 }
 
+/// A new file, with the rights that any new file gets, not the private ones of a temporary.
 fn beside(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(LEFTOVER_PREFIX).suffix(".part");
-    // The rights that any new file gets, not the private ones of a temporary.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder)
+    let mut said = None;
+    let new = |path: &Path| {
+        let file = OpenOptions::new().read(true).write(true).create_new(true).open(path);
+        file.inspect_err(|e| said = e.raw_os_error())
+    };
+    let made = tempfile::Builder::new().prefix(LEFTOVER_PREFIX).suffix(".part").make_in(folder, new);
+    // What the system said, in its own words; the text that goes with it would name a file that nobody knows.
+    made.map_err(|e| said.map_or_else(|| io::Error::from(e.kind()), io::Error::from_raw_os_error))
 }
 
 #[cfg(test)]
@@ -83,6 +87,15 @@ mod tests {
         assert_eq!(failed.unwrap_err().to_string(), "the disk is full");
         assert_eq!(fs::read(&path).unwrap(), b"first");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    /// On Linux a folder of /proc takes no file, and the system says so by a number of its own: ENOENT, 2 (errno(3)).
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn what_the_system_said_is_kept() {
+        let told = whole::<io::Error>(Path::new("/proc/sheet.tif"), |_| Ok(())).unwrap_err();
+        assert_eq!(told.raw_os_error(), Some(2), "{told}");
+        assert!(!told.to_string().contains(LEFTOVER_PREFIX), "{told}");
     }
 
     #[cfg(unix)]

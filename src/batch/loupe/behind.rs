@@ -7,9 +7,11 @@ use super::places::sharpest;
 use crate::batch::each_frame::{Laid, Seeing, on_scan};
 use crate::batch::key::Stamp;
 use crate::batch::noted::Noted;
-use crate::batch::print::GOOD;
+use crate::batch::print::{GOOD, settled};
 use crate::batch::shown::Shown;
+use crate::batch::stock::with_texts;
 use crate::batch::which::Wanted;
+use crate::batch::wishes::Wishes;
 use crate::light::PixelsPerInch;
 use crate::sheet::{Look, LooksLay, Seen};
 
@@ -56,18 +58,23 @@ pub(in crate::batch) fn look_behind(shown: &[Shown], behind: &Behind<'_>) -> (Ve
     (looks, failures)
 }
 
-/// What looks depend on beside what is shown of the frames: their notes, and their scan as it lies there now.
+/// What looks depend on beside what is shown of the frames: what the program noted of the scan, the settings and papers it is printed by, and
+/// the scan as it lies there now; or why it cannot be looked at. Marks and prints that are written into the notes are not drawn.
 pub(in crate::batch) fn looked_at(shown: &Shown, scans: Option<&Path>) -> String {
-    let notes = shown.folders.notes(&shown.scan());
-    let scan = Noted::open(Wanted { notes: notes.clone(), frame: None }).and_then(|noted| noted.scan(scans));
-    let stamp = |path: &Path| Stamp::of(path).map(|stamp| format!("{} {}", stamp.bytes, stamp.modified)).ok();
-    format!("{:?} {:?}", stamp(&notes), scan.ok().and_then(|(path, _)| stamp(&path)))
+    let of = |noted: &Noted| {
+        let settings = settled(&Wishes::default(), noted)?;
+        let (_, papers) = with_texts(&settings)?;
+        let (path, _) = noted.scan(scans)?;
+        let Stamp { bytes, modified } = Stamp::of(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        Ok::<_, String>(format!("{:?} {:?} {papers:?} {bytes} {modified}", noted.notes, settings.words()))
+    };
+    let noted = Noted::open(Wanted { notes: shown.notes.clone(), frame: None });
+    noted.and_then(|noted| of(&noted)).unwrap_or_else(|why| why)
 }
 
 /// The frames of one scan.
 fn seen(of_scan: &[Shown], behind: &Behind<'_>) -> Result<Vec<Result<Seen, String>>, String> {
-    let (folders, scan) = (&of_scan[0].folders, of_scan[0].scan());
-    let noted = Noted::open(Wanted { notes: folders.notes(&scan), frame: None })?;
+    let noted = Noted::open(Wanted { notes: of_scan[0].notes.clone(), frame: None })?;
     let (path, _) = noted.scan(behind.scans)?;
     let numbers: Vec<usize> = of_scan.iter().map(|shown| shown.number).collect();
     let seen = on_scan(&noted, &path, &numbers, &behind.seeing, |laid| see(laid, &behind.lay))?;

@@ -24,7 +24,9 @@ pub struct Differs {
     pub values: Option<(String, String)>,
     /// What that changes.
     pub so: &'static str,
-    /// Whether files made now would be of another picture.
+    /// Whether files made now may be of other bytes than those that the notes tell of.
+    pub bytes: bool,
+    /// Whether they would be of another picture.
     pub forbids: bool,
 }
 
@@ -41,7 +43,14 @@ impl fmt::Display for Differs {
 fn differs(what: &str, was: &dyn fmt::Display, now: &dyn fmt::Display, so: &'static str) -> Option<Differs> {
     let (was, now) = (was.to_string(), now.to_string());
     let values = Some((short(&was), short(&now)));
-    (was != now).then(|| Differs { what: what.to_owned(), values, so, forbids: false })
+    (was != now).then(|| Differs { what: what.to_owned(), values, so, bytes: false, forbids: false })
+}
+
+impl Differs {
+    /// The same, where files made now may be of other bytes.
+    fn in_bytes(self) -> Self {
+        Self { bytes: true, ..self }
+    }
 }
 
 /// As much of a long word as tells it apart.
@@ -77,7 +86,8 @@ pub(super) fn of_name(notes: &Notes, path: &Path) -> Option<Differs> {
 
 /// Another version.
 pub(super) fn of_program(notes: &Notes) -> Option<Differs> {
-    differs("program", &notes.record.program, &PROGRAM, "another version may make other bytes of the same picture")
+    let so = "another version may make other bytes of the same picture";
+    differs("program", &notes.record.program, &PROGRAM, so).map(Differs::in_bytes)
 }
 
 /// What the files say of the picture.
@@ -88,6 +98,7 @@ pub(super) fn of_words(notes: &Notes, said: &str) -> Option<Differs> {
         what: "what [shot] and the scan say of the picture".to_owned(),
         values: None,
         so,
+        bytes: true,
         forbids: false,
     })
 }
@@ -134,21 +145,32 @@ fn of_stock(notes: &Notes, settings: &Settings) -> Vec<Differs> {
     for (kept, was) in kept {
         let (Kept::File(path), Some(was)) = (kept, was) else { continue };
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let now = text_of(path).ok().flatten();
-        if now.as_ref() == Some(was) {
-            continue;
-        }
         let so = "what is made again goes by the copy in the notes";
-        let parse = |text: &str| Value::Table(text.parse().unwrap_or_default());
-        let Some(now) = now.as_deref().map(parse) else {
-            all.push(Differs { what: format!("{name} is gone"), values: None, so, forbids: false });
-            continue;
+        let cannot = |what: String| Differs { what, values: None, so, bytes: false, forbids: false };
+        let parse = |text: &str| text.parse().map(Value::Table).map_err(|e: toml::de::Error| first_line(e.message()));
+        let parsed = match text_of(path) {
+            Ok(Some(now)) if now == *was => continue,
+            Ok(Some(now)) => parse(was).and_then(|was| Ok((was, parse(&now)?))),
+            Ok(None) => {
+                all.push(cannot(format!("{name} is gone")));
+                continue;
+            }
+            Err(error) => Err(error.to_string()),
         };
-        let mut apart = Vec::new();
-        find_apart(&name, Some(&parse(was)), Some(&now), &mut apart);
-        all.extend(apart.iter().filter_map(|(at, was, now)| differs(at, was, now, so)));
+        match parsed {
+            Ok((was, now)) => {
+                let mut apart = Vec::new();
+                find_apart(&name, Some(&was), Some(&now), &mut apart);
+                all.extend(apart.iter().filter_map(|(at, was, now)| differs(at, was, now, so)));
+            }
+            Err(why) => all.push(cannot(format!("{name} cannot be read ({why})"))),
+        }
     }
     all
+}
+
+fn first_line(text: &str) -> String {
+    text.lines().next().unwrap_or_default().to_owned()
 }
 
 /// Finds where two values differ, and tells by which keys one comes there; what stands in a list is counted from 1.
@@ -172,8 +194,11 @@ fn find_apart(at: &str, was: Option<&Value>, now: Option<&Value>, all: &mut Vec<
 /// The calibration.
 fn of_wedge(notes: &Notes, settings: &Settings) -> Option<Differs> {
     let (was, path) = (notes.scan.wedge.as_ref()?, settings.wedge.as_ref()?);
-    let now = text_of(path).ok().flatten();
-    let now = now.map_or_else(|| "gone".to_owned(), |text| blake3::hash(text.as_bytes()).to_hex().to_string());
+    let now = match text_of(path) {
+        Ok(Some(text)) => blake3::hash(text.as_bytes()).to_hex().to_string(),
+        Ok(None) => "gone".to_owned(),
+        Err(_) => "unreadable".to_owned(),
+    };
     let so = "what is made again goes by its points in the notes";
     differs(&format!("calibration {}", was.file), &hash(&was.blake3), &hash(&now), so)
 }
@@ -192,7 +217,7 @@ pub(super) fn of_scan(
     let (was, facts) = (&notes.scan, scan.facts());
     let opt = |word: &Option<String>| word.clone().unwrap_or_default();
     let pixels = |width: u32, height: u32| format!("{width} x {height}");
-    let forbids = |differs: Option<Differs>| differs.map(|differs| Differs { forbids: true, ..differs });
+    let forbids = |differs: Option<Differs>| differs.map(|differs| Differs { bytes: true, forbids: true, ..differs });
     let another = "it is another scan: places and densities in the notes are not its own";
     let mut all = Vec::new();
     let size = (facts.size.width, facts.size.height);
@@ -211,10 +236,13 @@ pub(super) fn of_scan(
         ppi.map_or_else(String::new, |[x, y]| if x == y { x.to_string() } else { format!("{x} x {y}") })
     };
     let now = facts.resolution.map(|r| [r.x.value(), r.y.value()]);
-    all.extend(differs("ppi", &ppi(was.ppi), &ppi(now), said));
-    all.extend(differs("bits", &was.bits, &facts.bits, "its codes are the same"));
     let turned = "files made now are turned by the new one";
-    all.extend(differs("orientation", &was.orientation, &facts.orientation.value(), turned));
+    let in_files = [
+        differs("ppi", &ppi(was.ppi), &ppi(now), said),
+        differs("bits", &was.bits, &facts.bits, "its codes are the same"),
+        differs("orientation", &was.orientation, &facts.orientation.value(), turned),
+    ];
+    all.extend(in_files.into_iter().flatten().map(Differs::in_bytes));
     let words = [
         ("make", &was.make, &facts.make),
         ("model", &was.model, &facts.model),
@@ -222,6 +250,8 @@ pub(super) fn of_scan(
         ("date", &was.date, &facts.date_time),
         ("description", &was.description, &facts.description),
     ];
-    all.extend(words.iter().filter_map(|(what, was, now)| differs(what, &opt(was), &opt(now), said)));
+    all.extend(
+        words.iter().filter_map(|(what, was, now)| differs(what, &opt(was), &opt(now), said)).map(Differs::in_bytes),
+    );
     Ok(all)
 }

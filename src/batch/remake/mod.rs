@@ -22,13 +22,13 @@ use super::make::{self, Files, Task};
 use super::noted::Noted;
 use super::print::Read;
 use super::recall;
-use super::room::Room;
+use super::room::{Room, least_memory};
 use super::shares;
 use super::sheets;
 use super::shown::Shown;
 use super::which::{self, Wanted};
 use super::wishes::Wishes;
-use super::{Error, settings_file};
+use super::{Error, settings_file, side_by_side};
 use decided::AsNoted;
 
 pub use differs::Differs;
@@ -46,6 +46,8 @@ pub struct RemakeOrder {
     pub force: bool,
     /// Only tell what would be done.
     pub dry_run: bool,
+    /// Scans worked on side by side.
+    pub jobs: usize,
     /// Bytes of memory that may be used.
     pub memory: u64,
     /// Whether proof sheets are laid out where they are gone.
@@ -121,30 +123,34 @@ struct Run<'a> {
 ///
 /// # Errors
 /// When nothing can be done at all: no notes, folders that cannot be used.
-pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<Remade, Error> {
+pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &(dyn Fn(&str) + Sync)) -> Result<Remade, Error> {
     let scans = folders::of_scans(&order.scans)?;
     let folders = Folders::new(&scans, order.out.as_deref())?;
     let in_file = settings_file(&scans)?;
-    let all = which::wanted(folders.out()).map_err(|_| Error::NoNotes(folders.out().to_owned()))?;
+    let all = which::of_folder(folders.out()).map_err(Error::Notes)?;
+    if all.is_empty() {
+        return Err(Error::NoNotes(folders.out().to_owned()));
+    }
     let below: &[&str] = if order.sheets { &[FLAT, PROOF, STRAIGHT, SHEETS] } else { &[FLAT, PROOF, STRAIGHT] };
     let _held = if order.dry_run { None } else { Some(folders.prepare(below, None)?) };
-    let room = Room::new(order.memory, 1, halt);
+    let jobs = order.jobs.min(all.len()).min((order.memory / least_memory()) as usize).max(1);
+    let room = Room::new(order.memory, jobs, halt);
     let run = Run { order, scans: &scans, folders: &folders, in_file: &in_file, room: &room };
     let mut remade =
         Remade { out: folders.out().to_owned(), scans: Vec::new(), unnoted: Vec::new(), troubles: Vec::new() };
 
     // 1. Every scan that has notes.
-    let (mut noted, of) = (Vec::new(), all.len());
-    for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
+    let made = side_by_side(jobs, halt, &all, |wanted| {
         tell(&wanted.scan());
-        let (scan, notes) = of_scan(wanted, &run);
-        remade.scans.push(scan);
-        noted.extend(notes);
-    }
+        of_scan(wanted.clone(), &run)
+    });
+    let (made, noted): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+    remade.scans = made;
     if halt.is_asked() {
         let done = remade.scans.iter().filter(|scan| scan.result.is_ok()).count();
-        return Err(Error::Stopped { done, of, what: "made" });
+        return Err(Error::Stopped { done, of: all.len(), what: "made" });
     }
+    let noted: Vec<Noted> = noted.into_iter().flatten().collect();
     let candidates = find::scans(&scans).map_err(|error| Error::Disk { path: scans.clone(), error })?;
     let renamed = |scan: &RemadeScan, file: &String| scan.differs.iter().any(|differs| differs.is_renamed_to(file));
     let known = |file: &String| {
@@ -161,8 +167,10 @@ pub fn remake(order: &RemakeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<R
         let page = settings.page;
         let wedge_blake3 = first.notes.scan.wedge.as_ref().map(|wedge| &*wedge.blake3);
         let words = shares::words(&settings, wedge_blake3, &stock);
-        let mut shown: Vec<Shown> =
-            noted.iter().flat_map(|noted| Shown::of_notes(&noted.sidecar, &noted.notes, &folders)).collect();
+        let mut shown: Vec<Shown> = noted
+            .iter()
+            .flat_map(|noted| Shown::of_notes(&noted.sidecar, &noted.notes, &noted.wanted.notes, &folders))
+            .collect();
         let closing = Closing { page, scans: Some(&scans), halt, sheets: order.sheets, force: order.force };
         let (_, troubles) = close(&mut shown, &closing, &folders);
         remade.troubles.extend(troubles);
@@ -269,7 +277,8 @@ impl<'a> Remaking<'a> {
         // Where other bytes are to be expected, the notes come first: whatever interrupts the making, the next run knows the files
         // as its own.
         let before = self.noted.notes.clone();
-        if !differs.is_empty() {
+        let other_bytes = differs.iter().any(|differs| differs.bytes);
+        if other_bytes {
             for (i, files) in lacking.iter().enumerate() {
                 let none = Some(Written::default());
                 let (flat_xmp, proof_xmp) = (none.clone(), none.clone());
@@ -297,7 +306,7 @@ impl<'a> Remaking<'a> {
             self.noted.notes.record.program = PROGRAM.to_owned();
             self.noted.notes.record.said = Some(inscriber.key());
         }
-        if !differs.is_empty() || self.noted.notes != before {
+        if other_bytes || self.noted.notes != before {
             self.write()?;
         }
         Ok(self.frames)

@@ -31,7 +31,7 @@ pub(in crate::cli) struct BatchArgs {
     #[arg(long, requires = "share", conflicts_with_all = ["explain", "dust_map"])]
     measure_only: bool,
     /// Make again what is gone of the results, to the byte, by what their notes hold; tells what differs by now
-    #[arg(long, conflicts_with_all = ["share", "explain", "dust_map"])]
+    #[arg(long, conflicts_with_all = ["share", "measure_only", "explain", "dust_map"])]
     from_notes: bool,
     /// Gather the shares in these folders of results: one table, one proof sheet
     #[arg(long, value_name = "OUT", num_args = 1.., conflicts_with_all = NOT_GATHERED)]
@@ -105,8 +105,8 @@ impl BatchArgs {
         if !self.from_notes {
             return Ok(Batch::Run(order));
         }
-        let Order { scans, out, flags, force, dry_run, memory, sheets, .. } = order;
-        Ok(Batch::Remake(RemakeOrder { scans, out, flags, force, dry_run, memory, sheets }))
+        let Order { scans, out, flags, force, dry_run, jobs, memory, sheets, .. } = order;
+        Ok(Batch::Remake(RemakeOrder { scans, out, flags, force, dry_run, jobs, memory, sheets }))
     }
 }
 
@@ -155,6 +155,18 @@ mod tests {
         assert!(batch(&["--measure-only"]).is_err(), "of which share?");
         assert_eq!(batch(&["--share", "3/16"]).unwrap().share.map(|s| s.to_string()).as_deref(), Some("3/16"));
         assert!(batch(&["--share", "0/16"]).unwrap_err().contains("the first share is 1"));
+    }
+
+    #[test]
+    fn from_notes_nothing_is_measured_and_scans_are_worked_on_side_by_side() {
+        let batch = |words: &[&str]| {
+            let all = ["dryside", "batch", "scans", "--from-notes"].iter().chain(words);
+            Args::try_parse_from(all).map(|args| args.task)
+        };
+        assert_eq!(batch(&["--measure-only"]).unwrap_err().kind(), ErrorKind::ArgumentConflict);
+        let Task::Batch(args) = batch(&["--jobs", "3"]).unwrap() else { panic!("no batch") };
+        let Batch::Remake(order) = args.settle().unwrap() else { panic!("nothing is remade") };
+        assert_eq!(order.jobs, 3);
     }
 
     fn stops(words: &[&str]) -> f64 {
