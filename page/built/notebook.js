@@ -12,6 +12,7 @@ export class Notebook {
     pending = [];
     done = [];
     busy = new Set();
+    last = Promise.resolve();
     wait = SOON;
     retry;
     constructor(frames, listeners) {
@@ -138,7 +139,7 @@ export class Notebook {
                 if (p.state === "conflict" || !this.pending.includes(p))
                     return;
                 const address = `frame/${p.id}/${p.leaf}`;
-                const response = await post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision });
+                const response = await this.inTurn(() => post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision }));
                 if (response.status === 200)
                     return this.written(p, (await response.json()));
                 if (response.status !== 409)
@@ -149,6 +150,12 @@ export class Notebook {
         catch {
             this.later(p, "dryside does not answer: is it still running?");
         }
+    }
+    /** One after another, of whatever frames: the folder of a batch is held by one hand at a time. */
+    inTurn(ask) {
+        const answer = this.last.then(ask);
+        this.last = answer.catch(() => undefined);
+        return answer;
     }
     /** Only what changes. A mark is told each time, for none is one, too; and with none the remark, which would go with the mark. */
     toWrite(p) {

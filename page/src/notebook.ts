@@ -49,6 +49,7 @@ export class Notebook {
   private pending: Pending[] = [];
   private done: Step[] = [];
   private busy = new Set<number>();
+  private last: Promise<unknown> = Promise.resolve();
   private wait = SOON;
   private retry: number | undefined;
 
@@ -179,7 +180,7 @@ export class Notebook {
         this.compare(p);
         if (p.state === "conflict" || !this.pending.includes(p)) return;
         const address = `frame/${p.id}/${p.leaf}`;
-        const response = await post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision });
+        const response = await this.inTurn(() => post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision }));
         if (response.status === 200) return this.written(p, (await response.json()) as Frame);
         if (response.status !== 409) return await this.refused(p, response);
         this.frames[p.id] = (await response.json()) as Frame;
@@ -187,6 +188,13 @@ export class Notebook {
     } catch {
       this.later(p, "dryside does not answer: is it still running?");
     }
+  }
+
+  /** One after another, of whatever frames: the folder of a batch is held by one hand at a time. */
+  private inTurn(ask: () => Promise<Response>): Promise<Response> {
+    const answer = this.last.then(ask);
+    this.last = answer.catch(() => undefined);
+    return answer;
   }
 
   /** Only what changes. A mark is told each time, for none is one, too; and with none the remark, which would go with the mark. */
