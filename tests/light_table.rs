@@ -245,9 +245,14 @@ fn a_page_learns_what_an_editor_writes_and_why_a_scan_cannot_be_read() {
     let (status, _) = table.post("frame/0/mark", &format!("{{\"mark\":\"skip\",\"revision\":\"{seen}\"}}"));
     assert!(status == 422 && !table.notes().exists());
     fs::rename(table.out.join("kept"), table.notes()).unwrap();
+    let from_scan = codes(&table.get("frame/0/net?edge=200").1);
     fs::rename(&table.scan, table.scan.with_extension("away")).unwrap();
     let frame = table.json("batch")["frames"][0].clone();
     assert!(frame["away"].as_str().unwrap().contains("coil.tif"), "{frame}");
+    // Its flat positive still shows it: to half a step of its codes, some thousandths of a D here.
+    let from_flat = codes(&table.get("frame/0/net?edge=200").1);
+    assert_eq!(from_flat.len(), from_scan.len());
+    assert!(from_flat.iter().zip(&from_scan).all(|(a, b)| a.abs_diff(*b) <= 3), "the same net densities");
     let (status, why) = table.get("frame/0/tile?x=0&y=0&width=8&height=8");
     assert!(status == 404 && String::from_utf8_lossy(&why).contains("--scans"), "{}", String::from_utf8_lossy(&why));
 }

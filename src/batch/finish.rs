@@ -32,6 +32,12 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let Some(reading) = &known.reading else {
         return Ok(undecided(State::ToMeasure));
     };
+    if let Some(other) = plan.exchanged.get(&entry.file).filter(|_| !order.force) {
+        return Err(format!(
+            "this is the scan that its notes know as {other}, and the notes under its name are of another: \
+             give scans and notes the same names again, or run with --force"
+        ));
+    }
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
     let before = known.before.as_ref().filter(|_| known.recalled);

@@ -138,7 +138,7 @@ pub fn gather(order: &GatherOrder, halt: &Halt, tell: &dyn Fn(Event<'_>)) -> Res
 /// # Errors
 /// When the folder lies among them.
 pub(super) fn refuse_scans(out: &Path, scans: &[String]) -> Result<(), Error> {
-    let among = |folder: &&Path| scans.first().is_some_and(|scan| folder.join(scan).exists());
+    let among = |folder: &&Path| scans.iter().any(|scan| folder.join(scan).exists());
     match out.ancestors().find(among) {
         Some(scans) => {
             Err(folders::Error::OutAmongScans { out: out.to_owned(), better: folders::beside(scans) }.into())

@@ -8,7 +8,7 @@ use crate::notes::{Mark, Sidecar, text_of};
 use super::folders::hold;
 use super::keep::keep;
 use super::noted::Noted;
-use super::which::wanted;
+use super::which;
 
 /// Frames that were marked, by name, and what could not be.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,18 +22,12 @@ pub struct MarkOutcome {
 /// Marks the frames that were typed (frames, notes, folders of results), or takes their marks away. What fails is told; the others
 /// are marked.
 pub fn mark_frames(typed: &[PathBuf], mark: Option<Mark>, remark: Option<&str>) -> MarkOutcome {
-    let mut outcome = MarkOutcome::default();
-    for typed in typed {
-        match wanted(typed) {
+    let (all, failures) = which::all(typed);
+    let mut outcome = MarkOutcome { failures, ..MarkOutcome::default() };
+    for of in all {
+        match Noted::open(of).and_then(|noted| marked(&noted, mark, remark)) {
+            Ok(names) => outcome.marked.extend(names),
             Err(error) => outcome.failures.push(error),
-            Ok(all) => {
-                for of in all {
-                    match Noted::open(of).and_then(|noted| marked(&noted, mark, remark)) {
-                        Ok(names) => outcome.marked.extend(names),
-                        Err(error) => outcome.failures.push(error),
-                    }
-                }
-            }
         }
     }
     outcome

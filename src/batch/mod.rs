@@ -10,6 +10,7 @@ mod develop;
 mod dust_map;
 mod each_frame;
 mod entry;
+mod exchanged;
 mod explain;
 mod exposure;
 mod find;
@@ -55,6 +56,7 @@ mod sheets;
 mod shots;
 mod shown;
 mod small;
+mod spared;
 mod spots;
 mod steps;
 mod stock;
@@ -342,7 +344,8 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         Some(all) => all.iter().filter_map(|measured| measured.voice()).collect(),
         None => entries.iter().filter_map(Entry::voice).collect(),
     };
-    let plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
+    let mut plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
+    plan.exchanged = exchanged::exchanged(&entries);
     // 4. Every scan is made, or is up to date.
     let made = side_by_side(jobs, halt, &entries, |entry| {
         let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &run) };

@@ -84,6 +84,11 @@ impl Noted {
         scans.map_or_else(beside, Path::to_owned)
     }
 
+    /// Where a flat positive of this name lies.
+    pub(super) fn flat(&self, file: &str) -> PathBuf {
+        self.wanted.notes.with_file_name(Path::new(file).file_name().unwrap_or_default())
+    }
+
     /// Where the scan lies if it has kept its name.
     pub(super) fn place(&self, scans: Option<&Path>) -> PathBuf {
         self.folder(scans).join(Path::new(&self.notes.scan.file).file_name().unwrap_or_default())

@@ -12,6 +12,7 @@ use crate::save;
 use crate::sheet::{self, Family, Head, PICTURE_PPI, Sheet};
 
 use super::settings::Settings;
+use super::spared::spare_scans;
 use super::stock;
 
 /// A paper that is asked about.
@@ -95,6 +96,9 @@ pub(super) fn put(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> 
     };
     if !same && !force {
         return Err(wrong(&"it is there already and is another: move it away, give another name, or run with --force"));
+    }
+    if !same {
+        spare_scans(path)?;
     }
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).map_err(|e| wrong(&e))?;

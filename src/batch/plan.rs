@@ -31,6 +31,8 @@ pub(super) struct Plan {
     bases: Option<Bases>,
     /// Thinnest and densest net end of all frames.
     pub common: Option<(Density, Density)>,
+    /// Files of scans that other notes than those of their name tell of, and the files that those know them by.
+    pub exchanged: HashMap<String, String>,
     /// Which scan has which frame name, in lower case.
     names: HashMap<String, String>,
     /// Whether every scan has been measured, so that the batch's base and common ends are known.

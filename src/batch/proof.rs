@@ -10,7 +10,7 @@ use crate::sheet::{GridSize, Lay, LooksLay, PageSize};
 
 use super::again::make_again;
 use super::each_frame::Seeing;
-use super::folders::{self, Folders, SHEETS};
+use super::folders::{self, Folders, PROOF, SHEETS, STRAIGHT, real};
 use super::gather::refuse_scans;
 use super::linked;
 use super::loupe::Behind;
@@ -121,6 +121,12 @@ pub fn lay_proofs(order: &ProofOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resul
     let folders = Folders::of_results(&out, &title(&scans));
     let names: Vec<String> = scans.iter().map(|scan| scan.notes.scan.file.clone()).collect();
     refuse_scans(folders.out(), &names).map_err(|e| e.to_string())?;
+    for results in results.iter().chain([&out]) {
+        // Links are seen through; in a folder of its own a picture may be called as its scan is.
+        let links = [SHEETS, PROOF, STRAIGHT].map(|name| (real(&results.join(name)), real(results).join(name)));
+        let mut led = links.iter().filter(|(to, own)| to != own);
+        led.try_for_each(|(to, _)| refuse_scans(to, &names)).map_err(|e| e.to_string())?;
+    }
     let others = results.iter().filter(|results| *results != folders.out());
     let _held: Vec<_> = others.map(|out| folders::hold(out)).collect::<Result<_, _>>().map_err(|e| e.to_string())?;
     let _out = folders.prepare(&[SHEETS], None).map_err(|e| e.to_string())?;

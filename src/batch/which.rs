@@ -89,9 +89,20 @@ pub(super) fn of_folder(folder: &Path) -> Result<Vec<Wanted>, String> {
 /// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
 /// as a whole no single frame is listed beside it.
 pub(super) fn all(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
+    found(typed, false)
+}
+
+/// Whether notes are a form that waits for its scan.
+fn is_form(notes: &Path) -> bool {
+    fs::read_to_string(notes).is_ok_and(|text| !text.lines().any(|line| line.trim_start().starts_with("[scan]")))
+}
+
+fn found(typed: &[PathBuf], forms: bool) -> (Vec<Wanted>, Vec<String>) {
     let (mut all, mut failures) = (Vec::new(), Vec::new());
     for typed in typed {
         match wanted(typed) {
+            // Of a folder: forms that were laid for negatives not yet scanned have no frames.
+            Ok(wanted) if typed.is_dir() => all.extend(wanted.into_iter().filter(|of| forms || !is_form(&of.notes))),
             Ok(wanted) => all.extend(wanted),
             Err(error) => failures.push(error),
         }
@@ -121,7 +132,10 @@ pub(super) fn sure(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
 /// # Errors
 /// When something typed is no frame.
 pub(super) fn notes(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
-    let mut all = sure(typed)?;
+    let (mut all, failures) = found(typed, true);
+    if let Some(failure) = failures.into_iter().next() {
+        return Err(failure);
+    }
     let mut seen = BTreeSet::new();
     all.iter_mut().for_each(|of| of.frame = None);
     all.retain(|of| seen.insert((real(&parent(&of.notes)), of.scan())));

@@ -72,12 +72,17 @@ impl Asked {
         }
         let words = [self.grade.clone(), self.exposure.clone(), self.place.clone()];
         let placed = placed(desk, id, words.map(|word| word.map(Some)))?;
-        let mut wishes = Wishes::default();
-        for (name, word) in placed {
-            word.map_or(Ok(()), |word| wishes.add(name, &word)).map_err(|e| e.to_string())?;
-        }
-        desk.table.on_paper(id, &wishes)
+        tried(desk, id, &placed)
     }
+}
+
+/// The frame on its paper by these settings.
+fn tried(desk: &Desk, id: usize, words: &[(&'static str, Option<String>)]) -> Result<OnPaper, String> {
+    let mut wishes = Wishes::default();
+    for (name, word) in words {
+        word.as_ref().map_or(Ok(()), |word| wishes.add(name, word)).map_err(|e| e.to_string())?;
+    }
+    desk.table.on_paper(id, &wishes)
 }
 
 /// Grade, exposure and placing as settings, each checked; one that is to be taken away has no word, one that is not spoken of is not
@@ -202,7 +207,11 @@ pub(super) async fn print(
 ) -> Response {
     let PrintAsked { grade, exposure, place, revision } = asked;
     beside(move || match placed(&desk, id, [grade, exposure, place]) {
-        Ok(words) => changed(&desk, id, &revision, &Change::Settings(words)),
+        // What cannot be printed is not written.
+        Ok(words) => match tried(&desk, id, &words) {
+            Ok(_) => changed(&desk, id, &revision, &Change::Settings(words)),
+            Err(error) => unreadable(error),
+        },
         Err(error) => unreadable(error),
     })
     .await

@@ -126,6 +126,11 @@ pub(super) fn write(document: &mut DocumentMut, number: usize, mark: Option<Mark
     let key = number.to_string();
     if nothing {
         table.remove(&key);
+        let empty = table.is_empty();
+        // A heading that this program set goes with the last mark; one with a word beside it stays.
+        if empty && document.get(MARKS).and_then(Item::as_table).is_some_and(is_bare) {
+            document.remove(MARKS);
+        }
         return true;
     }
     match table.get_mut(&key) {
@@ -149,6 +154,14 @@ pub(super) fn write(document: &mut DocumentMut, number: usize, mark: Option<Mark
         _ => drop(table.insert(&key, Item::Value(marked(mark, remark)))),
     }
     true
+}
+
+/// Whether a table's heading has nothing around it but blanks.
+fn is_bare(table: &Table) -> bool {
+    let bare = |around: Option<&toml_edit::RawString>| {
+        around.and_then(toml_edit::RawString::as_str).is_none_or(|text| text.trim().is_empty())
+    };
+    bare(table.decor().prefix()) && bare(table.decor().suffix())
 }
 
 /// The mark alone, or what there is of mark and remark.

@@ -106,6 +106,9 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
         key_line: order.key_line,
     };
     let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
+    if order.out.is_none() && prints.iter().any(|print| !print.is_ours()) {
+        return Err("not all of them are prints of dryside: say with --out where the paper shall be saved".to_owned());
+    }
     let files = named::files(order, &prints)?;
     if files.pdf.is_some() {
         laid.refuse_long_pdf().map_err(|misfit| misfit.to_string())?;

@@ -78,10 +78,15 @@ impl Opened {
         })
     }
 
+    /// Whether this program made it.
+    pub(super) fn is_ours(&self) -> bool {
+        let by = |program: &str| program.split(' ').next().map(str::to_owned);
+        self.facts().software.as_deref().is_some_and(|software| by(software) == by(PROGRAM))
+    }
+
     /// What is said of one that no notes name, and that another program made, or that is no print.
     pub(super) fn no_print(&self) -> Option<String> {
-        let by = |program: &str| program.split(' ').next().map(str::to_owned);
-        let ours = self.facts().software.as_deref().is_some_and(|software| by(software) == by(PROGRAM));
+        let ours = self.is_ours();
         let folder = self.path.parent().and_then(Path::file_name).unwrap_or_default();
         let what = match folder.to_str() {
             Some(FLAT) if ours => {

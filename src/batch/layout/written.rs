@@ -8,6 +8,7 @@ use std::thread;
 
 use crate::batch::key::on_disk;
 use crate::batch::seal::Seal;
+use crate::batch::spared::spare_scans;
 use crate::plane::Band;
 use crate::save::{self, DeepTiff, Inscription, Making, Packing};
 use crate::scan::{self, Carried, Halt, Rows};
@@ -54,6 +55,7 @@ pub(super) fn write(
     (force, halt): (bool, &Halt),
 ) -> Result<(), String> {
     for file in files.all() {
+        spare_scans(file)?;
         let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(folder).map_err(|e| told(folder, &e))?;
     }

@@ -100,7 +100,11 @@ impl LightTable {
     /// When there are no results in it.
     pub fn of(out: &Path, scans: Option<PathBuf>, halt: &Halt) -> Result<Self, String> {
         let mut places = Vec::new();
-        for wanted in which::wanted(out)? {
+        let (all, failures) = which::all(&[out.to_owned()]);
+        if let Some(failure) = failures.into_iter().next() {
+            return Err(failure);
+        }
+        for wanted in all {
             // Notes that cannot be read have a place too: there it is told why.
             let frames = Noted::open(wanted.clone()).map_or(1, |noted| noted.reading.frames.len());
             places.extend((1..=frames.max(1)).map(|number| Place { wanted: wanted.clone(), number }));

@@ -5,10 +5,12 @@ use std::path::Path;
 use crate::batch::key::Stamp;
 use crate::batch::noted::Noted;
 use crate::batch::print::Read;
+use crate::batch::settings::Settings;
 use crate::batch::small::upright;
+use crate::flat::{Law, read_back};
 use crate::light::{Densitometer, Density};
 use crate::plane::{Across, Area, Band, Down, Size, per_code};
-use crate::scan::{self, Orientation, Rows, Scan};
+use crate::scan::{self, Channel, Orientation, Rows, Scan};
 
 use super::LightTable;
 
@@ -43,17 +45,15 @@ fn code_of(net: f64) -> u16 {
 }
 
 impl LightTable {
-    /// A frame's net densities, no larger than `edge`; reduced in light.
+    /// A frame's net densities, no larger than `edge`; reduced in light. Where the scan is away its flat positive tells them.
     ///
     /// # Errors
-    /// When the scan is away, or cannot be read.
+    /// When neither can be read.
     pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, String> {
         let (noted, number) = self.noted(id)?;
-        let scan = self.scan(&noted)?;
-        let area = self.area(&noted, number);
+        let Source { scan, channel, densities, area } = self.source(&noted, number)?;
         let small = area.size().fitted(edge);
         let step = (area.height / (small.height * ROWS_UNDER_ONE)).max(1);
-        let (read, densities) = densities(&noted, &scan)?;
         let light: Vec<f32> = densities.iter().map(|net| 10f64.powf(-net) as f32).collect();
         let rows = (step / 2..scan.facts().size.height).step_by(step as usize).filter(|y| area.rows().contains(y));
         let sampled = Size { width: area.width, height: rows.count() as u32 };
@@ -64,7 +64,7 @@ impl LightTable {
             inside.for_each(|(_, row)| across.row(&row[area.columns()], &light, &mut narrow));
             narrow
         };
-        let took = scan.read(read.channel(), Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
+        let took = scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
             rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
             Ok(())
         });
@@ -111,6 +111,56 @@ impl LightTable {
         let (codes, size) = upright(&codes, stored, orientation);
         Ok(NetPicture { size, codes })
     }
+}
+
+/// What a picture of net densities is read of.
+struct Source {
+    scan: Scan,
+    channel: Channel,
+    /// Of each code.
+    densities: Vec<f64>,
+    /// Where the frame lies.
+    area: Area,
+}
+
+impl LightTable {
+    /// The scan, else the flat positive that was made of it.
+    fn source(&self, noted: &Noted, number: usize) -> Result<Source, String> {
+        match self.scan(noted) {
+            Ok(scan) => {
+                let (read, densities) = densities(noted, &scan)?;
+                Ok(Source { scan, channel: read.channel(), densities, area: self.area(noted, number) })
+            }
+            Err(away) => flat(noted, number).map_err(|why| format!("{away}; {why}")),
+        }
+    }
+}
+
+/// A frame's flat positive, by the law and the encoding that its notes name.
+fn flat(noted: &Noted, number: usize) -> Result<Source, String> {
+    let of = noted.notes.flat.frames.get(number - 1).ok_or("its notes name no flat positive")?;
+    let path = noted.flat(&of.file);
+    let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
+    let scan = scan::open(&path).map_err(|e| wrong(&e))?;
+    let [x, y, width, height] = of.area;
+    let bounds = noted.reading.frames[number - 1].corners.bounds(noted.reading.size);
+    let inside = bounds.x >= x && bounds.y >= y && scan.facts().size == Size { width, height };
+    let area = Area { x: bounds.x.saturating_sub(x), y: bounds.y.saturating_sub(y), ..bounds };
+    if !inside || area.x + area.width > width || area.y + area.height > height {
+        return Err(wrong(&"it is not the flat positive that the notes tell of"));
+    }
+    let law = Law::between(Density::new(of.thin), Density::new(of.dense));
+    let mut settings = Settings::default();
+    settings
+        .set("out-encoding", noted.notes.record.settings.get("out-encoding").map_or("", String::as_str))
+        .map_err(|e| wrong(&e))?;
+    // The outermost codes stand for what the scanner did not see: thinner and denser than any film.
+    let net = |code| match (code, read_back(code, &law, &settings.out_encoding)) {
+        (_, Some(net)) => net.value(),
+        (0, None) => f64::NEG_INFINITY,
+        (_, None) => f64::INFINITY,
+    };
+    Ok(Source { scan, channel: Channel::Green, densities: per_code(net), area })
 }
 
 /// Why the scan cannot be read, by its name and what the disk says of it.

@@ -48,6 +48,10 @@ impl AsNoted {
     }
 }
 
+/// Log exposure beyond which no paper prints anything, in D, and the most stops that settings take.
+const MOST_LIGHT: f64 = 12.0;
+const MOST_STOPS: f64 = 6.0;
+
 fn frame(noted: &Noted, number: usize, settings: &Settings, stock: &Arc<Stock>) -> Result<Decided, String> {
     let (notes, reading) = (&noted.notes, &noted.reading.frames[number - 1]);
     let none = || format!("these notes name no files of frame {number}: run without --from-notes");
@@ -66,6 +70,15 @@ fn frame(noted: &Noted, number: usize, settings: &Settings, stock: &Arc<Stock>) 
         return Err(format!(
             "the flat positive of frame {number} cannot be as these notes say: run without --from-notes"
         ));
+    }
+    // No print has more light than these bounds, and a name is one line.
+    let sound = |number: f64, most: f64| number.is_finite() && number.abs() <= most;
+    if thin >= dense
+        || !sound(proof.x0, MOST_LIGHT)
+        || !sound(proof.exposure, MOST_STOPS)
+        || name.contains(char::is_control)
+    {
+        return Err(format!("the files of frame {number} cannot be as these notes say: run without --from-notes"));
     }
     let base = Density::new(notes.measured.base);
     let grade: Grade = proof.grade.parse().map_err(|e: crate::paper::UnknownGrade| e.to_string())?;
