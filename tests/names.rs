@@ -80,12 +80,36 @@ fn no_layout_and_no_plot_takes_the_place_of_a_scan() {
     let print = shown.join("coil-3x2cm.tif");
     let told = dryside(&[&"layout", &print, &"--page", &"a4", &"--out", &scan, &"--force"]);
     assert!(!told.status.success() && printed(&told).contains("dryside did not make"), "{}", printed(&told));
-    let png = scans.path().join("rope.png");
-    fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/pictures/paper.png"), &png).unwrap();
+    // A plot of its own gives way to another; a picture of other hands does not.
+    let png = top.path().join("rope.png");
+    for paper in ["glossy", "matt"] {
+        let told = dryside(&[&"paper", &paper, &"--plot", &png, &"--force"]);
+        assert!(told.status.success(), "{}", printed(&told));
+    }
+    fs::copy(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/png/interlaced.png"), &png).unwrap();
     let told = dryside(&[&"paper", &"glossy", &"--plot", &png, &"--force"]);
-    let ours = told.status.success();
-    assert!(ours, "its own plot gives way: {}", printed(&told));
+    assert!(!told.status.success(), "{}", printed(&told));
     let told = dryside(&[&"layout", &scan, &"--page", &"a4"]);
     assert!(!told.status.success(), "{}", printed(&told));
     assert!(fs::read(&scan).unwrap() == before && !scans.path().join("layout").exists());
+}
+
+#[cfg(unix)]
+#[test]
+fn notes_keep_their_rights_and_those_that_are_protected_stay() {
+    use std::os::unix::fs::PermissionsExt;
+    let scans = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &scans.path(), &"--out", &out, &"--encoding", &"linear"]).status.success());
+    let notes = out.join("flat/coil.notes.toml");
+    let rights = |mode| fs::set_permissions(&notes, fs::Permissions::from_mode(mode)).unwrap();
+    rights(0o600);
+    assert!(dryside(&[&"mark", &"print", &out.join("coil")]).status.success());
+    assert_eq!(fs::metadata(&notes).unwrap().permissions().mode() & 0o777, 0o600);
+    rights(0o444);
+    let before = fs::read(&notes).unwrap();
+    let told = dryside(&[&"mark", &"skip", &out.join("coil")]);
+    assert!(!told.status.success() && printed(&told).contains("write-protected"), "{}", printed(&told));
+    assert!(fs::read(&notes).unwrap() == before);
 }

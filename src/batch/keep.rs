@@ -6,7 +6,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use crate::notes::{NotesError, Sidecar};
+use crate::notes::{NotesError, Sidecar, text_of};
 use crate::save;
 
 /// How the name of notes ends, and that of what could not be written into them.
@@ -18,7 +18,33 @@ const ASIDE: &str = ".notes.aside.toml";
 /// # Errors
 /// When the disk refuses, or the link leads nowhere.
 pub(super) fn keep(path: &Path, text: &str) -> Result<(), String> {
-    save::whole(&through(path)?, |file| file.write_all(text.as_bytes())).map(drop).map_err(|e| save::refusal(&e))
+    put(path, text, |_| true).map(drop)
+}
+
+/// The same, if the file still holds what was `seen`; tells whether it did.
+///
+/// # Errors
+/// Those of [`keep`].
+pub(super) fn keep_over(path: &Path, seen: &str, text: &str) -> Result<bool, String> {
+    put(path, text, |real| text_of(real).is_ok_and(|there| there.as_deref() == Some(seen)))
+}
+
+/// Notes that are protected against writing stay; who may read them may read the new ones, and nobody else.
+fn put(path: &Path, text: &str, still: impl FnOnce(&Path) -> bool) -> Result<bool, String> {
+    let real = through(path)?;
+    let rights = fs::metadata(&real).ok().map(|before| before.permissions());
+    if rights.as_ref().is_some_and(fs::Permissions::readonly) {
+        return Err("it is write-protected: take the protection off, and say it again".to_owned());
+    }
+    let told = |e: std::io::Error| save::refusal(&e);
+    let ready = save::ready(&real, |file| file.write_all(text.as_bytes())).map_err(told)?;
+    // Looked at as late as can be: an editor may have saved meanwhile.
+    if !still(&real) {
+        return Ok(false);
+    }
+    ready.put().map_err(told)?;
+    rights.map_or(Ok(()), |rights| fs::set_permissions(&real, rights)).map_err(told)?;
+    Ok(true)
 }
 
 /// Saves several notes, or none of them: all are written beside before the first gets its name.

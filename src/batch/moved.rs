@@ -12,7 +12,7 @@ use super::folders::{FLAT, Folders, real};
 use super::keep::keep_all;
 use super::key::Stamp;
 use super::linked::Link;
-use super::which::notes_in;
+use super::which::{notes_in, scan_of};
 
 /// A scan that was found under another name, and so its notes were taken on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,7 +61,8 @@ pub(super) fn take_on(
             left.push(Left { path, scan: notes.scan });
         }
     }
-    left.sort_by(|a, b| a.path.cmp(&b.path));
+    // Notes that have their scan's own name before copies of them that somebody laid aside.
+    left.sort_by_key(|left| (scan_of(&left.path) != stem(&left.scan.file), left.path.clone()));
     let mut moved = Vec::new();
     for candidate in new {
         if left.is_empty() {
@@ -82,6 +83,10 @@ pub(super) fn take_on(
         moved.push(Moved { was: scan.file, now: candidate.file() });
     }
     Ok(moved)
+}
+
+fn stem(file: &str) -> String {
+    Path::new(file).file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }
 
 /// Whether the scan of notes from another folder is still there.

@@ -1,7 +1,7 @@
 //! What a person decides at the light table, written into the frame's notes.
 
 use crate::batch::folders::{self, hold};
-use crate::batch::keep::{keep, writing};
+use crate::batch::keep::{keep_over, writing};
 use crate::notes::{Mark, Sidecar, text_of};
 
 use super::{LightTable, Lit, revision};
@@ -49,12 +49,12 @@ impl LightTable {
         };
         let _writing = writing();
         let wrong = |e: &dyn std::fmt::Display| Refused::Wrong(format!("{}: {e}", path.display()));
-        let text = text_of(path).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"the notes are gone"))?;
+        let before = text_of(path).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"the notes are gone"))?;
         let now = || self.frame(id).unwrap_or_default();
-        if revision(&text) != seen {
+        if revision(&before) != seen {
             return Err(Refused::Changed(Box::new(now())));
         }
-        let sidecar = Sidecar::parse(&text).map_err(|e| wrong(&e))?;
+        let sidecar = Sidecar::parse(&before).map_err(|e| wrong(&e))?;
         let text = match change {
             Change::Mark(mark, remark) => {
                 sidecar.with_marks(&[place.number], *mark, remark.as_deref()).map_err(|e| wrong(&e))?
@@ -62,7 +62,9 @@ impl LightTable {
             Change::Title(title) => sidecar.with_shot(&[format!("title={title}")]).map_err(|e| wrong(&e))?,
             Change::Settings(words) => sidecar.with_settings(words).map_err(|e| wrong(&e))?,
         };
-        keep(path, &text).map_err(Refused::Later)?;
-        Ok(now())
+        match keep_over(path, &before, &text).map_err(Refused::Later)? {
+            true => Ok(now()),
+            false => Err(Refused::Changed(Box::new(now()))),
+        }
     }
 }
