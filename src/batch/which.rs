@@ -227,7 +227,7 @@ mod tests {
         fs::create_dir_all(top.path().join("loft-out/flat")).unwrap();
         fs::create_dir_all(top.path().join("loft")).unwrap();
         for scan in ["coil-2", "strip", "coil-10"] {
-            fs::write(top.path().join(format!("loft-out/flat/{scan}.notes.toml")), "").unwrap();
+            fs::write(top.path().join(format!("loft-out/flat/{scan}.notes.toml")), "[scan]\n").unwrap();
         }
         top
     }
