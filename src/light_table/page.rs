@@ -16,6 +16,7 @@ macro_rules! modules {
 const MODULES: &[(&str, &str)] = modules![
     "ask.js",
     "bench.js",
+    "beyond.js",
     "contract.js",
     "curve.js",
     "deeds.js",
@@ -44,7 +45,7 @@ const MODULES: &[(&str, &str)] = modules![
     "strip.js",
     "table.js",
     "tiles.js",
-    "tones.js"
+    "tones.js",
 ];
 
 pub(super) async fn whole() -> Html<&'static str> {

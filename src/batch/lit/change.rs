@@ -39,6 +39,8 @@ impl LightTable {
         let place =
             self.places.get(id).ok_or_else(|| Refused::Wrong("there is no such frame on the table".to_owned()))?;
         let path = &place.wanted.notes;
+        // One after another within this program, so that two pages never take one another for another run.
+        let _writing = writing();
         let _held = match hold(&place.wanted.results()) {
             Ok(held) => Some(held),
             Err(folders::Error::AtWork(_)) if own_run => None,
@@ -47,7 +49,6 @@ impl LightTable {
             }
             Err(other) => return Err(Refused::Later(other.to_string())),
         };
-        let _writing = writing();
         let wrong = |e: &dyn std::fmt::Display| Refused::Wrong(format!("{}: {e}", path.display()));
         let before = text_of(path).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"the notes are gone"))?;
         let now = || self.frame(id).unwrap_or_default();
