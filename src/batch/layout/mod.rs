@@ -106,7 +106,7 @@ pub fn make_layout(order: &LayoutOrder, halt: &Halt) -> Result<LayoutDone, Strin
         key_line: order.key_line,
     };
     let laid = layout(&captioned, &wished).map_err(|misfit| misfit.to_string())?;
-    if order.out.is_none() && prints.iter().any(|print| !print.is_ours()) {
+    if order.out.is_none() && !prints.iter().all(|print| print.is_ours() || print.lies_among_prints()) {
         return Err("not all of them are prints of dryside: say with --out where the paper shall be saved".to_owned());
     }
     let files = named::files(order, &prints)?;

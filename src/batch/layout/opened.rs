@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::batch::folders::{FLAT, PROOF, STRAIGHT};
+use crate::batch::folders::{FLAT, PRINT, PROOF, STRAIGHT, real};
 use crate::light::{Encoding, PixelsPerInch, grey_profile, srgb_profile};
 use crate::plane::Size;
 use crate::save::{Colours, PROGRAM};
@@ -76,6 +76,11 @@ impl Opened {
             Colours::Grey => grey_profile(&Encoding::Srgb),
             Colours::Rgb => srgb_profile(),
         })
+    }
+
+    /// Whether it lies in a folder of prints; those that are no TIFFs do not say who made them.
+    pub(super) fn lies_among_prints(&self) -> bool {
+        real(&self.path).parent().is_some_and(|folder| folder.ends_with(PRINT))
     }
 
     /// Whether this program made it.
