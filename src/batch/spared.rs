@@ -3,17 +3,21 @@
 use std::path::Path;
 
 use crate::save::{self, PROGRAM};
-use crate::scan::{self, Error};
+use crate::scan::{self, Error, Facts};
+
+/// Whether a picture says that this program made it, whichever version.
+pub(super) fn is_ours(facts: &Facts) -> bool {
+    let by = |program: &str| program.split(' ').next().map(str::to_owned);
+    facts.software.as_deref().is_some_and(|software| by(software) == by(PROGRAM))
+}
 
 /// Refuses a file under whose name a picture stands that this program did not make: it may be a scan.
 ///
 /// # Errors
 /// When there is one: what to do.
 pub(super) fn spare_scans(path: &Path) -> Result<(), String> {
-    let by = |program: &str| program.split(' ').next().map(str::to_owned);
     let spared = match scan::open(path) {
-        Ok(_) if save::is_our_png(path) => false,
-        Ok(scan) => scan.facts().software.as_deref().and_then(by) != by(PROGRAM),
+        Ok(scan) => !is_ours(scan.facts()) && !save::is_our_png(path),
         Err(Error::NotAnImage(_) | Error::Disk(_)) => false,
         Err(_) => path.metadata().is_ok_and(|there| there.len() > 0),
     };

@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use crate::batch::folders::{FLAT, PRINT, PROOF, STRAIGHT, real};
+use crate::batch::spared::is_ours;
 use crate::light::{Encoding, PixelsPerInch, grey_profile, srgb_profile};
 use crate::plane::Size;
-use crate::save::{Colours, PROGRAM};
+use crate::save::Colours;
 use crate::scan::{self, Facts, Halt, Scan};
 
 /// A print whose file has been looked at.
@@ -85,8 +86,7 @@ impl Opened {
 
     /// Whether this program made it.
     pub(super) fn is_ours(&self) -> bool {
-        let by = |program: &str| program.split(' ').next().map(str::to_owned);
-        self.facts().software.as_deref().is_some_and(|software| by(software) == by(PROGRAM))
+        is_ours(self.facts())
     }
 
     /// What is said of one that no notes name, and that another program made, or that is no print.

@@ -2,6 +2,7 @@
 
 use crate::batch::each_frame::Laid;
 use crate::batch::print::Carrier;
+use crate::batch::small::upright;
 use crate::flat::{self, Law};
 use crate::light::{Densitometer, Density, Encoding};
 use crate::plane::{Area, Band, Table};
@@ -48,16 +49,7 @@ impl<'a> Flat<'a> {
             Ok(())
         });
         taken.map_err(|e| e.to_string())?;
-        let orientation = self.scan.facts().orientation;
-        let upright = orientation.upright(area.size());
-        let stored = |x: u32, y: u32| {
-            let (column, row) = orientation.stored(x, y, area.size());
-            codes[row as usize * area.width as usize + column as usize]
-        };
-        let turned: Vec<u16> = (0..upright.height)
-            .flat_map(|y| (0..upright.width).map(move |x| (x, y)))
-            .map(|(x, y)| stored(x, y))
-            .collect();
-        Ok(Pixels::deep(upright, &turned, &self.encoding))
+        let (turned, size) = upright(&codes, area.size(), self.scan.facts().orientation);
+        Ok(Pixels::deep(size, &turned, &self.encoding))
     }
 }
