@@ -60,6 +60,11 @@ impl Evened {
         Self { squares, first: 0, sums: Vec::new() }
     }
 
+    /// Forgets what was seen, and keeps the memory for it.
+    pub fn clear(&mut self) {
+        self.sums.clear();
+    }
+
     /// Takes `codes` of row `y` from column `from` on, each standing for `light[code]`. Rows come top first.
     ///
     /// # Panics
