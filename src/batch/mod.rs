@@ -1,6 +1,7 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
 mod again;
+mod benches;
 mod calibrated;
 mod closing;
 mod colour;
@@ -77,6 +78,7 @@ use std::{io, thread};
 use crate::notes;
 use crate::scan::Halt;
 
+use benches::Benches;
 use calibrated::Wedge;
 use closing::{Closing, close};
 use entry::Entry;
@@ -266,6 +268,7 @@ struct Run<'a> {
     /// What the settings file wishes.
     in_file: &'a Wishes,
     room: &'a Room,
+    benches: &'a Benches,
     /// By its file, why a scan must wait for its notes.
     waiting: &'a HashMap<String, String>,
 }
@@ -306,8 +309,8 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     // A scan that has another name by now comes with its notes.
     let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
     let TakenOn { moved, waiting } = moved::take_on(&own, &present, &folders, order.share, order.dry_run);
-    let room = &Room::new(order.memory, jobs, halt);
-    let run = Run { order, folders: &folders, in_file: &in_file, room, waiting: &waiting };
+    let (room, benches) = (&Room::new(order.memory, jobs, halt), &Benches::default());
+    let run = Run { order, folders: &folders, in_file: &in_file, room, benches, waiting: &waiting };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
     // 2. Every scan is measured, or it is already written down what it is.
