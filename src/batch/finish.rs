@@ -23,6 +23,7 @@ use super::reading::Reading;
 use super::record;
 use super::room::Room;
 use super::settings::Beside;
+use super::share::Share;
 
 /// Makes a scan's files, or leaves them when they are up to date.
 ///
@@ -63,7 +64,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     };
     if state == State::Made {
         let straight = order.sheets && decision.has_straight();
-        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room, benches }
+        let share = order.share;
+        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room, benches, share }
             .make(&key, order.force)?;
     }
     let Decision { frames, base_source, mut warnings, .. } = decision;
@@ -97,6 +99,8 @@ struct Finishing<'a> {
     folders: &'a Folders,
     room: &'a Room,
     benches: &'a Benches,
+    /// The share that it is of, if of one.
+    share: Option<Share>,
 }
 
 impl Finishing<'_> {
@@ -213,8 +217,10 @@ impl Finishing<'_> {
         Ok(())
     }
 
-    /// Read again just before writing: a person may have written in them meanwhile.
+    /// Read again just before writing: a person may have written in them meanwhile. Another share may be about to write where the
+    /// first scan of a rescan is by now.
     fn write_notes(&self, notes: &Notes) -> Result<(), String> {
+        let _turn = self.share.map(|_| self.folders.turn()).transpose().map_err(|e| e.to_string())?;
         let path = self.folders.notes(&self.entry.name);
         keep::change(&path, |sidecar| sidecar.with(notes)).map_err(|e| format!("{}: {e}", path.display()))
     }

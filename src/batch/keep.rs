@@ -42,8 +42,8 @@ pub(super) fn keep_over(path: &Path, seen: Option<&str>, text: &str) -> Result<b
 pub(super) struct Rewritten {
     /// Their path.
     pub path: PathBuf,
-    /// What was read there.
-    pub seen: String,
+    /// What was read there; nothing of a link that leads nowhere.
+    pub seen: Option<String>,
     /// What is to stand there.
     pub text: String,
 }
@@ -59,7 +59,7 @@ pub(super) fn keep_all(all: &[Rewritten]) -> Result<(), String> {
     let places = all.iter().map(|of| Place::of(&of.path).map_err(|e| told(of, &e))).collect::<Result<Vec<_>, _>>()?;
     let ready = all.iter().zip(&places).map(|(of, place)| place.ready(&of.text).map_err(|e| told(of, &e)));
     let ready = ready.collect::<Result<Vec<_>, _>>()?;
-    if let Some((of, _)) = all.iter().zip(&places).find(|(of, place)| !place.still(Some(&of.seen))) {
+    if let Some((of, _)) = all.iter().zip(&places).find(|(of, place)| !place.still(of.seen.as_deref())) {
         return Err(told(of, &"other hands saved it meanwhile: say it again"));
     }
     for (written, ((of, place), ready)) in all.iter().zip(&places).zip(ready).enumerate() {
@@ -220,7 +220,8 @@ mod tests {
     fn several_notes_are_written_all_or_none() {
         let folder = tempfile::tempdir().unwrap();
         let of = |name: &str| folder.path().join(format!("{name}.notes.toml"));
-        let rewritten = |name: &str, seen: &str| Rewritten { path: of(name), seen: seen.into(), text: "new\n".into() };
+        let rewritten =
+            |name: &str, seen: &str| Rewritten { path: of(name), seen: Some(seen.into()), text: "new\n".into() };
         fs::write(of("coil"), "old\n").unwrap();
         fs::write(of("keg"), "saved by an editor\n").unwrap();
         let told = keep_all(&[rewritten("coil", "old\n"), rewritten("keg", "old\n")]).unwrap_err();

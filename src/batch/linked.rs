@@ -78,6 +78,6 @@ impl Link {
         let seen = text_of(&self.rescan).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"these notes are gone"))?;
         let sidecar = Sidecar::parse(&seen).map_err(|e| wrong(&e))?;
         let text = sidecar.with_shot(&[format!("rescan-of={name}")]).map_err(|e| wrong(&e))?;
-        Ok(Rewritten { path: self.rescan.clone(), seen, text })
+        Ok(Rewritten { path: self.rescan.clone(), seen: Some(seen), text })
     }
 }

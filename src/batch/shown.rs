@@ -78,7 +78,7 @@ impl Shown {
                 .is_some_and(|known| known.outputs.print.frames.get(number - 1).is_some_and(|f| f.straight.is_some())),
         };
         let shown = |(number, row)| Self {
-            subject: known.and_then(|known| known.shot.subject.clone()),
+            subject: known.and_then(|known| known.shot.called().map(str::to_owned)),
             date: known.and_then(|known| known.shot.date).map(|date| date.to_string()),
             marked: known.map(|known| known.marks.of_frame(number)).unwrap_or_default(),
             by_wedge: known.is_some_and(|known| known.wedge.is_some()),

@@ -20,9 +20,14 @@ pub fn write_notes(typed: &Path, asked: &[String]) -> Result<Vec<PathBuf>, Strin
     let mut texts = Vec::new();
     for of in &all {
         let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", of.notes.display());
-        let seen = text_of(&of.notes).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"these notes are gone"))?;
-        let text = Sidecar::parse(&seen).map_err(|e| wrong(&e))?.with_shot(asked).map_err(|e| wrong(&e))?;
-        if seen != text {
+        let seen = text_of(&of.notes).map_err(|e| wrong(&e))?;
+        // That a link leads nowhere is told when it is to be written through.
+        if seen.is_none() && !of.notes.is_symlink() {
+            return Err(wrong(&"these notes are gone"));
+        }
+        let sidecar = seen.as_deref().map_or_else(|| Ok(Sidecar::new()), Sidecar::parse).map_err(|e| wrong(&e))?;
+        let text = sidecar.with_shot(asked).map_err(|e| wrong(&e))?;
+        if seen.as_ref() != Some(&text) {
             texts.push(Rewritten { path: of.notes.clone(), seen, text });
         }
     }
