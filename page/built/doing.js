@@ -13,7 +13,8 @@ export class Doing {
     failures = element("ul", { "aria-label": "what went wrong" });
     work = null;
     marked = 0;
-    told = 0;
+    /** When it was told last, by the page's clock. */
+    last = 0;
     constructor(place, batch, said) {
         this.batch = batch;
         this.said = said;
@@ -58,18 +59,23 @@ export class Doing {
             this.show(this.work, marked);
     }
     heard(work) {
-        this.told++;
+        this.last = performance.now();
         this.show(work, this.marked);
     }
+    /** The same, asked for at `asked`: what was told since is newer. */
+    reread(work, asked) {
+        if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work))
+            this.heard(work);
+    }
     async start(address) {
-        const told = this.told;
+        const asked = performance.now();
         try {
             const response = await post(address, {});
             // What was told meanwhile is newer than the answer: short work may be done by then.
             if (response.status === 202) {
                 const work = (await response.json());
-                if (this.told === told)
-                    this.show(work, this.marked);
+                if (this.last <= asked && work)
+                    this.heard(work);
             }
             else
                 this.said((await response.text()) || response.statusText);

@@ -4,7 +4,7 @@ import { develop } from "./develop.js";
 import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
-import { netOf } from "./nets.js";
+import { net } from "./nets.js";
 import { draw } from "./pencil.js";
 import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
@@ -43,6 +43,9 @@ export class Film {
         const { width, height } = this.ground;
         const long = Math.max(width, height);
         return { width: width + 2 * REBATE * long, height: height + (REBATE + WRITTEN) * long };
+    }
+    get scan() {
+        return this.frame.scan;
     }
     /** `frame` as it is decided, `noted` as the notes have it. */
     update(frame, noted, unsaved, count) {
@@ -120,7 +123,7 @@ export class Film {
             return;
         this.drawn = wanted;
         try {
-            const [picture, screen] = await Promise.all([netOf(frame, long), screenOf(frame, this.noted, looks)]);
+            const [picture, screen] = await Promise.all([net(frame, long), screenOf(frame, this.noted, looks)]);
             if (this.drawn !== wanted || !this.inSight)
                 return;
             const image = new ImageData(picture.width, picture.height);

@@ -2,6 +2,8 @@
 import { develop } from "./develop.js";
 import { element } from "./element.js";
 import { tile, TILE } from "./tiles.js";
+/** Squares that are asked for at a time: as many as meet at a corner. */
+const AT_ONCE = 4;
 export class Loupe {
     picture;
     glass = element("canvas", { "aria-hidden": "true" });
@@ -109,7 +111,8 @@ export class Loupe {
     }
     ask(frame, column, row) {
         const key = `${column} ${row}`;
-        if (this.asked.has(key))
+        // What is still wanted when one of them has come is asked for then: places that a hand only passed are not.
+        if (this.asked.has(key) || this.asked.size >= AT_ONCE)
             return;
         this.asked.add(key);
         tile(frame, column, row).then((there) => {

@@ -14,7 +14,8 @@ export class Doing {
   private failures = element("ul", { "aria-label": "what went wrong" });
   private work: Work | null = null;
   private marked = 0;
-  private told = 0;
+  /** When it was told last, by the page's clock. */
+  private last = 0;
 
   constructor(
     place: HTMLElement,
@@ -63,18 +64,23 @@ export class Doing {
   }
 
   heard(work: Work): void {
-    this.told++;
+    this.last = performance.now();
     this.show(work, this.marked);
   }
 
+  /** The same, asked for at `asked`: what was told since is newer. */
+  reread(work: Work | null, asked: number): void {
+    if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work)) this.heard(work);
+  }
+
   private async start(address: string): Promise<void> {
-    const told = this.told;
+    const asked = performance.now();
     try {
       const response = await post(address, {});
       // What was told meanwhile is newer than the answer: short work may be done by then.
       if (response.status === 202) {
         const work = (await response.json()) as Work | null;
-        if (this.told === told) this.show(work, this.marked);
+        if (this.last <= asked && work) this.heard(work);
       } else this.said((await response.text()) || response.statusText);
     } catch {
       this.said("dryside does not answer: is it still running?");
