@@ -43,15 +43,23 @@ const PIXELS_FOR_NOISE: u64 = 4_000_000;
 impl Counting<'_> {
     /// The exact histogram and the noise of each frame, and the fingerprint of the codes.
     pub(super) fn count(&self, scan: &Scan, channel: Channel) -> Result<(Vec<Counts>, String), scan::Error> {
-        let mut evened: Vec<_> = self.squares.iter().map(|squares| squares.map(Evened::new)).collect();
         let mut codes = blake3::Hasher::new();
         let tallies = Shelf::default();
         let none = || vec![Tally::default(); self.frames.len()];
-        let count = |band: &Band<'_>| tallies.lend(none, |tallies| self.count_band(*band, tallies));
+        let spare = Shelf::default();
+        let empty = || self.squares.iter().map(|squares| squares.map(Evened::new)).collect();
+        let mut evened: Vec<_> = empty();
+        let count = |band: &Band<'_>| {
+            let mut evened: Vec<Option<Evened>> = spare.take().unwrap_or_else(empty);
+            evened.iter_mut().flatten().for_each(Evened::clear);
+            let hashes = tallies.lend(none, |tallies| self.count_band(*band, tallies, &mut evened));
+            (evened, hashes)
+        };
         scan.read(channel, Rows::All, count, |(squares, hashes): Counted| -> Result<(), scan::Error> {
             for (sum, squares) in evened.iter_mut().flatten().zip(squares.iter().flatten()) {
                 sum.merge(squares);
             }
+            spare.put(squares);
             for hash in hashes {
                 codes.update(hash.as_bytes());
             }
@@ -66,13 +74,12 @@ impl Counting<'_> {
         Ok((counts, codes.finalize().to_hex().to_string()))
     }
 
-    /// Counts for each frame that has a part in the band.
-    fn count_band(&self, band: Band<'_>, tallies: &mut [Tally]) -> Counted {
+    /// Counts for each frame that has a part in the band, and gives the hashes of its rows.
+    fn count_band(&self, band: Band<'_>, tallies: &mut [Tally], evened: &mut [Option<Evened>]) -> Vec<blake3::Hash> {
         let noise_rows = (self.size.pixels() / PIXELS_FOR_NOISE).max(1) as u32;
-        let mut evened: Vec<_> = self.squares.iter().map(|squares| squares.map(Evened::new)).collect();
         let mut hashes = Vec::new();
         for (y, row) in band.rows() {
-            for ((tally, frame), evened) in tallies.iter_mut().zip(self.frames).zip(&mut evened) {
+            for ((tally, frame), evened) in tallies.iter_mut().zip(self.frames).zip(&mut *evened) {
                 for span in frame.spans(y, self.size.width, &self.dust) {
                     tally.histogram.add(&row[span.clone()]);
                     if let Some(evened) = evened {
@@ -85,7 +92,7 @@ impl Counting<'_> {
             }
             hashes.push(row_hash(row));
         }
-        (evened, hashes)
+        hashes
     }
 }
 

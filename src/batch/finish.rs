@@ -7,6 +7,7 @@ use crate::notes::{FileNotes, Notes, OutputFile, Outputs, WarningNote};
 use crate::save::Written;
 
 use super::Run;
+use super::benches::Benches;
 use super::entry::{Entry, Known};
 use super::folders::{Folders, STRAIGHT};
 use super::frame::Decided;
@@ -17,7 +18,7 @@ use super::light::Light;
 use super::make::{self, Files, Made, Packed, Task};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
-use super::reading::{self, Reading};
+use super::reading::Reading;
 use super::record;
 use super::room::Room;
 use super::settings::Beside;
@@ -27,7 +28,7 @@ use super::settings::Beside;
 /// # Errors
 /// What is wrong with the scan, the disk or the files in the way, in words for the person at the desk.
 pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneScan, String> {
-    let &Run { order, folders, room, .. } = run;
+    let &Run { order, folders, room, benches, .. } = run;
     let known = entry.state.as_ref().map_err(Clone::clone)?;
     let Some(reading) = &known.reading else {
         return Ok(undecided(State::ToMeasure));
@@ -64,7 +65,7 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     };
     if state == State::Made {
         let straight = order.sheets && decision.has_straight();
-        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room }
+        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room, benches }
             .make(&key, order.force)?;
     }
     let Decision { frames, base_source, mut warnings, .. } = decision;
@@ -97,6 +98,7 @@ struct Finishing<'a> {
     xmp: bool,
     folders: &'a Folders,
     room: &'a Room,
+    benches: &'a Benches,
 }
 
 impl Finishing<'_> {
@@ -138,7 +140,7 @@ impl Finishing<'_> {
         let straight = self.straight.then(Written::default);
         let in_the_making = Made { straight, flat_xmp: xmp.clone(), proof_xmp: xmp, ..Made::default() };
         self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
-        let bench = reading::bench(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
+        let bench = self.benches.of(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
         let (straight, xmp) = (self.straight, self.xmp);
         let files = Files { flat: true, proof: true, straight, flat_xmp: xmp, proof_xmp: xmp };
         let tasks: Vec<Task<'_>> = frames.iter().map(|frame| Task { frame, files }).collect();

@@ -1,6 +1,7 @@
 //! A batch: the scans of a folder measured, decided on together, and made.
 
 mod again;
+mod benches;
 mod calibrated;
 mod closing;
 mod colour;
@@ -77,6 +78,7 @@ use std::{io, thread};
 use crate::notes;
 use crate::scan::Halt;
 
+use benches::Benches;
 use calibrated::Wedge;
 use closing::{Closing, close};
 use entry::Entry;
@@ -268,6 +270,7 @@ struct Run<'a> {
     /// What the settings file wishes.
     in_file: &'a Wishes,
     room: &'a Room,
+    benches: &'a Benches,
 }
 
 /// Does what is ordered, until `halt` is asked. A scan that fails is told in the outcome; the others go on.
@@ -307,7 +310,8 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
     let moved = moved::take_on(&own, &present, &folders, order.dry_run);
     let (moved, untaken) = moved.map_or_else(|e| (Vec::new(), Some(e)), |moved| (moved, None));
-    let run = Run { order, folders: &folders, in_file: &in_file, room: &Room::new(order.memory, jobs, halt) };
+    let (room, benches) = (Room::new(order.memory, jobs, halt), Benches::default());
+    let run = Run { order, folders: &folders, in_file: &in_file, room: &room, benches: &benches };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
     // 2. Every scan is measured, or it is already written down what it is.

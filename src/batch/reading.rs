@@ -3,14 +3,16 @@
 use crate::film::{self, BEYOND, Dust, Given, Spread, Squares, Warning};
 use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
-use crate::plane::{Across, Band, Down, Overview, Point, Quad, Size};
+use crate::plane::{Across, Band, Down, Overview, Point, Quad, Shelf, Size};
 use crate::scan::{self, Channel, Facts, Rows, Scan};
 
+use super::benches::Benches;
 use super::calibrated::Wedge;
 use super::colour::masked;
 use super::counting::{Counting, Counts};
 use super::light::Light;
 use super::settings::Settings;
+use super::small::emptied;
 
 /// Long edge of the overview in which base and frames are looked for: a 4x5 sheet at 10 pixels a millimetre.
 const OVERVIEW_EDGE: u32 = 1250;
@@ -106,11 +108,12 @@ pub(super) fn read(
     settings: &Settings,
     pictures: &[Quad],
     wedge: Option<&Wedge>,
+    benches: &Benches,
 ) -> Result<Reading, scan::Error> {
     let facts = scan.facts();
     let Light { encoding, warnings: of_light, .. } = Light::of(facts, settings)?;
-    let bench = bench(&encoding, wedge.map(|wedge| &wedge.calibration));
-    let uncalibrated = wedge.map(|_| Densitometer::new(&encoding));
+    let bench = benches.of(&encoding, wedge.map(|wedge| &wedge.calibration));
+    let uncalibrated = wedge.map(|_| benches.of(&encoding, None));
     let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
 
@@ -249,13 +252,15 @@ pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> R
     let step = (size.height / (small.height * ROWS_UNDER_ONE)).max(1);
     let sampled = Size { width: size.width, height: (size.height - step / 2).div_ceil(step) };
     let (across, mut down) = (Across::new(sampled.width, small.width), Down::new(sampled, small));
+    let spare = Shelf::default();
     let reduced = |band: &Band<'_>| {
-        let mut narrow = Vec::new();
+        let mut narrow = emptied(&spare);
         band.rows().for_each(|(_, row)| across.row(row, bench.light(), &mut narrow));
         narrow
     };
     scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
         rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
+        spare.put(rows);
         Ok(())
     })?;
     Ok(Overview::new(small, down.finish(), size))

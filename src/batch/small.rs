@@ -46,7 +46,8 @@ pub(super) fn emptied<T>(shelf: &Shelf<Vec<T>>) -> Vec<T> {
 
 /// Relative luminance of a print on the screen, for each code by its net density.
 pub(super) fn tones(print: &Print<'_>, net: impl Fn(u16) -> Density + Sync) -> Vec<f32> {
-    per_code(|code| Rendering::Screen.luminance(print, net(code)) as f32)
+    let luminance = Rendering::Screen.luminances(print);
+    per_code(|code| luminance(net(code)) as f32)
 }
 
 /// A small picture that comes together.

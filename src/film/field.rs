@@ -56,16 +56,17 @@ impl Field {
         &self.density[y * width..][..width]
     }
 
-    /// Densities from place `along` of a side inwards, to the opposite side.
-    pub(super) fn ray(&self, side: Side, along: usize) -> Ray<'_> {
+    /// Puts into `ray` the first `deep` densities from place `along` of a side inwards; fewer where the other side is nearer.
+    pub(super) fn ray(&self, side: Side, along: usize, deep: usize, ray: &mut Vec<f32>) {
         let width = self.size.width as usize;
-        let (from, step) = match side {
-            Side::Left => (along * width, 1),
-            Side::Right => (along * width + width - 1, -1),
-            Side::Top => (along, width as isize),
-            Side::Bottom => (self.density.len() - width + along, -(width as isize)),
-        };
-        Ray { density: &self.density, from, step, length: side.extent(self.size).1 as usize }
+        ray.clear();
+        match side {
+            Side::Left => ray.extend(self.row(along).iter().take(deep)),
+            Side::Right => ray.extend(self.row(along).iter().rev().take(deep)),
+            Side::Top => ray.extend(self.density[along..].iter().step_by(width).take(deep)),
+            Side::Bottom => ray
+                .extend(self.density[..self.density.len() - width + along + 1].iter().rev().step_by(width).take(deep)),
+        }
     }
 
     /// Density of the pixel that holds a place; `None` outside.
@@ -75,23 +76,6 @@ impl Field {
             && place.x < f64::from(self.size.width)
             && place.y < f64::from(self.size.height);
         inside.then(|| self.at(place.x as usize, place.y as usize))
-    }
-}
-
-/// What lies along a straight way through a field, pixel by pixel.
-#[derive(Clone, Copy)]
-pub(super) struct Ray<'a> {
-    density: &'a [f32],
-    from: usize,
-    step: isize,
-    length: usize,
-}
-
-impl Ray<'_> {
-    /// Density at a depth; `None` beyond the other side.
-    pub(super) fn at(self, depth: usize) -> Option<f32> {
-        let at = self.from.wrapping_add_signed(depth as isize * self.step);
-        if depth < self.length { self.density.get(at).copied() } else { None }
     }
 }
 

@@ -127,16 +127,17 @@ fn edges(field: &Field, ground: Ground) -> [Vec<(u32, u32)>; 4] {
 fn edges_along(field: &Field, ground: Ground, side: Side) -> Vec<(u32, u32)> {
     let (length, across) = side.extent(field.size);
     let reach = (f64::from(across) * REACH) as usize;
-    let mut edges = Vec::new();
+    let (mut edges, mut ray) = (Vec::new(), Vec::new());
     for along in 0..length as usize {
-        let ray = field.ray(side, along);
+        field.ray(side, along, reach + STAY, &mut ray);
         let (mut run, mut noted) = (0, 0);
-        for depth in 0..reach {
-            if ray.at(depth).is_some_and(|d| ground.holds(d)) {
+        for (depth, density) in ray.iter().take(reach).enumerate() {
+            if ground.holds(*density) {
                 run += 1;
                 continue;
             }
-            if run >= RUN && (depth..depth + STAY).all(|k| ray.at(k).is_some_and(|d| ground.is_left_at(d))) {
+            let stays = |behind: &[f32]| behind.iter().all(|d| ground.is_left_at(*d));
+            if run >= RUN && ray.get(depth..depth + STAY).is_some_and(stays) {
                 edges.push((along as u32, depth as u32));
                 noted += 1;
                 if noted == EDGES_A_RAY {

@@ -20,15 +20,16 @@ pub enum Rendering {
 impl Rendering {
     /// Relative luminance Y (0 to 1) at which the tone of net density `net` is shown.
     pub fn luminance(self, print: &Print<'_>, net: Density) -> f64 {
-        let paper = print.paper();
-        let density = print.density(net);
-        match self {
-            Self::AsPaper => density.transmittance(),
-            Self::Screen => {
-                let relative = (density - paper.white()).transmittance();
-                let black = (paper.black() - paper.white()).transmittance();
-                compensated(relative, black)
-            }
+        self.luminances(print)(net)
+    }
+
+    /// The same for many: what only paper and print decide is reckoned once.
+    pub fn luminances<'p>(self, print: &'p Print<'p>) -> impl Fn(Density) -> f64 + Sync + 'p {
+        let (white, black) = (print.paper().white(), print.paper().black());
+        let darkest = (black - white).transmittance();
+        move |net| match self {
+            Self::AsPaper => print.density(net).transmittance(),
+            Self::Screen => compensated((print.density(net) - white).transmittance(), darkest),
         }
     }
 

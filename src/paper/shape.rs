@@ -18,6 +18,7 @@ impl Shape {
     /// The share of the way from white to black, 0 to 1, at `u`: log exposure on the shape's own scale.
     pub(super) fn way(&self, u: f64) -> f64 {
         match self {
+            Self::Richards { asymmetry: 1.0 } => 1.0 / (1.0 + (-u).exp()),
             Self::Richards { asymmetry: v } => (1.0 + v * (-u).exp()).powf(-1.0 / v),
             Self::Measured(curve) => {
                 let (white, black) = ends(curve);

@@ -17,6 +17,7 @@ pub struct Across {
 pub struct Down {
     from: u32,
     to: Size,
+    /// Of the rows that have begun.
     sums: Vec<f32>,
     next_row: u32,
 }
@@ -82,7 +83,7 @@ impl Down {
     /// If `to` is empty or higher than `from`.
     pub fn new(from: Size, to: Size) -> Self {
         assert!(to.height > 0 && to.height <= from.height, "a reduction reduces");
-        Self { from: from.height, to, sums: vec![0.0; to.pixels() as usize], next_row: 0 }
+        Self { from: from.height, to, sums: Vec::with_capacity(to.pixels() as usize), next_row: 0 }
     }
 
     /// Takes the next source row, already averaged across.
@@ -97,9 +98,11 @@ impl Down {
         let first = (start as u32).min(self.to.height - 1);
         let boundary = f64::from(first + 1);
         let mut add = |row: u32, weight: f64| {
-            let sums = &mut self.sums[row as usize * width..][..width];
-            for (sum, value) in sums.iter_mut().zip(across) {
-                *sum += value * weight as f32;
+            let weighted = across.iter().map(|value| value * weight as f32);
+            // The first to come is written, not added to zeros: fresh memory that is read before would be mapped twice, page by page.
+            match self.sums.get_mut(row as usize * width..) {
+                None | Some([]) => self.sums.extend(weighted),
+                Some(sums) => sums.iter_mut().zip(weighted).for_each(|(sum, value)| *sum += value),
             }
         };
         if end <= boundary || first + 1 == self.to.height {
@@ -111,8 +114,9 @@ impl Down {
         self.next_row += 1;
     }
 
-    /// The averages, row after row.
-    pub fn finish(self) -> Vec<f32> {
+    /// The averages, row after row; 0 where no source row came.
+    pub fn finish(mut self) -> Vec<f32> {
+        self.sums.resize(self.to.pixels() as usize, 0.0);
         self.sums
     }
 }

@@ -231,7 +231,8 @@ impl Recipe {
         let steps = (most / BURN_STEP).ceil();
         let exposed = |step: usize| {
             let print = self.placed.print(Stops::new(most * step as f64 / steps.max(1.0)));
-            per_code(|code| self.white.luminance(&print, net(code)) as f32)
+            let luminance = self.white.luminances(&print);
+            per_code(|code| luminance(net(code)) as f32)
         };
         Ok((0..=steps as usize).into_par_iter().map(exposed).collect())
     }

@@ -28,7 +28,8 @@ impl Lamp {
         // What lies beyond the scanner's range prints as the paper's white.
         const BEYOND_RANGE: Density = Density::new(f64::INFINITY);
         let print = Print::parted(&decided.stock, decided.grade, open(decided), decided.split);
-        let luminance = |net| Rendering::Screen.luminance(&print, net) as f32;
+        let luminances = Rendering::Screen.luminances(&print);
+        let luminance = |net| luminances(net) as f32;
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - decided.base);
         Self {
             light: per_code(|code| luminance(net(code))),
