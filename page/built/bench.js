@@ -192,8 +192,6 @@ export class Bench {
         this.strip.lift();
         this.placing.turn(false);
         this.loupe.turn(!this.loupe.on);
-        if (this.loupe.on && this.frame.away)
-            this.hands.said(this.frame.away);
         void this.show();
     }
     turnCurve() {

@@ -4,6 +4,7 @@ import { element } from "./element.js";
 export class Doing {
     batch;
     said;
+    written;
     prints = element("button", { type: "button" });
     sheets = element("button", { type: "button" }, "make sheets");
     stop = element("button", { type: "button", class: "stop" }, "stop");
@@ -15,12 +16,14 @@ export class Doing {
     marked = 0;
     /** When it was told last, by the page's clock. */
     last = 0;
-    constructor(place, batch, said) {
+    constructor(place, batch, said, written) {
         this.batch = batch;
         this.said = said;
+        this.written = written;
         place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
-        this.prints.addEventListener("click", () => void this.start("do/prints"));
-        this.sheets.addEventListener("click", () => void this.start("do/sheets"));
+        // A mark that is on its way into the notes counts.
+        this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
+        this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
         this.stop.addEventListener("click", () => void this.start("stop"));
         this.away.addEventListener("click", () => this.show(null, this.marked));
         this.show(null, 0);

@@ -25,7 +25,7 @@ async function enter() {
         clearTimeout(fading);
         fading = window.setTimeout(() => (said.textContent = ""), READ);
     };
-    const doing = new Doing(find("doing"), batch, say);
+    const doing = new Doing(find("doing"), batch, say, () => room.notebook.answered());
     const room = new Room(batch, doing, say);
     const deeds = deedsOf(room);
     const rail = new Rail(find("rail"), deeds);

@@ -102,6 +102,10 @@ export class Notebook {
         }
         this.listeners.changed(pending.id);
     }
+    /** When all that is on its way now has been answered. */
+    answered() {
+        return this.last;
+    }
     tryAgain() {
         clearTimeout(this.retry);
         this.retry = undefined;

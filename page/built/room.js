@@ -143,9 +143,6 @@ export class Room {
     }
     turnLoupe() {
         this.table.turnLoupe(!this.table.loupe);
-        const { away } = this.here;
-        if (this.table.loupe && away)
-            this.say(away);
         this.show();
     }
     mark(to) {

@@ -21,10 +21,12 @@ export class Doing {
     place: HTMLElement,
     private batch: Pick<Batch, "name" | "size">,
     private said: (words: string) => void,
+    private written: () => Promise<unknown>,
   ) {
     place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
-    this.prints.addEventListener("click", () => void this.start("do/prints"));
-    this.sheets.addEventListener("click", () => void this.start("do/sheets"));
+    // A mark that is on its way into the notes counts.
+    this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
+    this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
     this.stop.addEventListener("click", () => void this.start("stop"));
     this.away.addEventListener("click", () => this.show(null, this.marked));
     this.show(null, 0);

@@ -101,6 +101,9 @@ export class Loupe {
     }
     this.element.classList.toggle("away", this.why !== "");
     this.element.dataset["waiting"] = String(waiting);
+    // Why there are no pixels is said aloud by a screen reader, too.
+    if (this.why) this.words.setAttribute("role", "status");
+    else this.words.removeAttribute("role");
     this.words.textContent = this.why || (waiting ? "1:1, coming" : "1:1");
   }
 

@@ -30,7 +30,7 @@ async function enter(): Promise<void> {
     fading = window.setTimeout(() => (said.textContent = ""), READ);
   };
 
-  const doing = new Doing(find("doing"), batch, say);
+  const doing: Doing = new Doing(find("doing"), batch, say, (): Promise<unknown> => room.notebook.answered());
   const room = new Room(batch, doing, say);
   const deeds = deedsOf(room);
   const rail = new Rail(find("rail"), deeds);

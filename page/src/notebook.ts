@@ -145,6 +145,11 @@ export class Notebook {
     this.listeners.changed(pending.id);
   }
 
+  /** When all that is on its way now has been answered. */
+  answered(): Promise<unknown> {
+    return this.last;
+  }
+
   tryAgain(): void {
     clearTimeout(this.retry);
     this.retry = undefined;

@@ -146,8 +146,6 @@ export class Room {
 
   turnLoupe(): void {
     this.table.turnLoupe(!this.table.loupe);
-    const { away } = this.here;
-    if (this.table.loupe && away) this.say(away);
     this.show();
   }
 

@@ -323,3 +323,17 @@ test("a loupe that is swept over a large frame asks for what lies under it where
   assert.ok(asked.length < 40, `${asked.length} squares were asked for`);
   assert.ok(asked.some(([x, y]) => x === 512 * Math.floor((0.95 * 18000) / 512) && y === 512 * Math.floor((0.95 * 14400) / 512)), "the one under the pointer is");
 });
+
+test("the loupe says why it has no pixels where the scan is away, and the flat positive is shown", async () => {
+  const page = await room.open();
+  room.away("sheet-05.tif", true);
+  try {
+    await page.goto(`${room.address}#5`);
+    await page.reload();
+    await page.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+    await page.keyboard.press("o");
+    await page.locator("#bench .loupe.away [role=status]", { hasText: "sheet-05.tif is not there" }).waitFor();
+  } finally {
+    room.away("sheet-05.tif", false);
+  }
+});

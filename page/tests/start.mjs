@@ -2,7 +2,7 @@
 // DRYSIDE is the command (target/release/dryside), CHROMIUM the browser (/usr/bin/chromium).
 
 import { execFileSync, spawn } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -43,6 +43,8 @@ export async function start() {
       batch();
     },
     batch,
+    /** Takes a scan away, or brings it back. */
+    away: (name, gone) => renameSync(join(scans, gone ? name : `${name}.away`), join(scans, gone ? `${name}.away` : name)),
     /** A tab with the table in it; what goes wrong in its scripts goes to `errors`. */
     async open(how = {}) {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...how });

@@ -129,7 +129,7 @@ pub(super) async fn printed(
     Path(id): Path<usize>,
     Query(asked): Query<Asked>,
 ) -> Response {
-    looking(desk, move |desk| asked.on_paper(desk, id).map_or_else(unreadable, |of| answer::on_paper(&of))).await
+    beside(move || asked.on_paper(&desk, id).map_or_else(unreadable, |of| answer::on_paper(&of))).await
 }
 
 /// The picture as the program develops it, a byte a pixel: what the page makes of the same net densities is the same.

@@ -59,7 +59,7 @@ const MOST_SENT: usize = 64 << 10;
 /// Most pictures that are made side by side: each holds some tens of megabytes.
 const MOST_HANDS: usize = 4;
 
-/// Answers in words that are worked on beside them: a mark never waits for a picture.
+/// Answers in words and tones that are worked on beside them: a mark, or another grade, never waits for a picture.
 const WORDS: usize = 4;
 
 /// How often it is looked whether to stop.
