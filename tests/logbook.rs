@@ -117,6 +117,11 @@ fn a_word_in_the_notes_comes_onto_the_page() {
     fs::write(&notes, written.replace("[shot]\n", "[shot]\nsubject = \"Blocks & <tackle>\"\n")).unwrap();
     batch.run("out", &[]);
     assert!(page(&path).contains("Blocks &amp; &lt;tackle&gt;"));
+    // What it is called at the light table goes before that.
+    let written = fs::read_to_string(&notes).unwrap();
+    fs::write(&notes, written.replace("[shot]\n", "[shot]\ntitle = \"Riggers' wall\"\n")).unwrap();
+    batch.run("out", &[]);
+    assert!(page(&path).contains("Riggers' wall") && !page(&path).contains("Blocks &amp;"));
 }
 
 #[test]

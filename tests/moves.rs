@@ -5,6 +5,7 @@ mod bench;
 
 use std::fs;
 use std::path::Path;
+use std::thread;
 
 use bench::{dryside, folder_of_sheets, notes, printed, samples, scan_of, sheet_codes};
 
@@ -196,4 +197,139 @@ fn a_sheet_is_laid_of_notes_that_have_another_name_than_their_scan() {
         assert!(run.status.success(), "{}", printed(&run));
         assert!(out.join("proof/coil.jpg").is_file() && !out.join("flat/coil.notes.toml").exists());
     }
+}
+
+/// A scan copied under two names and then removed: its notes are those of either, and shares at work side by side both see that.
+#[test]
+fn shares_that_meet_the_same_notes_give_them_away_once() {
+    let top = tempfile::tempdir().unwrap();
+    let (whole, codes) = (top.path().join("whole"), sheet_codes((400, 500), 1.0));
+    let weaker: Vec<u16> = codes.iter().map(|code| (f64::from(*code) * 2.0 / 3.0).round() as u16).collect();
+    for round in 0..12 {
+        let (loft, out) = (top.path().join("loft"), top.path().join(format!("out-{round}")));
+        fs::create_dir_all(&loft).unwrap();
+        scan_of(&loft.join("coil.tif"), (400, 500), &codes, (300, 1));
+        scan_of(&loft.join("again.tif"), (400, 500), &weaker, (300, 1));
+        if round == 0 {
+            assert!(dryside(&[&"batch", &loft, &"--out", &whole, &"--no-sheet"]).status.success());
+            write_by_hand(&whole.join("flat/coil.notes.toml"));
+            let set = dryside(&[&"notes", &"set", &whole.join("again"), &"rescan-of=coil"]);
+            assert!(set.status.success(), "{}", printed(&set));
+        }
+        for (path, bytes) in bench::files(&whole) {
+            let to = out.join(path.strip_prefix(&whole).unwrap());
+            fs::create_dir_all(to.parent().unwrap()).unwrap();
+            fs::write(to, bytes).unwrap();
+        }
+        for name in ["store-a.tif", "store-b.tif", "store-c.tif"] {
+            fs::copy(loft.join("coil.tif"), loft.join(name)).unwrap();
+        }
+        fs::remove_file(loft.join("coil.tif")).unwrap();
+        for pass in ["--measure-only", "--no-sheet"] {
+            thread::scope(|scope| {
+                for share in ["1/4", "2/4", "3/4", "4/4"] {
+                    let (loft, out) = (&loft, &out);
+                    scope.spawn(move || {
+                        let run = dryside(&[&"batch", &loft, &"--out", &out, &"--share", &share, &pass]);
+                        assert!(run.status.success(), "{}", printed(&run));
+                    });
+                }
+            });
+        }
+        let words = |name: &str| fs::read_to_string(out.join(format!("flat/{name}.notes.toml"))).unwrap();
+        let with: Vec<&str> =
+            ["store-a", "store-b", "store-c"].into_iter().filter(|name| words(name).contains(BY_HAND)).collect();
+        assert!(with.len() == 1 && !out.join("flat/coil.notes.toml").exists(), "{with:?}");
+        assert!(words(with[0]).contains("[marks]\n1 = \"print\"\n"));
+        assert!(words("again").contains(&format!("rescan-of = \"{}\"", with[0])), "{}", words("again"));
+        fs::remove_dir_all(&loft).unwrap();
+    }
+}
+
+/// Without its notes it would get new ones, and what a person wrote would be left behind for good.
+#[test]
+fn a_scan_whose_notes_cannot_be_renamed_waits_for_them_and_the_others_are_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let codes = sheet_codes((400, 500), 1.0);
+    scan_of(&loft.join("coil.tif"), (400, 500), &codes, (300, 1));
+    let weaker: Vec<u16> = codes.iter().map(|code| (f64::from(*code) * 2.0 / 3.0).round() as u16).collect();
+    scan_of(&loft.join("again.tif"), (400, 500), &weaker, (300, 1));
+    let batch = || dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]);
+    assert!(batch().status.success());
+    let of = |name: &str| out.join(format!("flat/{name}.notes.toml"));
+    write_by_hand(&of("coil"));
+    assert!(dryside(&[&"notes", &"set", &out.join("again"), &"rescan-of=coil"]).status.success());
+    // The notes of its rescan must be written in, and a person has protected them.
+    let protect = |readonly: bool| {
+        let mut rights = fs::metadata(of("again")).unwrap().permissions();
+        rights.set_readonly(readonly);
+        fs::set_permissions(of("again"), rights).unwrap();
+    };
+    protect(true);
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    scan_of(&loft.join("keg.tif"), (400, 500), &sheet_codes((400, 500), 0.8), (300, 1));
+    let run = batch();
+    let told = printed(&run);
+    assert_eq!(run.status.code(), Some(1), "{told}");
+    assert!(told.contains("store-07.tif: this is coil.tif renamed, and its notes cannot be given its name"), "{told}");
+    assert!(told.contains("it is write-protected: take the protection off"), "{told}");
+    assert!(out.join("flat/keg.tif").is_file() && of("coil").is_file() && !of("store-07").exists());
+    protect(false);
+    assert!(batch().status.success());
+    assert!(fs::read_to_string(of("store-07")).unwrap().contains(BY_HAND) && !of("coil").exists());
+    assert!(fs::read_to_string(of("again")).unwrap().contains("rescan-of = \"store-07\""));
+}
+
+/// In one run or in shares: what is written under one name would tell of another negative.
+#[test]
+fn scans_that_exchanged_their_names_are_told_by_shares_as_by_one_run() {
+    let folder = folder_of_sheets(&["coil.tif", "keg.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    write_by_hand(&out.join("flat/coil.notes.toml"));
+    let before = fs::read_to_string(out.join("flat/coil.notes.toml")).unwrap();
+    fs::rename(loft.join("coil.tif"), top.path().join("aside.tif")).unwrap();
+    fs::rename(loft.join("keg.tif"), loft.join("coil.tif")).unwrap();
+    fs::rename(top.path().join("aside.tif"), loft.join("keg.tif")).unwrap();
+    let share = |share: &str, pass: &str| dryside(&[&"batch", &loft, &"--out", &out, &"--share", &share, &pass]);
+    for number in ["1/2", "2/2"] {
+        assert!(share(number, "--measure-only").status.success());
+    }
+    for number in ["1/2", "2/2"] {
+        let run = share(number, "--no-sheet");
+        let told = printed(&run);
+        assert!(run.status.code() == Some(1) && told.contains("the scan that its notes know as"), "{told}");
+    }
+    let told = printed(&dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]));
+    assert_eq!(told.matches("the scan that its notes know as").count(), 2, "{told}");
+    assert_eq!(fs::read_to_string(out.join("flat/coil.notes.toml")).unwrap(), before);
+}
+
+/// Its words would stand under the new negative, and the renamed scan would get new notes.
+#[test]
+fn a_renamed_scan_whose_name_another_negative_took_is_told_and_no_words_go_astray() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let batch = |more: &str| dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet", &more]);
+    assert!(batch("--jobs=1").status.success());
+    let notes = out.join("flat/coil.notes.toml");
+    write_by_hand(&notes);
+    let before = fs::read_to_string(&notes).unwrap();
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    bench::sheet(&loft.join("coil.tif"), 0.7);
+    let run = batch("--jobs=1");
+    let told = printed(&run);
+    assert!(run.status.code() == Some(1) && told.contains("are of the scan that is store-07.tif by now"), "{told}");
+    assert!(told.contains("store-07.tif: its notes lie under the name of coil.tif"), "{told}");
+    assert!(fs::read_to_string(&notes).unwrap() == before && !out.join("flat/store-07.notes.toml").exists());
+    // The new one gets a name of its own: all is well.
+    fs::rename(loft.join("coil.tif"), loft.join("store-08.tif")).unwrap();
+    let run = batch("--jobs=1");
+    assert!(run.status.success(), "{}", printed(&run));
+    assert!(fs::read_to_string(out.join("flat/store-07.notes.toml")).unwrap().contains(BY_HAND));
+    assert!(!fs::read_to_string(out.join("flat/store-08.notes.toml")).unwrap().contains(BY_HAND));
 }

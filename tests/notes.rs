@@ -232,7 +232,7 @@ fn notes_are_given_out_as_numbers_and_as_they_were_written() {
     assert_eq!(found("shutter=1/60").trim(), frame.display().to_string());
     assert_eq!(found("rating>3").trim(), "");
     let (status, told) = notes(&[&"export", &top.path().join("coil-9")]);
-    assert!(status == Some(1) && told.contains("there is no such frame, this scan has one frame"), "{told}");
+    assert!(status == Some(2) && told.contains("there is no such frame, this scan has one frame"), "{told}");
 }
 
 #[test]

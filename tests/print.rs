@@ -60,6 +60,39 @@ impl Loft {
     }
 }
 
+#[test]
+fn prints_of_several_notes_or_of_a_folder_are_made_again() {
+    let loft = Loft::new(|path| sheet(path, 1.0));
+    for name in ["keg", "lantern"] {
+        sheet(&loft.scans().join(format!("{name}.tif")), 0.8);
+    }
+    loft.batch();
+    let size = "--size 20x25mm --allow-upsampling";
+    assert!(loft.print(size).1 == Some(0) && loft.run(&loft.out().join("keg"), size).1 == Some(0));
+    let made = ["coil-20x25mm.tif", "keg-20x25mm.tif"].map(|file| loft.made(file));
+    let before = made.each_ref().map(|file| fs::read(file).unwrap());
+    let notes = |name: &str| loft.out().join(format!("flat/{name}.notes.toml"));
+    let from = |named: &[&Path]| {
+        let words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"print", &"--from"];
+        dryside(
+            &words.into_iter().chain(named.iter().map(|path| path as &dyn AsRef<std::ffi::OsStr>)).collect::<Vec<_>>(),
+        )
+    };
+    // The lantern has no print, and that is no fault.
+    for named in [&[loft.out()][..], &[notes("coil"), notes("lantern"), notes("keg")]] {
+        made.iter().for_each(|file| fs::remove_file(file).unwrap());
+        let run = from(&named.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+        assert!(run.status.success(), "{}", printed(&run));
+        assert!(made.each_ref().map(|file| fs::read(file).unwrap()) == before, "to the byte");
+    }
+    let run = from(&[&notes("lantern")]);
+    assert!(
+        run.status.code() == Some(2) && printed(&run).contains("these notes tell of no print"),
+        "{}",
+        printed(&run)
+    );
+}
+
 const BASE: f64 = 0.20;
 /// Five patches side by side in the picture, net of base.
 const PATCHES: [f64; 5] = [0.10, 0.34, 0.62, 0.97, 1.33];
@@ -625,7 +658,7 @@ fn what_cannot_be_printed_is_told_in_one_line_with_what_to_do() {
     assert!(!loft.out().join("print").exists() || files(&loft.out().join("print")).is_empty());
     assert_eq!(loft.print("--size 8x6cm --allow-upsampling").1, Some(0));
     let (said, code) = loft.run(&loft.out().join("lantern"), "--size 3x2cm");
-    assert!(code == Some(1) && said.contains("no such frame"), "{said}");
+    assert!(code == Some(2) && said.contains("no such frame"), "{said}");
     let (said, code) = loft.print(&format!("--size 2x2cm --out {}", loft.scans().display()));
     assert!(code == Some(1) && said.contains("stays as it is"), "{said}");
 }
@@ -663,7 +696,7 @@ fn frames_of_one_scan_are_printed_one_or_all_and_the_scan_stays_as_it_is() {
     let (said, status) = print("coil");
     assert!(status == Some(0) && said.contains("coil-1-20x12mm.tif") && said.contains("up to date"), "{said}");
     let (said, status) = print("coil-3");
-    assert!(status == Some(1) && said.contains("this scan has 2 frames"), "{said}");
+    assert!(status == Some(2) && said.contains("this scan has 2 frames"), "{said}");
     assert!(files(&loft.scans()) == before);
 }
 

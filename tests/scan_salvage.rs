@@ -133,3 +133,77 @@ fn a_torn_scan_is_told_and_with_salvage_its_rows_are_worked_on() {
     let told = bench::dryside(&[&"loupe", &notes]);
     assert!(told.status.success(), "{told:?}");
 }
+
+/// The same sheet as libtiff and most programs write it: rows first, the directory behind them.
+fn sheet_ending_in_directory(path: &Path, size: (u32, u32), codes: &[u16]) {
+    sheet(path, size, codes);
+    let mut file = fs::read(path).unwrap();
+    let directory = file[8..START].to_vec();
+    file.drain(8..START);
+    let end = file.len() as u32;
+    file[4..8].copy_from_slice(&end.to_le_bytes());
+    file.extend(directory);
+    let offset = file.len() - (START - 8) + 2 + 5 * 12 + 8;
+    file[offset..offset + 4].copy_from_slice(&8u32.to_le_bytes());
+    fs::write(path, file).unwrap();
+}
+
+#[test]
+fn where_the_missing_end_told_where_the_rows_lie_it_is_said_that_salvage_cannot_help() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("coil.tif");
+    let size = (40, 50);
+    let codes = bench::sheet_codes(size, 1.0);
+    sheet_ending_in_directory(&path, size, &codes);
+    let bytes = fs::read(&path).unwrap();
+    assert_eq!(read(&path, Torn::Refuse).unwrap(), (40, codes, 0), "it is whole");
+    for length in [8, 1000, 4007, 4008, 4009, 4050, bytes.len() - 1] {
+        fs::write(&path, &bytes[..length]).unwrap();
+        for torn in [Torn::Refuse, Torn::Salvage] {
+            let told = read(&path, torn).unwrap_err().to_string();
+            assert!(told.contains("--salvage cannot help: copy the file again, or scan again"), "{length}: {told}");
+        }
+    }
+    // Room was made for all of it, and the copy was broken off.
+    let zeros = bytes.iter().enumerate().map(|(i, byte)| if i < 1000 { *byte } else { 0 }).collect::<Vec<_>>();
+    fs::write(&path, zeros).unwrap();
+    let told = read(&path, Torn::Salvage).unwrap_err().to_string();
+    assert!(told.contains("there are zeros, as in a copy broken off") && told.contains("scan again"), "{told}");
+}
+
+/// Room was made for the file, and the copy was broken off where a page of 4096 bytes ends.
+#[test]
+fn rows_that_a_broken_copy_never_wrote_are_told_and_black_ones_are_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("coil.tif");
+    let size = (400, 500);
+    sheet(&path, size, &bench::sheet_codes(size, 1.0));
+    let whole = fs::read(&path).unwrap();
+    let unwritten = |from: usize| {
+        let zeros = whole.iter().enumerate().map(|(i, byte)| if i < from { *byte } else { 0 }).collect::<Vec<_>>();
+        fs::write(&path, zeros).unwrap();
+        scan::open(&path).unwrap().unwritten().unwrap()
+    };
+    let mut told = 0;
+    for page in 2..whole.len() / 4096 {
+        let (from, row) = (page * 4096, ((page * 4096 - START) / 800) as u32);
+        // Where the last byte before it is a zero of its own, nothing can be told.
+        let rows = unwritten(from);
+        assert!(rows.is_none() || rows == Some(row..500), "{page}: {rows:?}");
+        told += usize::from(rows.is_some());
+    }
+    assert!(told > 85, "{told} of 95");
+    assert_eq!(unwritten(whole.len()), None, "it is whole");
+    for rows in [1, 12, 250, 499] {
+        assert_eq!(unwritten(START + 800 * rows), None, "black from row {rows} on, as a holder is");
+    }
+    for off in [1, 2, 100, 2048] {
+        assert_eq!(unwritten(60 * 4096 + off), None, "black from elsewhere on");
+    }
+
+    unwritten(60 * 4096);
+    let out = tempfile::tempdir().unwrap();
+    let run = bench::dryside(&[&"batch", &folder.path(), &"--out", &out.path(), &"--no-sheet"]);
+    let told = bench::printed(&run);
+    assert!(run.status.success() && told.contains("rows-unwritten: rows 308 to 500 hold nothing"), "{told}");
+}

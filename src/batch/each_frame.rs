@@ -39,8 +39,17 @@ pub(super) struct Laid<'a> {
     pub scan: &'a Scan,
 }
 
-/// Works on each frame, told where its files go, until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name. Gives what came of
-/// them, and the failures.
+/// What came of all.
+pub(super) struct CameOfAll<T> {
+    /// Of each frame that went well.
+    pub done: Vec<T>,
+    /// What failed, and why.
+    pub failures: Vec<String>,
+    /// Whether nothing of what was typed is there.
+    pub none_there: bool,
+}
+
+/// Works on each frame, told where its files go, until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
@@ -48,16 +57,17 @@ pub(super) fn each_frame<T>(
     asked: &Asked<'_>,
     tell: &dyn Fn(&str),
     work: impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
-) -> Result<(Vec<T>, Vec<String>), folders::Error> {
-    let (all, mut failures) = which::all(asked.frames);
-    let mut done = Vec::new();
+) -> Result<CameOfAll<T>, folders::Error> {
+    let (all, failures) = which::all(asked.frames);
+    let mut came = CameOfAll { done: Vec::new(), failures, none_there: true };
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
     for wanted in all.iter().take_while(|_| !asked.halt.is_asked()) {
-        let told = of_scan(wanted, asked, tell, &work, &mut done, &mut failures);
-        failures.extend(told.err());
+        let told = of_scan(wanted, asked, tell, &work, &mut came);
+        came.failures.extend(told.err());
     }
-    Ok((done, failures))
+    came.none_there &= !came.failures.is_empty();
+    Ok(came)
 }
 
 fn of_scan<T>(
@@ -65,19 +75,19 @@ fn of_scan<T>(
     asked: &Asked<'_>,
     tell: &dyn Fn(&str),
     work: &impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
-    done: &mut Vec<T>,
-    failures: &mut Vec<String>,
+    came: &mut CameOfAll<T>,
 ) -> Result<(), String> {
-    let noted = Noted::open(wanted.clone())?;
+    let noted = Noted::open(wanted.clone()).inspect_err(|_| came.none_there = false)?;
     let numbers = noted.numbers()?;
+    came.none_there = false;
     let (path, _) = noted.scan(asked.scans)?;
     let folder = asked.out.map_or_else(|| wanted.results().join(asked.folder), Path::to_owned);
     folders::for_files(&folder, &path, asked.out.is_none())?;
     let seeing = Seeing { memory: asked.memory, halt: asked.halt, tell };
     for Came { name, result } in on_scan(&noted, &path, &numbers, &seeing, |laid| work(laid, &folder))? {
         match result {
-            Ok(one) => done.push(one),
-            Err(error) => failures.push(format!("{name}: {error}")),
+            Ok(one) => came.done.push(one),
+            Err(error) => came.failures.push(format!("{name}: {error}")),
         }
     }
     Ok(())

@@ -92,6 +92,7 @@ impl Entry {
     pub(super) fn of(candidate: &Candidate, measured: Option<&Measured>, run: &Run<'_>) -> Self {
         let file = candidate.file();
         let state = match (&candidate.same_name_as, measured) {
+            _ if run.waiting.contains_key(&file) => Err(run.waiting[&file].clone()),
             (Some(other), _) => {
                 let other = other.file_name().unwrap_or_default().to_string_lossy();
                 Err(format!("its results would have the names of those of {other}: rename one of the two"))
@@ -154,7 +155,7 @@ fn by_notes(
     file: &str,
     taken: Option<&Taken>,
     sidecar: Sidecar,
-    &Run { order, folders, in_file, room, benches }: &Run<'_>,
+    &Run { order, folders, in_file, room, benches, .. }: &Run<'_>,
 ) -> Result<Known, String> {
     let path = folders.notes(&candidate.name);
     let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());

@@ -1,6 +1,7 @@
 //! A scan's files: found up to date, or made.
 
 use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{FileNotes, Notes, OutputFile, Outputs, WarningNote};
@@ -33,11 +34,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let Some(reading) = &known.reading else {
         return Ok(undecided(State::ToMeasure));
     };
-    if let Some(other) = plan.exchanged.get(&entry.file).filter(|_| !order.force) {
-        return Err(format!(
-            "this is the scan that its notes know as {other}, and the notes under its name are of another: \
-             give scans and notes the same names again, or run with --force"
-        ));
+    if let Some(why) = plan.exchanged.get(&entry.file).filter(|_| !order.force) {
+        return Err(why.clone());
     }
     let decision = plan.decide(entry, known, reading)?;
     let key = decision.key(known);
@@ -204,7 +202,12 @@ impl Finishing<'_> {
         let now = self.files();
         for (path, written) in outputs(&self.known.outputs, self.folders) {
             if !now.contains(&path) && path.is_file() && holds(&written, &path)? {
-                fs::remove_file(&path).map_err(|e| format!("{}: cannot remove: {e}", path.display()))?;
+                match fs::remove_file(&path) {
+                    Err(e) if e.kind() != ErrorKind::NotFound => {
+                        return Err(format!("{}: cannot remove: {e}", path.display()));
+                    }
+                    _ => {}
+                }
             }
         }
         Ok(())

@@ -86,6 +86,9 @@ pub(super) const PICTURES: [&str; 8] = [FLAT, PROOF, STRAIGHT, EXPLAIN, DUST, PR
 /// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
 const HELD: &str = ".dryside-at-work";
 
+/// Another, held by the share whose turn it is.
+const TURN: &str = ".dryside-turn";
+
 /// Holds a folder of results against other runs for as long as it lives.
 #[derive(Debug)]
 pub(super) struct Held {
@@ -137,17 +140,24 @@ impl Folders {
         }
         let all = self.out.join(HELD);
         let Some(share) = share else {
-            let held = hold(&self.out)?;
-            // Whichever command it was that a run was broken off in.
-            let others = PICTURES.iter().chain([&LAYOUT]).map(|name| self.out.join(name)).filter(|path| path.is_dir());
-            for path in places.into_iter().chain(others) {
-                clear(&path).map_err(|error| Error::Out { path, error })?;
-            }
-            return Ok(held);
+            return hold(&self.out);
         };
         let own = self.out.join(SHARES).join(format!("{HELD}-{}", share.stem()));
         let lock = |path: &Path, lock: fn(&File) -> Result<(), TryLockError>| locked(path, &self.out, lock);
         Ok(Held { _all: lock(&all, File::try_lock_shared)?, _share: Some(lock(&own, File::try_lock)?) })
+    }
+
+    /// Waits for its turn among shares at work side by side, where what one of them does is seen by the others; the turn ends when what is
+    /// given back is let go.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub(super) fn turn(&self) -> Result<File, Error> {
+        let path = self.out.join(SHARES).join(TURN);
+        let failed = |error| Error::Out { path: path.clone(), error };
+        let turn = File::options().create(true).read(true).append(true).open(&path).map_err(failed)?;
+        turn.lock().map_err(failed)?;
+        Ok(turn)
     }
 
     /// Name of the folder of scans.
@@ -246,12 +256,17 @@ impl Folders {
     }
 }
 
-/// Holds a folder of results against all other runs.
+/// Holds a folder of results against all other runs, and clears away what a broken one left, whichever command that was.
 ///
 /// # Errors
 /// When another run is at work there, or the disk refuses.
 pub(super) fn hold(out: &Path) -> Result<Held, Error> {
-    Ok(Held { _all: locked(&out.join(HELD), out, File::try_lock)?, _share: None })
+    let held = Held { _all: locked(&out.join(HELD), out, File::try_lock)?, _share: None };
+    let below = PICTURES.iter().chain(&[SHEETS, LAYOUT, MEASURED, SHARES]).map(|name| out.join(name));
+    for path in std::iter::once(out.to_owned()).chain(below.filter(|path| path.is_dir())) {
+        clear(&path).map_err(|error| Error::Out { path, error })?;
+    }
+    Ok(held)
 }
 
 fn locked(path: &Path, out: &Path, lock: impl Fn(&File) -> Result<(), TryLockError>) -> Result<File, Error> {

@@ -48,7 +48,7 @@ impl<'a> Inscriber<'a> {
         let own = shot.fields().iter().filter(|field| !OF_STANDARDS.contains(&field.name.as_str()));
         let own = own.map(|field| (field.name.replace(['.', '_', ' '], "-"), field.text.clone()));
         let of_scan = Inscription {
-            title: shot.title.clone().or_else(|| shot.subject.clone()),
+            title: shot.called().map(str::to_owned),
             caption: shot.caption.clone().or_else(|| shot.title.as_ref().and(shot.subject.clone())),
             creator: shot.photographer.clone().or_else(|| settings.photographer.clone()),
             rights: shot.rights.clone().or_else(|| settings.rights.clone()),

@@ -3,9 +3,10 @@
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
-use crate::notes::{ShotNotes, Sidecar};
+use crate::notes::{ShotNotes, Sidecar, text_of};
 
 use super::folders::real;
+use super::keep::Rewritten;
 use super::which::{self, Wanted};
 
 /// The first scan of a negative.
@@ -55,9 +56,11 @@ pub(super) struct Link {
 }
 
 impl Link {
-    /// The link of notes that lie at `path`, if it holds.
-    pub(super) fn of(sidecar: &Sidecar, path: &Path) -> Option<Self> {
-        let first = first(sidecar, path).ok().flatten()?;
+    /// The link of notes that lie at `path`, if there is one and it holds.
+    pub(super) fn of(path: &Path) -> Option<Self> {
+        // Reading a text is nothing beside parsing it, and few of a thousand notes are those of a rescan.
+        let text = text_of(path).ok().flatten().filter(|text| text.contains("rescan-of"))?;
+        let first = first(&Sidecar::parse(&text).ok()?, path).ok().flatten()?;
         Some(Self { rescan: path.to_owned(), first: real(&first.path) })
     }
 
@@ -70,10 +73,11 @@ impl Link {
     ///
     /// # Errors
     /// When they cannot be read any more.
-    pub(super) fn naming(&self, name: &str) -> Result<(PathBuf, String), String> {
+    pub(super) fn naming(&self, name: &str) -> Result<Rewritten, String> {
         let wrong = |e: &dyn Display| format!("{}: {e}", self.rescan.display());
-        let sidecar = Sidecar::open(&self.rescan).map_err(|e| wrong(&e))?;
+        let seen = text_of(&self.rescan).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"these notes are gone"))?;
+        let sidecar = Sidecar::parse(&seen).map_err(|e| wrong(&e))?;
         let text = sidecar.with_shot(&[format!("rescan-of={name}")]).map_err(|e| wrong(&e))?;
-        Ok((self.rescan.clone(), text))
+        Ok(Rewritten { path: self.rescan.clone(), seen, text })
     }
 }

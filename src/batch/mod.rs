@@ -69,7 +69,7 @@ mod which;
 mod wishes;
 mod write;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -83,6 +83,7 @@ use calibrated::Wedge;
 use closing::{Closing, close};
 use entry::Entry;
 use folders::{FLAT, Folders, MEASURED, PROOF, SHARES, SHEETS, STRAIGHT};
+use moved::TakenOn;
 use plan::{Plan, Voice};
 use room::Room;
 use shown::Shown;
@@ -271,6 +272,8 @@ struct Run<'a> {
     in_file: &'a Wishes,
     room: &'a Room,
     benches: &'a Benches,
+    /// By its file, why a scan must wait for its notes.
+    waiting: &'a HashMap<String, String>,
 }
 
 /// Does what is ordered, until `halt` is asked. A scan that fails is told in the outcome; the others go on.
@@ -308,10 +311,9 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     let jobs = order.jobs.min(ours.len()).min((order.memory / least_memory()) as usize).max(1);
     // A scan that has another name by now comes with its notes.
     let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
-    let moved = moved::take_on(&own, &present, &folders, order.dry_run);
-    let (moved, untaken) = moved.map_or_else(|e| (Vec::new(), Some(e)), |moved| (moved, None));
-    let (room, benches) = (Room::new(order.memory, jobs, halt), Benches::default());
-    let run = Run { order, folders: &folders, in_file: &in_file, room: &room, benches: &benches };
+    let TakenOn { moved, waiting } = moved::take_on(&own, &present, &folders, order.share, order.dry_run);
+    let (room, benches) = (&Room::new(order.memory, jobs, halt), &Benches::default());
+    let run = Run { order, folders: &folders, in_file: &in_file, room, benches, waiting: &waiting };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
     // 2. Every scan is measured, or it is already written down what it is.
@@ -338,7 +340,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         sheets: Vec::new(),
         page: None,
         pictures: Vec::new(),
-        troubles: untaken.into_iter().chain(troubles.into_iter().flatten()).collect(),
+        troubles: troubles.into_iter().flatten().collect(),
     };
     if order.measure_only {
         let done = |entry: &Entry| Done { file: entry.file.clone(), result: finish::only_measured(entry) };
@@ -352,7 +354,10 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         None => entries.iter().filter_map(Entry::voice).collect(),
     };
     let mut plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
-    plan.exchanged = exchanged::exchanged(&entries);
+    match exchanged::exchanged(&entries, &voices, order.share.is_some(), &folders) {
+        Ok(exchanged) => plan.exchanged = exchanged,
+        Err(trouble) => outcome.troubles.push(trouble),
+    }
     // 4. Every scan is made, or is up to date.
     let made = side_by_side(jobs, halt, &entries, |entry| {
         let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &run) };

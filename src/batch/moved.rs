@@ -1,9 +1,11 @@
 //! Scans that were renamed or moved, known again by their codes.
 
+use std::collections::{HashMap, HashSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::notes::{ScanNotes, Sidecar};
+use crate::save;
 use crate::scan::{self, Channel, Torn};
 
 use super::counting;
@@ -12,6 +14,7 @@ use super::folders::{FLAT, Folders, real};
 use super::keep::keep_all;
 use super::key::Stamp;
 use super::linked::Link;
+use super::share::Share;
 use super::which::{notes_in, scan_of};
 
 /// A scan that was found under another name, and so its notes were taken on.
@@ -23,66 +26,135 @@ pub struct Moved {
     pub now: String,
 }
 
+/// What became of scans that have another name than their notes.
+#[derive(Debug, Default)]
+pub(super) struct TakenOn {
+    /// Those whose notes have their name by now.
+    pub moved: Vec<Moved>,
+    /// By its file, why a scan has not got its notes: it must wait for them, or what a person wrote there would be left behind.
+    pub waiting: HashMap<String, String>,
+}
+
 /// Notes whose scan is gone.
 struct Left {
     path: PathBuf,
     scan: ScanNotes,
 }
 
+/// A scan without notes, and the notes that are its own.
+struct Met<'a> {
+    candidate: &'a Candidate,
+    /// Where they lie.
+    notes: PathBuf,
+    /// The file that they know it as.
+    was: String,
+}
+
 /// Gives the notes of scans that are gone to the scans without notes that have the same codes: each notes file gets the name of its scan as it
 /// is now, and stays to the byte, as do the notes of its rescans but for the name in `rescan-of`; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
 /// both names the second is a copy, and gets notes of its own. Only told, if `only_told`. Scans are read only where there are both: a scan
-/// without notes, and notes without a scan.
-///
-/// # Errors
-/// When the folder of notes cannot be looked through, or notes cannot be renamed or written.
+/// without notes, and notes without a scan. Shares that run side by side may meet the same notes, where a scan was copied under two names
+/// and then removed: the first of them gives them away, for the other they are gone.
 pub(super) fn take_on(
     candidates: &[Candidate],
     all: &[Candidate],
     folders: &Folders,
+    share: Option<Share>,
     only_told: bool,
-) -> Result<Vec<Moved>, String> {
-    let is_new = |candidate: &&Candidate| {
-        let path = folders.notes(&candidate.name);
-        candidate.same_name_as.is_none() && !path.exists() && !path.is_symlink()
-    };
+) -> TakenOn {
+    let is_new =
+        |candidate: &&Candidate| candidate.same_name_as.is_none() && !is_there(&folders.notes(&candidate.name));
     let new: Vec<&Candidate> = candidates.iter().filter(is_new).collect();
-    if new.is_empty() {
-        return Ok(Vec::new());
+    let waiting = |files: &[&Candidate], why: &str| TakenOn {
+        waiting: files.iter().map(|candidate| (candidate.file(), why.to_owned())).collect(),
+        ..TakenOn::default()
+    };
+    let met = match met(&new, all, folders) {
+        Ok(met) => met,
+        Err(why) => return waiting(&new, &why),
+    };
+    if only_told || met.is_empty() {
+        return TakenOn { moved: met.iter().map(Met::moved).collect(), ..TakenOn::default() };
     }
-    let there: Vec<String> = all.iter().map(Candidate::file).collect();
-    let (mut left, mut links) = (Vec::new(), Vec::new());
+    // A whole run holds the folder alone; shares give notes away one after another.
+    let given = share.map(|_| folders.turn()).transpose().map_err(|e| e.to_string());
+    let given = given.and_then(|turn| Ok((turn, links(folders)?)));
+    let (_turn, mut links) = match given {
+        Ok(given) => given,
+        Err(why) => return waiting(&met.iter().map(|met| met.candidate).collect::<Vec<_>>(), &why),
+    };
+    let mut taken = TakenOn::default();
+    for met in &met {
+        match met.give(folders, &mut links) {
+            Ok(true) => taken.moved.push(met.moved()),
+            Ok(false) => {}
+            Err(why) => {
+                let what = format!("this is {} renamed, and its notes cannot be given its name: {why}", met.was);
+                taken.waiting.insert(met.candidate.file(), what);
+            }
+        }
+    }
+    taken
+}
+
+/// Which notes without a scan are those of which scan without notes.
+fn met<'a>(new: &[&'a Candidate], all: &[Candidate], folders: &Folders) -> Result<Vec<Met<'a>>, String> {
+    let mut met = Vec::new();
+    if new.is_empty() {
+        return Ok(met);
+    }
+    let there: HashSet<String> = all.iter().map(Candidate::file).collect();
+    let mut all_left = Vec::new();
     for path in notes_in(&folders.out().join(FLAT))? {
         // Notes with a slip say nothing of a scan until they are mended, nor do those of one that was not measured yet.
-        let Ok(sidecar) = Sidecar::open(&path) else { continue };
-        links.extend(Link::of(&sidecar, &path));
-        let Some(notes) = sidecar.ours() else { continue };
+        let Some(notes) = Sidecar::open(&path).ok().and_then(|sidecar| sidecar.ours()) else { continue };
         if !there.contains(&notes.scan.file) && !lies_elsewhere(&notes.scan, folders) {
-            left.push(Left { path, scan: notes.scan });
+            all_left.push(Left { path, scan: notes.scan });
         }
     }
     // Notes that have their scan's own name before copies of them that somebody laid aside.
-    left.sort_by_key(|left| (scan_of(&left.path) != stem(&left.scan.file), left.path.clone()));
-    let mut moved = Vec::new();
+    all_left.sort_by_key(|left| (scan_of(&left.path) != stem(&left.scan.file), left.path.clone()));
     for candidate in new {
-        if left.is_empty() {
+        if all_left.is_empty() {
             break;
         }
         let mut codes = Codes::of(&candidate.path);
-        let Some(at) = left.iter().position(|left| codes.are_of(&left.scan)) else { continue };
-        let Left { path, scan } = left.remove(at);
-        if !only_told {
-            let to = folders.notes(&candidate.name);
-            // The links first: where a run is broken off between the two, the next one gives the notes the name that they lead to.
-            let led = links.iter().filter(|link| link.leads_to(&path)).map(|link| link.naming(&candidate.name));
-            keep_all(&led.collect::<Result<Vec<_>, _>>()?)?;
-            fs::rename(&path, &to)
-                .map_err(|e| format!("{}: cannot be renamed to {}: {e}", path.display(), to.display()))?;
-            links.iter_mut().filter(|link| link.rescan == path).for_each(|link| link.rescan.clone_from(&to));
+        if let Some(at) = all_left.iter().position(|left| codes.are_of(&left.scan)) {
+            let Left { path, scan } = all_left.remove(at);
+            met.push(Met { candidate, notes: path, was: scan.file });
         }
-        moved.push(Moved { was: scan.file, now: candidate.file() });
     }
-    Ok(moved)
+    Ok(met)
+}
+
+/// The links of all notes there that hold.
+fn links(folders: &Folders) -> Result<Vec<Link>, String> {
+    Ok(notes_in(&folders.out().join(FLAT))?.iter().filter_map(|path| Link::of(path)).collect())
+}
+
+impl Met<'_> {
+    fn moved(&self) -> Moved {
+        Moved { was: self.was.clone(), now: self.candidate.file() }
+    }
+
+    /// Gives the notes the name of the scan; tells whether they still were there to be given.
+    fn give(&self, folders: &Folders, links: &mut [Link]) -> Result<bool, String> {
+        let (from, to) = (&self.notes, folders.notes(&self.candidate.name));
+        if !is_there(from) || is_there(&to) {
+            return Ok(false);
+        }
+        // The links first: where a run is broken off between the two, the next one gives the notes the name that they lead to.
+        let led = links.iter().filter(|link| link.leads_to(from)).map(|link| link.naming(&self.candidate.name));
+        keep_all(&led.collect::<Result<Vec<_>, _>>()?)?;
+        fs::rename(from, &to).map_err(|e| format!("{}: {}", from.display(), save::refusal(&e)))?;
+        links.iter_mut().filter(|link| link.rescan == *from).for_each(|link| link.rescan.clone_from(&to));
+        Ok(true)
+    }
+}
+
+/// A link that leads nowhere is there as well.
+fn is_there(path: &Path) -> bool {
+    path.exists() || path.is_symlink()
 }
 
 fn stem(file: &str) -> String {
@@ -133,5 +205,38 @@ impl<'a> Codes<'a> {
             self.read.push((channel, codes.ok()));
         }
         self.read.iter().any(|(of, codes)| *of == channel && codes.as_ref() == Some(&noted.codes_blake3))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As two shares do it that both saw the notes before one of them took its turn.
+    #[test]
+    fn notes_are_given_away_once_and_never_over_others() {
+        let top = tempfile::tempdir().unwrap();
+        let folders = Folders::of_results(top.path(), "loft");
+        fs::create_dir(top.path().join(FLAT)).unwrap();
+        let at = |name: &str| folders.notes(name);
+        fs::write(at("coil"), "[shot]\nsubject = \"coil\"\n").unwrap();
+        fs::write(at("again"), "[shot]\nrescan-of = \"coil\"\n").unwrap();
+        fs::write(at("laid"), "[shot]\n").unwrap();
+        let candidate = |name: &str| Candidate {
+            path: top.path().join(format!("{name}.tif")),
+            name: name.to_owned(),
+            same_name_as: None,
+        };
+        let candidates = ["laid", "store-07", "store-08"].map(candidate);
+        let give = |candidate| {
+            let met = Met { candidate, notes: at("coil"), was: "coil.tif".to_owned() };
+            met.give(&folders, &mut links(&folders).unwrap())
+        };
+        assert_eq!(give(&candidates[0]), Ok(false), "a form was laid out under that name");
+        assert_eq!(fs::read_to_string(at("laid")).unwrap(), "[shot]\n");
+        assert_eq!(give(&candidates[1]), Ok(true));
+        assert_eq!(give(&candidates[2]), Ok(false), "another share had them");
+        assert!(at("store-07").is_file() && !at("store-08").exists() && !at("coil").exists());
+        assert!(fs::read_to_string(at("again")).unwrap().contains("rescan-of = \"store-07\""));
     }
 }

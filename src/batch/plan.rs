@@ -31,7 +31,7 @@ pub(super) struct Plan {
     bases: Option<Bases>,
     /// Thinnest and densest net end of all frames.
     pub common: Option<(Density, Density)>,
-    /// Files of scans that other notes than those of their name tell of, and the files that those know them by.
+    /// By its file, why a scan does not belong to the notes of its name.
     pub exchanged: HashMap<String, String>,
     /// Which scan has which frame name, in lower case.
     names: HashMap<String, String>,

@@ -116,6 +116,7 @@ pub(super) fn read(
     let uncalibrated = wedge.map(|_| benches.of(&encoding, None));
     let calibrated = |density| wedge.map_or(density, |wedge| wedge.calibration.density(density));
     let mut warnings = [warnings_of(facts), of_light].concat();
+    warnings.extend(scan.unwritten()?.map(|rows| Warning::RowsUnwritten { from: rows.start, of: rows.end }));
 
     let channel = (facts.channels == 3).then(|| settings.channel.to_string());
     warnings.extend(wedge.and_then(|wedge| wedge.unlike(&encoding.to_string(), channel.as_deref())));

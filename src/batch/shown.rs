@@ -102,7 +102,7 @@ impl Shown {
         let shot = linked::over(sidecar, first.ok().flatten().as_ref());
         let date = shot.date.map(|date| date.to_string());
         let shown = |(number, row)| Self {
-            subject: shot.subject.clone(),
+            subject: shot.called().map(str::to_owned),
             date: date.clone(),
             marked: marks.of_frame(number),
             by_wedge: notes.scan.wedge.is_some(),

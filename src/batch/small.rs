@@ -1,5 +1,7 @@
 //! Small pictures of a frame, to look at: reduced in light while bands of codes go by, then set upright.
 
+use rayon::prelude::*;
+
 use crate::light::{Density, ScreenCodes};
 use crate::paper::{Print, Rendering};
 use crate::plane::{Across, Area, Band, Down, Quad, Shelf, Size, per_code};
@@ -9,6 +11,9 @@ use crate::scan::{self, Channel, Orientation, Rows, Scan};
 /// Long edge in pixels of a proof, and of the picture on the straight pages, unless the frame has fewer.
 pub(super) const PROOF_EDGE: u32 = 1600;
 pub(super) const STRAIGHT_EDGE: u32 = 1000;
+
+/// Pixels that a thread turns into greys at a time.
+const AT_A_TIME: usize = 1 << 16;
 
 /// What is to become of codes on their way to a small picture.
 pub(super) struct Small {
@@ -80,7 +85,8 @@ impl<'s> Growing<'s> {
         let (across, down) = (f64::from(stored.width), f64::from(stored.height));
         let outline = outline.scaled(across / f64::from(area.width), down / f64::from(area.height));
         let codes = ScreenCodes::default();
-        let mut greys: Vec<u8> = self.down.finish().into_iter().map(|y| codes.of(y)).collect();
+        let light = self.down.finish();
+        let mut greys: Vec<u8> = light.into_par_iter().with_min_len(AT_A_TIME).map(|y| codes.of(y)).collect();
         for (y, row) in (0..stored.height).zip(greys.chunks_exact_mut(stored.width as usize)) {
             let inside = outline.row_span(y, stored.width);
             row[..inside.start].fill(0);

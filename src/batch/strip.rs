@@ -57,6 +57,8 @@ pub struct StripOutcome {
     pub strips: Vec<StripMade>,
     /// What could not be made, and why.
     pub failures: Vec<String>,
+    /// Whether nothing of what was typed is there: the failures say so.
+    pub none_there: bool,
 }
 
 /// A test strip.
@@ -87,8 +89,8 @@ pub struct StripMade {
 pub fn make_strips(order: &StripOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<StripOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
     let asked = Asked { frames: &order.frames, scans, out, folder: STRIP, memory: order.memory, halt };
-    let (strips, failures) = each_frame(&asked, tell, |laid, folder| one(laid, folder, order))?;
-    Ok(StripOutcome { strips, failures })
+    let came = each_frame(&asked, tell, |laid, folder| one(laid, folder, order))?;
+    Ok(StripOutcome { strips: came.done, failures: came.failures, none_there: came.none_there })
 }
 
 /// Grades that a grid shows: that of the print, and up to two on either side.

@@ -1,7 +1,7 @@
 //! `dryside wedge`: a scanned step tablet becomes a calibration file and its plot.
 
-use std::fs;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use crate::film::wedge::{self, Refusal, Steps, Tablet};
 use crate::light::{Densitometer, Density, PixelsPerInch};
@@ -76,6 +76,13 @@ pub enum WedgeError {
     /// The tablet as it was named, or the place where the files would go.
     #[error("{0}")]
     Asked(String),
+}
+
+impl WedgeError {
+    /// Whether there is no such scan.
+    pub fn is_of_no_file(&self) -> bool {
+        matches!(self, Self::Scan { error: scan::Error::Disk(e), .. } if e.kind() == io::ErrorKind::NotFound)
+    }
 }
 
 /// Resolution of the plot: sharp on A4.
@@ -184,7 +191,7 @@ fn plot(file: &WedgeFile, steps: &Steps) -> Result<Vec<u8>, String> {
 fn refuse_other(path: &Path, bytes: &[u8]) -> Result<(), WedgeError> {
     let same = match fs::read(path) {
         Ok(there) => there == bytes,
-        Err(e) => e.kind() == std::io::ErrorKind::NotFound,
+        Err(e) => e.kind() == io::ErrorKind::NotFound,
     };
     let what = "it is there already and is another: move it away, give another folder with --out, or run with --force";
     if same { Ok(()) } else { Err(WedgeError::Asked(format!("{}: {what}", path.display()))) }

@@ -56,7 +56,7 @@ pub(super) fn wanted(typed: &Path) -> Result<Vec<Wanted>, String> {
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     if path.is_dir() {
         let all = of_folder(&path)?;
-        return if all.is_empty() { Err(told(typed, None)) } else { Ok(all) };
+        return if all.is_empty() { Err(without_notes(typed, &path)) } else { Ok(all) };
     }
     if name.ends_with(NOTES) {
         let there = path.is_file().then(|| vec![Wanted { notes: path, frame: None }]);
@@ -127,19 +127,26 @@ pub(super) fn sure(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
     failures.into_iter().next().map_or(Ok(all), Err)
 }
 
-/// The notes of what was typed, each file once: a frame stands for its scan.
+/// The notes of what was typed, forms with them, each file once: a frame stands for its scan.
 ///
 /// # Errors
 /// When something typed is no frame.
 pub(super) fn notes(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
-    let (mut all, failures) = found(typed, true);
-    if let Some(failure) = failures.into_iter().next() {
-        return Err(failure);
-    }
+    let (all, failures) = found(typed, true);
+    failures.into_iter().next().map_or_else(|| Ok(of_scans(all)), Err)
+}
+
+/// The notes of what was typed, each file once, and what is wrong with words that mean none.
+pub(super) fn all_notes(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
+    let (all, failures) = all(typed);
+    (of_scans(all), failures)
+}
+
+fn of_scans(mut all: Vec<Wanted>) -> Vec<Wanted> {
     let mut seen = BTreeSet::new();
     all.iter_mut().for_each(|of| of.frame = None);
     all.retain(|of| seen.insert((real(&parent(&of.notes)), of.scan())));
-    Ok(all)
+    all
 }
 
 /// The notes of one scan, named by their file or as any frame of theirs.
@@ -205,6 +212,17 @@ pub(super) fn scan_of(notes: &Path) -> String {
 /// That no frame carries a mark, and how one gets it.
 pub(super) fn none_marked(mark: Mark) -> String {
     format!("no frame here is marked {mark}: write it into its notes, as 1 = \"{mark}\" in [marks]")
+}
+
+/// Of a folder: mostly it is that of the scans, and its results lie beside it.
+fn without_notes(typed: &Path, path: &Path) -> String {
+    let results = beside(path);
+    match results.join(FLAT).is_dir() {
+        true => {
+            format!("{}: there are no notes in this folder: did you mean {}?", typed.display(), beside(typed).display())
+        }
+        false => told(typed, None),
+    }
 }
 
 fn told(typed: &Path, near: Option<&str>) -> String {
@@ -283,7 +301,9 @@ mod tests {
         assert!(told("loft-out/stripp").contains("did you mean strip?"));
         assert!(told("loft-out/lantern").contains("as ropewalk-out/sheet-01"));
         assert!(told("loft-out/flat/lantern.notes.toml").contains("no such frame"));
-        assert!(told("loft").contains("no such frame"), "a folder without results");
+        assert!(told("loft").ends_with("loft-out?"), "the results lie beside it: {}", told("loft"));
+        fs::create_dir(top.path().join("store")).unwrap();
+        assert!(told("store").contains("no such frame"), "a folder without results");
         // What is no folder can be looked through as little as one that nobody may read.
         fs::write(top.path().join("flat"), "").unwrap();
         assert!(told("lantern").contains("flat: cannot be looked through"), "{}", told("lantern"));

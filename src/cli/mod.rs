@@ -16,30 +16,31 @@ use crate::scan::Halt;
 use args::{Args, Batch, NotesTask, PaperArgs, PaperTask, Task};
 use console::Console;
 
-/// Some scans failed, the others went well.
+/// Something that is there failed; the rest is done.
 const SOME_FAILED: u8 = 1;
-/// Nothing could be done as it was asked.
-const WRONG_USAGE: u8 = 2;
+/// Nothing was done: the command makes no sense, nothing of what it names is there, or the one thing that it makes cannot be made.
+const NOT_BEGUN: u8 = 2;
 /// The person at the desk stopped it: 128 and the number of the interrupt (common practice of shells).
 const STOPPED: u8 = 130;
 
-/// Runs the program. Exit status: 0 all well, 1 some scans failed, 2 wrong usage, 130 stopped.
+/// Runs the program. Exit status: 0 all well, 1 something failed, 2 nothing was done, 130 stopped.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(words) {
         Ok(args) => args,
         Err(help_or_error) => {
             Console::usage(&help_or_error);
-            return if help_or_error.use_stderr() { ExitCode::from(WRONG_USAGE) } else { ExitCode::SUCCESS };
+            return if help_or_error.use_stderr() { ExitCode::from(NOT_BEGUN) } else { ExitCode::SUCCESS };
         }
     };
     let console = Console;
     match perform(args.task, &console) {
         Ok(Ended::Well) => ExitCode::SUCCESS,
         Ok(Ended::SomeFailed) => ExitCode::from(SOME_FAILED),
+        Ok(Ended::NotBegun) => ExitCode::from(NOT_BEGUN),
         Ok(Ended::Stopped) => ExitCode::from(STOPPED),
         Err(error) => {
             console.error(&error);
-            ExitCode::from(WRONG_USAGE)
+            ExitCode::from(NOT_BEGUN)
         }
     }
 }
@@ -48,7 +49,16 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
 enum Ended {
     Well,
     SomeFailed,
+    /// What was wrong has been told.
+    NotBegun,
     Stopped,
+}
+
+impl Ended {
+    /// Of a task on several things that were named.
+    fn of(well: bool, none_there: bool) -> Self {
+        if none_there { Self::NotBegun } else { well.into() }
+    }
 }
 
 impl From<bool> for Ended {
@@ -134,11 +144,12 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             let (settings, spots, files, memory) = args.settle()?;
             let reports = batch::measure(&files, &settings, &spots, memory).map_err(|e| e.to_string())?;
             let failed = reports.iter().any(|report| matches!(report, ScanReport::Failed { .. }));
-            Ok((console.measured(&reports, json) && !failed).into())
+            Ok(Ended::of(console.measured(&reports, json) && !failed, !files.iter().any(|file| file.exists())))
         }
         Task::Mark(args) => {
             let outcome = batch::mark_frames(&args.frames, args.mark.0, args.remark.as_deref());
-            Ok((console.marked(&outcome, args.mark.0) && outcome.failures.is_empty()).into())
+            let well = console.marked(&outcome, args.mark.0) && outcome.failures.is_empty();
+            Ok(Ended::of(well, outcome.none_there))
         }
         Task::Print(args) => {
             let order = args.settle()?;
@@ -148,7 +159,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             progress.finish();
             let outcome = outcome.map_err(|e| e.to_string())?;
             let well = console.printed(&outcome) && outcome.failures.is_empty();
-            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+            Ok(if halt.is_asked() { Ended::Stopped } else { Ended::of(well, outcome.none_there) })
         }
         Task::Proof(args) => {
             let order = args.settle()?;
@@ -176,7 +187,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             progress.finish();
             let outcome = outcome.map_err(|e| e.to_string())?;
             let well = console.strips(&outcome) && outcome.failures.is_empty();
-            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+            Ok(if halt.is_asked() { Ended::Stopped } else { Ended::of(well, outcome.none_there) })
         }
         Task::Loupe(args) => {
             let order = args.settle();
@@ -186,7 +197,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             progress.finish();
             let outcome = outcome.map_err(|e| e.to_string())?;
             let well = console.looked(&outcome) && outcome.failures.is_empty();
-            Ok(if halt.is_asked() { Ended::Stopped } else { well.into() })
+            Ok(if halt.is_asked() { Ended::Stopped } else { Ended::of(well, outcome.none_there) })
         }
         Task::Layout(args) => {
             let halt = halt_on_signals()?;
@@ -208,7 +219,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
             Err(WedgeError::Asked(error)) => Err(error),
             Err(of_the_scan) => {
                 console.error(&of_the_scan.to_string());
-                Ok(Ended::SomeFailed)
+                Ok(Ended::of(false, of_the_scan.is_of_no_file()))
             }
         },
         Task::Paper(args) => paper(args, console).map(Ended::from),

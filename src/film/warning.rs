@@ -141,6 +141,13 @@ pub enum Warning {
         /// Rows that there should be.
         of: u32,
     },
+    /// The last rows hold zeros, as a copy leaves them that was broken off.
+    RowsUnwritten {
+        /// The first of them, from 0.
+        from: u32,
+        /// All rows.
+        of: u32,
+    },
     /// The scan was stored with losses.
     LossySource {
         /// How, as in "JPEG".
@@ -213,6 +220,7 @@ impl Warning {
             Self::ProfileUnusable { .. } => "profile-unusable",
             Self::EightBit => "eight-bit",
             Self::CutShort { .. } => "cut-short",
+            Self::RowsUnwritten { .. } => "rows-unwritten",
             Self::LossySource { .. } => "lossy-source",
             Self::NoResolution => "no-resolution",
             Self::MarkUnread { .. } => "mark-unread",
@@ -364,6 +372,13 @@ impl fmt::Display for Warning {
             Self::CutShort { rows, of } => {
                 write!(f, "cut short, {rows} of {of} rows are there and were taken: copy the file again, or scan again")
             }
+            Self::RowsUnwritten { from, of } => {
+                let from = from + 1;
+                write!(
+                    f,
+                    "rows {from} to {of} hold nothing, as if a copy was broken off: look at the scan, and copy it again"
+                )
+            }
             Self::LossySource { compression } => {
                 write!(f, "stored with losses ({compression}), fine tones are gone: save scans without losses")
             }
@@ -438,6 +453,7 @@ mod tests {
             Warning::ProfileUnusable { reason: "the profile is damaged: give the encoding".into() },
             Warning::EightBit,
             Warning::CutShort { rows: 812, of: 1500 },
+            Warning::RowsUnwritten { from: 812, of: 1500 },
             Warning::LossySource { compression: "JPEG".into() },
             Warning::NoResolution,
             Warning::MarkUnread { slip: "[marks] 1: \"prnt\" is no mark: use print, hold or skip".into() },

@@ -6,8 +6,9 @@ use std::io::{self, Seek, SeekFrom, Write};
 use super::ahead::Ahead;
 use super::open_hash::OpenHash;
 
-/// From one flush of a large file to the next: a tenth of a second's work for a disk of today.
-const FLUSH_EVERY: u64 = 32 << 20;
+/// From one flush of a large file to the next: a few hundredths of a second's work for a disk of today. Writing stands still
+/// meanwhile on some systems, and what waits for it may not run out.
+const FLUSH_EVERY: u64 = 8 << 20;
 
 /// A finished file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -117,13 +117,15 @@ impl<R: Read + Seek> Source<R> {
     pub(super) fn directory(&mut self, offset: u64) -> Result<Directory, Error> {
         let (head, each, value) = if self.big { (8, 20, 12) } else { (2, 12, 8) };
         let mut count = [0; 8];
-        self.read_at(offset, &mut count[..head])?;
+        self.told_at(offset, &mut count[..head])?;
         let count = self.number(&count[..head]);
-        if count == 0 || count > ENTRIES {
-            return Err(Error::damaged("a directory in the file makes no sense"));
+        match count {
+            0 => return Err(Error::unwritten()),
+            1..=ENTRIES => {}
+            _ => return Err(Error::damaged("a directory in the file makes no sense")),
         }
         let mut table = vec![0; count as usize * each + if self.big { 8 } else { 4 }];
-        self.read_at(offset + head as u64, &mut table)?;
+        self.told_at(offset + head as u64, &mut table)?;
         let (table, next) = table.split_at(count as usize * each);
         let mut entries = BTreeMap::new();
         for row in table.chunks_exact(each) {
@@ -154,8 +156,8 @@ impl<R: Read + Seek> Source<R> {
             return Ok(entry.field[..length as usize].to_vec());
         }
         let offset = self.number(&entry.field[..inline as usize]);
-        if offset.checked_add(length).is_none_or(|end| end > self.length) {
-            return Err(Error::cut_short());
+        if !self.reaches(offset, length) {
+            return Err(Error::untold());
         }
         let mut bytes = vec![0; length as usize];
         self.read_at(offset, &mut bytes)?;
@@ -199,8 +201,18 @@ impl<R: Read + Seek> Source<R> {
         if self.big_endian { bytes.iter().fold(0, add) } else { bytes.iter().rev().fold(0, add) }
     }
 
+    /// Whether so many bytes from `offset` on are there.
+    fn reaches(&self, offset: u64, bytes: u64) -> bool {
+        offset.checked_add(bytes).is_some_and(|end| end <= self.length)
+    }
+
+    /// Reads what the file says of itself.
+    fn told_at(&mut self, offset: u64, bytes: &mut [u8]) -> Result<(), Error> {
+        if self.reaches(offset, bytes.len() as u64) { self.read_at(offset, bytes) } else { Err(Error::untold()) }
+    }
+
     fn read_at(&mut self, offset: u64, bytes: &mut [u8]) -> Result<(), Error> {
-        if offset.checked_add(bytes.len() as u64).is_none_or(|end| end > self.length) {
+        if !self.reaches(offset, bytes.len() as u64) {
             return Err(Error::cut_short());
         }
         self.input.seek(SeekFrom::Start(offset))?;

@@ -48,6 +48,20 @@ impl Error {
         Self::Unsupported(what.into())
     }
 
+    /// What says how large the scan is and where its rows lie stood at the end of the file, and with it every hold on the rows is gone.
+    pub(super) fn untold() -> Self {
+        Self::damaged(
+            "the file is cut short, and how its rows are to be read stood in the missing part: --salvage cannot help",
+        )
+    }
+
+    /// The same where a copy was broken off when the system had made room for all of it.
+    pub(super) fn unwritten() -> Self {
+        Self::damaged(
+            "where it should say how its rows are to be read there are zeros, as in a copy broken off: --salvage cannot help",
+        )
+    }
+
     pub(super) fn cut_short() -> Self {
         Self::damaged("the file is cut short")
     }

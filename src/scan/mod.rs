@@ -39,9 +39,11 @@ mod rows;
 mod salvage;
 mod samples;
 mod stream;
+mod unwritten;
 
 use std::fs::{self, File};
 use std::io::{BufReader, Read};
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 pub use channel::{Channel, UnknownChannel};
@@ -154,6 +156,20 @@ impl Scan {
                 }
             }
             Picture::Jpeg(jpeg) => jpeg.samples.bytes(self.facts.size) + jpeg.file,
+        }
+    }
+
+    /// Rows at its end, from 0, that hold zeros as only a copy leaves them that was broken off. Told of plain TIFFs; packed ones of that kind are refused
+    /// when they are read.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub fn unwritten(&self) -> Result<Option<Range<u32>>, Error> {
+        match &self.picture {
+            Picture::Tiff(layout) if self.facts.rows_lost == 0 => {
+                unwritten::unwritten(&mut File::open(&self.path)?, layout)
+            }
+            _ => Ok(None),
         }
     }
 

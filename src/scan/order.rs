@@ -1,31 +1,55 @@
 //! Parts of a scan worked on side by side, and what came of them taken in order.
 
-use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
+use std::collections::VecDeque;
+use std::sync::mpsc::{Receiver, RecvError, Sender, SyncSender, TryRecvError, channel, sync_channel};
 use std::thread;
 
 use rayon::prelude::*;
 
 use super::error::Error;
 
-/// Makes something of every part, `at_once` of them in parallel, and takes the results in order: while one batch is
-/// made, the calling thread takes what the batch before it gave.
+/// Batches that are in the making: with a single one, threads would wait for the slowest of them at its end.
+const BATCHES: usize = 3;
+
+/// Makes something of every part, batches of `at_once` of them in parallel, and takes the results in order: while some batches
+/// are made, the calling thread takes what the one before them gave.
 pub(super) fn in_order<P: Sync, T: Send, E: From<Error>>(
     parts: &[P],
     at_once: usize,
     make: impl Fn(&P) -> Result<T, Error> + Sync,
     mut take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
-    let mut made = Vec::new();
-    for batch in parts.chunks(at_once) {
-        let mut next = Ok(Vec::new());
-        let taken = rayon::in_place_scope(|scope| {
-            scope.spawn(|_| next = batch.par_iter().map(&make).collect());
-            made.drain(..).try_for_each(&mut take)
-        });
-        taken?;
-        made = next?;
+    let make = &make;
+    rayon::in_place_scope(|scope| {
+        let mut making = VecDeque::new();
+        let mut batches = parts.chunks(at_once);
+        loop {
+            while making.len() < BATCHES
+                && let Some(batch) = batches.next()
+            {
+                let (done, made) = sync_channel(1);
+                // Nobody waits for it any more once something has failed.
+                scope.spawn(move |_| drop(done.send(batch.par_iter().map(make).collect::<Result<Vec<T>, Error>>())));
+                making.push_back(made);
+            }
+            let Some(made) = making.pop_front() else { return Ok(()) };
+            // A panic in the making goes on when the scope ends.
+            let Ok(made) = wait_for(&made) else { return Ok(()) };
+            made?.into_iter().try_for_each(&mut take)?;
+        }
+    })
+}
+
+/// Waits for what is made. A thread that makes such things itself goes on with it meanwhile, or all of them might wait.
+fn wait_for<T>(made: &Receiver<T>) -> Result<T, RecvError> {
+    loop {
+        match made.try_recv() {
+            Ok(made) => return Ok(made),
+            Err(TryRecvError::Disconnected) => return Err(RecvError),
+            Err(TryRecvError::Empty) if rayon::yield_now().is_none() => return made.recv(),
+            Err(TryRecvError::Empty) => {}
+        }
     }
-    made.into_iter().try_for_each(take)
 }
 
 /// What comes one after another from `read`, in batches, is made something of in parallel and the results are taken in order;
@@ -108,6 +132,20 @@ mod tests {
             in_order(&parts, at_once, make, take).unwrap();
             assert_eq!(taken, parts, "{at_once}");
         }
+    }
+
+    /// On a single thread of a pool that makes the parts as well.
+    #[test]
+    fn who_makes_and_takes_does_not_wait_for_itself() {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+        let parts: Vec<u32> = (0..50).collect();
+        let mut taken = Vec::new();
+        let take = |part| -> Result<(), Error> {
+            taken.push(part);
+            Ok(())
+        };
+        pool.install(|| in_order(&parts, 4, |part| Ok(*part), take)).unwrap();
+        assert_eq!(taken, parts);
     }
 
     #[test]

@@ -45,7 +45,7 @@ fn of_print(print: &Path, results: Option<&Path>) -> Option<Inscription> {
     let shot = linked::shot(&sidecar, &path);
     let settings = sidecar.ours().and_then(|notes| Settings::of_words(&notes.record.settings).ok()).unwrap_or_default();
     Some(Inscription {
-        title: shot.title.clone().or_else(|| shot.subject.clone()),
+        title: shot.called().map(str::to_owned),
         caption: shot.caption.clone().or_else(|| shot.title.as_ref().and(shot.subject.clone())),
         creator: shot.photographer.clone().or(settings.photographer),
         rights: shot.rights.clone().or(settings.rights),

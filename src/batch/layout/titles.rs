@@ -43,7 +43,7 @@ pub(super) fn noted(print: &Path, results: Option<&Path>) -> Result<Noted, Strin
     let own = |key: &str| shot.own.iter().find(|(own, _)| own == key).map(|(_, word)| word.trim().to_owned());
     let word = |word: Option<String>| word.map(|w| w.trim().to_owned()).filter(|word| !word.is_empty());
     Ok(Noted {
-        title: word(shot.title.clone()).or_else(|| word(shot.subject.clone())),
+        title: shot.called().map(str::to_owned),
         year: shot.date.map(|date| date.year.to_string()),
         edition: word(own("edition")),
         border: Millimetres::new(border),

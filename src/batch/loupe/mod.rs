@@ -53,6 +53,8 @@ pub struct LoupeOutcome {
     pub looks: Vec<LoupeMade>,
     /// What could not be looked at, and why.
     pub failures: Vec<String>,
+    /// Whether nothing of what was typed is there: the failures say so.
+    pub none_there: bool,
 }
 
 /// A frame looked at.
@@ -73,12 +75,12 @@ pub struct LoupeMade {
 pub fn look(order: &LoupeOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<LoupeOutcome, folders::Error> {
     let (scans, out) = (order.scans.as_deref(), order.out.as_deref());
     let asked = Asked { frames: &order.frames, scans, out, folder: LOUPE, memory: order.memory, halt };
-    let (looks, failures) = each_frame(&asked, tell, |laid, folder| {
+    let came = each_frame(&asked, tell, |laid, folder| {
         let (sheet, found) = page(laid, &order.at, order.page)?;
         let files = page_files::save(&sheet, folder, &laid.name, ppi(LOUPE_PPI), order.force)?;
         Ok(LoupeMade { frame: laid.name.clone(), files, found })
     })?;
-    Ok(LoupeOutcome { looks, failures })
+    Ok(LoupeOutcome { looks: came.done, failures: came.failures, none_there: came.none_there })
 }
 
 /// A frame's page, and what was told of it.

@@ -72,7 +72,7 @@ impl TableFrames {
             }
             Change::Settings(words) => sidecar.with_settings(words).map_err(|e| wrong(&e))?,
         };
-        match keep_over(path, &before, &text).map_err(Refused::Later)? {
+        match keep_over(path, Some(&before), &text).map_err(Refused::Later)? {
             true => Ok(now()),
             false => Err(Refused::Changed(Box::new(now()))),
         }

@@ -185,7 +185,7 @@ impl TableFrames {
         Ok(TableFrame {
             name: noted.name(*number),
             scan: noted.notes.scan.file.clone(),
-            title: shot.title.clone().or_else(|| shown.subject.clone()).unwrap_or_default(),
+            title: shot.called().map(str::to_owned).unwrap_or_default(),
             shot: shot_words(&shot),
             date: shown.date.clone().unwrap_or_default(),
             base: shown.row.base.filter(|_| shown.has_base()),

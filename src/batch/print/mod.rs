@@ -56,8 +56,8 @@ pub struct PrintOrder {
 pub enum PrintTask {
     /// Frames as a person named them, printed as asked.
     New(Vec<PathBuf>, Box<PrintWishes>),
-    /// All prints that a notes file tells of, as they were made.
-    Again(PathBuf),
+    /// All prints that notes tell of, as they were made.
+    Again(Vec<PathBuf>),
 }
 
 /// What became of all.
@@ -67,6 +67,8 @@ pub struct PrintOutcome {
     pub prints: Vec<Printed>,
     /// What could not be printed, and why.
     pub failures: Vec<String>,
+    /// Whether nothing of what was typed is there: the failures say so.
+    pub none_there: bool,
 }
 
 /// A print.
@@ -104,31 +106,30 @@ pub enum PrintState {
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
 pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
-    let mut outcome = PrintOutcome::default();
-    let all = match &order.task {
-        PrintTask::New(frames, _) => {
-            let (all, failures) = which::all(frames);
-            outcome.failures = failures;
-            all
-        }
-        PrintTask::Again(notes) => match which::noted(notes) {
-            Ok(wanted) => vec![wanted],
-            Err(error) => {
-                outcome.failures.push(error);
-                Vec::new()
-            }
-        },
+    let mut outcome = PrintOutcome { none_there: true, ..PrintOutcome::default() };
+    let (all, again) = match &order.task {
+        PrintTask::New(frames, _) => (which::all(frames), false),
+        PrintTask::Again(notes) => (which::all_notes(notes), true),
     };
+    let (all, failures) = all;
+    outcome.failures = failures;
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
+    let mut without = Vec::new();
     for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
         let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
-        match Noted::open(wanted).and_then(meant) {
+        match Noted::open(wanted).inspect_err(|_| outcome.none_there = false).and_then(meant) {
+            // Of a folder not every scan has prints.
+            Ok((_, noted)) if again && noted.sidecar.prints().is_ok_and(|prints| prints.is_empty()) => {
+                without.push(noted.wanted.notes);
+            }
             Ok((numbers, noted)) => {
+                outcome.none_there &= numbers.is_empty();
                 // A mark that cannot be read may be of a frame that was meant.
                 if order.marked.is_some() {
                     let slips = noted.sidecar.marks().slips(noted.reading.frames.len());
                     let notes = noted.wanted.notes.display();
+                    outcome.none_there &= slips.is_empty();
                     outcome.failures.extend(slips.into_iter().map(|slip| format!("{notes}: {slip}")));
                 }
                 if !numbers.is_empty() {
@@ -144,6 +145,11 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
         }
         _ => {}
     }
+    if let (true, true, Some(notes)) = (outcome.prints.is_empty(), outcome.failures.is_empty(), without.first()) {
+        let none = format!("{}: these notes tell of no print", notes.display());
+        outcome.failures.push(format!("{none}: make one with dryside print FRAME --size"));
+    }
+    outcome.none_there &= !outcome.failures.is_empty();
     Ok(outcome)
 }
 
@@ -199,10 +205,6 @@ impl<'a> Enlarger<'a> {
             }
             PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, Vec::new())).collect(),
         };
-        if records.is_empty() {
-            let notes = self.noted.wanted.notes.display();
-            return Err(format!("{notes}: these notes tell of no print: make one with dryside print FRAME --size"));
-        }
         for (record, advice) in records {
             let name = self.noted.name(record.frame as usize);
             // A print that was made is known by its file.

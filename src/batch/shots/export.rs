@@ -96,8 +96,7 @@ fn opened(typed: &[PathBuf]) -> Result<(Vec<Opened>, Vec<String>), String> {
         let frames = notes.measured.frames.len();
         if of.frame.is_some_and(|number| !(1..=frames).contains(&number)) {
             let has = if frames == 1 { "one frame".to_owned() } else { format!("{frames} frames") };
-            failures.push(format!("{}: there is no such frame, this scan has {has}", of.notes.display()));
-            continue;
+            return Err(format!("{}: there is no such frame, this scan has {has}", of.notes.display()));
         }
         opened.push(Opened {
             scan: of.scan(),

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::batch::folders::hold;
-use crate::batch::keep::keep_all;
+use crate::batch::keep::{Rewritten, keep_all};
 use crate::batch::which::wanted;
 use crate::notes::{Sidecar, text_of};
 
@@ -20,13 +20,12 @@ pub fn write_notes(typed: &Path, asked: &[String]) -> Result<Vec<PathBuf>, Strin
     let mut texts = Vec::new();
     for of in &all {
         let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", of.notes.display());
-        let before = text_of(&of.notes).map_err(|e| wrong(&e))?;
-        let sidecar = Sidecar::open(&of.notes).map_err(|e| wrong(&e))?;
-        let text = sidecar.with_shot(asked).map_err(|e| wrong(&e))?;
-        if before.as_ref() != Some(&text) {
-            texts.push((of.notes.clone(), text));
+        let seen = text_of(&of.notes).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"these notes are gone"))?;
+        let text = Sidecar::parse(&seen).map_err(|e| wrong(&e))?.with_shot(asked).map_err(|e| wrong(&e))?;
+        if seen != text {
+            texts.push(Rewritten { path: of.notes.clone(), seen, text });
         }
     }
     keep_all(&texts)?;
-    Ok(texts.into_iter().map(|(path, _)| path).collect())
+    Ok(texts.into_iter().map(|of| of.path).collect())
 }

@@ -43,6 +43,9 @@ pub(super) use paper::{PaperArgs, PaperTask};
 /// Turns scans of black-and-white negatives into flat positives, proofs, a proof sheet and notes.
 ///
 /// A scan is never written to, moved or renamed.
+///
+/// Exit status: 0 all well; 1 something failed and is named, the rest is done; 2 nothing was done, as the command makes no sense or nothing
+/// of what it names is there; 130 stopped.
 #[derive(Debug, Parser)]
 #[command(name = "dryside", version, arg_required_else_help = true)]
 pub(super) struct Args {

@@ -18,9 +18,9 @@ pub(in crate::cli) struct PrintArgs {
     /// whole folder
     #[arg(required_unless_present = "from", value_name = "FRAME")]
     frames: Vec<PathBuf>,
-    /// Make all prints again that a notes file tells of, to the byte
-    #[arg(long, value_name = "NOTES", conflicts_with_all = ["frames", "size", "asked", "graded"])]
-    from: Option<PathBuf>,
+    /// Make all prints again that notes tell of, to the byte: notes files, or a folder of results
+    #[arg(long, value_name = "NOTES", num_args = 1.., conflicts_with_all = ["frames", "size", "asked", "graded"])]
+    from: Vec<PathBuf>,
     /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture
     #[arg(long, required_unless_present = "from")]
     size: Option<PaperSize>,
@@ -90,10 +90,10 @@ impl PrintArgs {
     /// # Errors
     /// When a setting cannot take what it is given.
     pub(in crate::cli) fn settle(self) -> Result<PrintOrder, String> {
-        let task = match (self.from, self.size) {
-            (Some(notes), _) => PrintTask::Again(notes),
-            (None, Some(size)) => PrintTask::New(self.frames, Box::new(self.asked.wishes(size)?)),
-            (None, None) => return Err("give the size of the sheet, as --size 30x24cm".to_owned()),
+        let task = match (self.from.is_empty(), self.size) {
+            (false, _) => PrintTask::Again(self.from),
+            (true, Some(size)) => PrintTask::New(self.frames, Box::new(self.asked.wishes(size)?)),
+            (true, None) => return Err("give the size of the sheet, as --size 30x24cm".to_owned()),
         };
         Ok(PrintOrder { task, marked: self.marked, scans: self.scans, out: self.out, force: self.force })
     }

@@ -8,7 +8,7 @@ use crate::batch::{Decided, Done, DoneScan, Gathered, Moved, Order, Outcome, Sta
 
 use super::table::Table;
 use super::words::{count, explained, two};
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 
 impl Console {
     /// The closing table of a batch; failures stand last. Tells whether it could be printed.
@@ -24,7 +24,7 @@ impl Console {
         let mut lines = Vec::new();
         // A share may have no scans, and one that only measures has nothing to show yet.
         if table.rows.len() > 1 || outcome.share.is_none() {
-            lines.extend(table.lines());
+            lines.extend(table.lines(screen()));
             lines.push(String::new());
         }
         lines.extend(moved(outcome));

@@ -4,7 +4,7 @@ use crate::batch::{LoupeMade, LoupeOutcome};
 use crate::light::{LengthUnit, Millimetres};
 
 use super::table::Table;
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 
 impl Console {
     /// Frames looked at; failures stand last. Tells whether they could be told.
@@ -13,7 +13,7 @@ impl Console {
         if !outcome.looks.is_empty() {
             let mut table = Table::new(&["frame", "edge", "by pixels", "by sharpness", "loupe"], 1..4);
             table.rows.extend(outcome.looks.iter().map(row));
-            let mut lines: Vec<String> = table.lines().collect();
+            let mut lines: Vec<String> = table.lines(screen()).collect();
             lines.push(String::new());
             lines.push(
                 "edge: pixels of the scan from dark to light where the frame is sharpest; largest prints at 300 pixels an \

@@ -4,7 +4,7 @@ use crate::notes::{ReportFrame, ReportScan, ReportSpot, ScanReport, report_json}
 
 use super::table::Table;
 use super::words::{explained, two};
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 
 impl Console {
     /// A measuring report. Tells whether it could be printed.
@@ -17,7 +17,7 @@ impl Console {
         table.rows.extend(scans.iter().flat_map(|scan| measured_rows(scan)));
         let mut printed = true;
         if !scans.is_empty() {
-            let mut lines: Vec<String> = table.lines().collect();
+            let mut lines: Vec<String> = table.lines(screen()).collect();
             let spots = spot_lines(&scans);
             let any_spots = !spots.is_empty();
             lines.extend(spots);
@@ -78,7 +78,7 @@ fn spot_lines(scans: &[&ReportScan]) -> Vec<String> {
     if table.rows.len() == 1 {
         return Vec::new();
     }
-    std::iter::once(String::new()).chain(table.lines()).collect()
+    std::iter::once(String::new()).chain(table.lines(screen())).collect()
 }
 
 fn spot_row(file: &str, spot: &ReportSpot) -> Vec<String> {

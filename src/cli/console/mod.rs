@@ -50,6 +50,11 @@ fn one_line(text: &str) -> String {
     text.chars().map(|c| if c.is_control() || turns(c) { ' ' } else { c }).collect()
 }
 
+/// Letters that a line of the person's screen holds; nothing where results go elsewhere.
+fn screen() -> Option<usize> {
+    terminal_size::terminal_size_of(io::stdout()).map(|(terminal_size::Width(letters), _)| usize::from(letters))
+}
+
 /// Prints to standard output; tells whether all of it went out. A reader that has seen enough, such as `head`, is no
 /// error.
 fn print_lines(lines: &[String]) -> bool {

@@ -4,7 +4,7 @@ use crate::batch::{FileState, Remade, RemadeFrame, RemadeScan};
 
 use super::table::Table;
 use super::words::{count, grouped};
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 
 impl Console {
     /// What was gone and is there again, what differs by now; failures stand last. Tells whether it could be printed.
@@ -14,7 +14,7 @@ impl Console {
         table.rows.extend(frames().map(row));
         let mut lines: Vec<String> = Vec::new();
         if table.rows.len() > 1 {
-            lines.extend(table.lines());
+            lines.extend(table.lines(screen()));
             lines.push(String::new());
         }
         let told = |scan: &'_ RemadeScan| -> Vec<(String, String)> {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::batch::{StripMade, StripOutcome};
 
 use super::table::Table;
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 
 impl Console {
     /// Test strips; failures stand last. Tells whether they could be told.
@@ -14,7 +14,7 @@ impl Console {
         if !outcome.strips.is_empty() {
             let mut table = Table::new(&["frame", "grade", "exposure", "grid at", "of a print", "strip"], 0..0);
             table.rows.extend(outcome.strips.iter().map(row));
-            let mut lines: Vec<String> = table.lines().collect();
+            let mut lines: Vec<String> = table.lines(screen()).collect();
             lines.push(String::new());
             let advice = |strip: &StripMade| -> Vec<String> {
                 strip.advice.iter().map(|advice| format!("{}: {advice}", strip.frame)).collect()

@@ -7,22 +7,63 @@ pub(super) struct Table {
     numbers: std::ops::Range<usize>,
 }
 
+/// Letters that a name keeps in the first column, however narrow the screen is.
+const LEAST: usize = 16;
+
 impl Table {
     pub(super) fn new(head: &[&str], numbers: std::ops::Range<usize>) -> Self {
         Self { rows: vec![head.iter().map(|h| (*h).to_owned()).collect()], numbers }
     }
 
-    pub(super) fn lines(&self) -> impl Iterator<Item = String> {
+    /// As lines. On a `screen` of so many letters long names in the first column lose their middle, as far as that helps; into files and to other
+    /// programs, which have no such width, all goes out whole.
+    pub(super) fn lines(&self, screen: Option<usize>) -> impl Iterator<Item = String> {
         let columns = self.rows[0].len();
         let width = |c: usize| self.rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
-        let widths: Vec<usize> = (0..columns).map(width).collect();
+        let mut widths: Vec<usize> = (0..columns).map(width).collect();
+        let beyond = |screen| (widths.iter().sum::<usize>() + 2 * (columns - 1)).saturating_sub(screen);
+        if let Some(beyond) = screen.map(beyond) {
+            widths[0] = widths[0].min(widths[0].saturating_sub(beyond).max(LEAST));
+        }
         self.rows.iter().map(move |row| {
             let cell = |(c, text): (usize, &String)| {
+                let text = shortened(text, widths[c]);
                 // By hand: a format takes no width beyond 65,535.
                 let blanks = " ".repeat(widths[c] - text.chars().count());
-                if self.numbers.contains(&c) { blanks + text } else { text.clone() + &blanks }
+                if self.numbers.contains(&c) { blanks + &text } else { text + &blanks }
             };
             row.iter().enumerate().map(cell).collect::<Vec<_>>().join("  ").trim_end().to_owned()
         })
+    }
+}
+
+/// A text of at most so many letters: what is too long keeps both its ends, as scans of one shelf differ at the end of their names.
+fn shortened(text: &str, most: usize) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    if letters.len() <= most {
+        return text.to_owned();
+    }
+    let tail = (most - 1) / 2;
+    let (head, tail) = (&letters[..most - 1 - tail], &letters[letters.len() - tail..]);
+    head.iter().chain(&['\u{2026}']).chain(tail).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_names_give_way_to_the_screen_and_nothing_else_does() {
+        let mut table = Table::new(&["frame", "base", "flags"], 1..2);
+        let name = "ropewalk-store-room-east-window-morning-light-second-sheet-014";
+        table.rows.extend([name, "coil"].map(|name| vec![name.to_owned(), "0.20".to_owned(), "no-base".to_owned()]));
+        let lines = |screen| table.lines(screen).collect::<Vec<_>>();
+        assert_eq!(lines(None)[1], format!("{name}  0.20  no-base"));
+        assert_eq!(lines(Some(200)), lines(None));
+        let narrow = lines(Some(40));
+        assert_eq!(narrow[1], "ropewalk-sto\u{2026}nd-sheet-014  0.20  no-base");
+        assert!(narrow.iter().all(|line| line.chars().count() <= 40) && narrow[2].starts_with("coil    "));
+        // No narrower than a name can be told by.
+        assert_eq!(lines(Some(10))[1], "ropewalk\u{2026}eet-014  0.20  no-base");
     }
 }

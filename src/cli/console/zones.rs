@@ -1,7 +1,7 @@
 //! `dryside notes zones` in words.
 
 use super::table::Table;
-use super::{Console, print_lines};
+use super::{Console, print_lines, screen};
 use crate::batch::{FilmRow, PictureRow, ZoneRow, ZonesRead};
 use crate::film::{Estimate, ZoneTable};
 use crate::light::{Density, Stops};
@@ -98,7 +98,7 @@ fn pictures(pictures: &[PictureRow]) -> Vec<String> {
             or_dash(p.developed.map(|n| format!("N{}", signed(n)))),
         ]
     }));
-    table.lines().collect()
+    table.lines(screen()).collect()
 }
 
 fn development(meant: &str, came: &Estimate) -> String {

@@ -156,6 +156,11 @@ pub struct DevelopmentNotes {
 }
 
 impl ShotNotes {
+    /// What the picture is called: its title, else its subject.
+    pub fn called(&self) -> Option<&str> {
+        [&self.title, &self.subject].into_iter().flatten().map(String::as_str).find(|word| !word.trim().is_empty())
+    }
+
     /// Reads `[shot]` of a notes file; nothing is in it when there is none.
     pub fn of(text: &str) -> Self {
         let mut shot = Self::default();

@@ -163,6 +163,32 @@ mod tests {
         assert_eq!(strips("a4"), [3, 3, 3, 3], "six do not go side by side, and stay in halves");
     }
 
+    /// All that a batch says of how it was printed; where head and film leave room it takes two lines.
+    #[test]
+    fn the_head_says_all_that_it_has_to_say() {
+        let head = Head {
+            title: "Ropewalk".into(),
+            date: "2026-11-26".into(),
+            paper_and_table:
+                "paper neutral glossy \u{b7} grades after ANSI PH2.2-1966 band middles \u{b7} scanner densities".into(),
+            ..Head::default()
+        };
+        let kind = "straight: one exposure by the film base for all, grade 2".into();
+        let part = Part { name: "straight", kind, frames: roll(6, (56.0, 56.0), None) };
+        for page in ["a4", "letter", "a4-landscape"] {
+            let sheet = proof(std::slice::from_ref(&part), None, &head, &lay(page, None)).unwrap();
+            let top = areas(&sheet, 0).iter().map(|area| area.top.value()).fold(f64::INFINITY, f64::min);
+            let lines = sheet.pages[0].items.iter().filter_map(|item| match item {
+                Item::Text(run) if run.baseline.value() < top => Some(run),
+                _ => None,
+            });
+            let lines: Vec<&TextRun> = lines.collect();
+            let text = lines.iter().map(|run| run.text.as_str()).collect::<Vec<_>>().join(" ");
+            assert!(!text.contains('\u{2026}') && text.contains("scanner densities"), "{page}: {text}");
+            assert!(lines.iter().all(|run| (run.baseline - run.size).value() > 2.0), "{page}: beyond what is printed");
+        }
+    }
+
     #[test]
     fn a_size_that_is_not_known_is_no_size() {
         let mut frames = roll(3, (36.0, 24.0), None);

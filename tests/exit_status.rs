@@ -1,0 +1,106 @@
+//! One rule for how all commands end, as scripts ask for it: 0 all well; 1 something that is there failed, the rest is done; 2 nothing was done;
+//! 130 stopped (README, "Exit status").
+#![allow(clippy::unwrap_used)]
+
+mod bench;
+
+use std::fs;
+use std::path::Path;
+
+use bench::{dryside, folder_of_sheets, printed};
+
+/// Runs words parted by blanks, in which ~ stands for the folder of all; gives the status and what was told.
+fn ends(top: &Path, words: &str) -> (Option<i32>, String) {
+    let words: Vec<String> = words.split(' ').map(|word| word.replace('~', &top.display().to_string())).collect();
+    let run = dryside(&words.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>).collect::<Vec<_>>());
+    (run.status.code(), printed(&run))
+}
+
+/// Results of two sheets, whose scans lie beside them.
+fn loft() -> tempfile::TempDir {
+    let top = tempfile::tempdir().unwrap();
+    let scans = folder_of_sheets(&["coil.tif", "keg.tif"]);
+    fs::create_dir(top.path().join("loft")).unwrap();
+    for name in ["coil.tif", "keg.tif"] {
+        fs::copy(scans.path().join(name), top.path().join("loft").join(name)).unwrap();
+    }
+    let (status, told) = ends(top.path(), "batch ~/loft --no-sheet");
+    assert_eq!(status, Some(0), "{told}");
+    top
+}
+
+#[test]
+fn what_names_nothing_that_is_there_begins_nothing() {
+    let top = loft();
+    for words in [
+        "strip ~/loft-out/rope",
+        "strip ~/loft-out/coil-4",
+        "strip ~/loft-out/rope ~/loft-out/sail",
+        "loupe ~/loft-out/rope",
+        "loupe ~/loft-out/coil-4",
+        "print ~/loft-out/rope --size 4x5cm",
+        "print ~/loft-out/coil-4 --size 4x5cm",
+        "print --from ~/loft-out/rope",
+        "print ~/loft-out --marked hold --size 4x5cm",
+        "proof ~/loft-out/rope",
+        "proof ~/loft-out/coil-4",
+        "proof ~/loft-out --marked hold",
+        "mark print ~/loft-out/rope",
+        "mark print ~/loft-out/coil-4",
+        "layout ~/rope.tif --on a4",
+        "table ~/nowhere",
+        "notes set ~/loft-out/rope film=pan",
+        "notes show ~/loft-out/rope",
+        "notes check ~/loft-out/rope",
+        "notes export ~/loft-out/rope",
+        "notes export ~/loft-out/coil-4",
+        "notes zones ~/loft-out/rope",
+        "notes find ~/nowhere grade=2",
+        "measure ~/rope.tif",
+        "measure --json ~/rope.tif ~/sail.tif",
+        "wedge ~/rope.tif",
+        "paper ~/rope.toml",
+        "paper fit ~/rope.csv",
+        "batch ~/nowhere",
+        "batch --gather ~/nowhere",
+        "batch --from-notes ~/nowhere",
+        "watch ~/nowhere",
+        "measure",
+        "unknown",
+    ] {
+        let (status, told) = ends(top.path(), words);
+        assert!(status == Some(2) && !told.trim().is_empty(), "{words}: {status:?} {told}");
+    }
+    // Each wrong name is told.
+    let told = ends(top.path(), "strip ~/loft-out/rope ~/loft-out/sail").1;
+    assert_eq!(told.matches("there is no such frame").count(), 2, "{told}");
+}
+
+#[test]
+fn where_one_of_several_fails_the_others_are_done() {
+    let top = loft();
+    fs::write(top.path().join("loft/torn.tif"), b"II*\0").unwrap();
+    for (words, made) in [
+        ("strip ~/loft-out/rope ~/loft-out/coil", "strip/coil.pdf"),
+        ("loupe ~/loft-out/rope ~/loft-out/coil", "loupe/coil.pdf"),
+        ("print ~/loft-out/rope ~/loft-out/coil --size 2x2cm --allow-upsampling", "print/coil-2x2cm.tif"),
+        ("proof ~/loft-out/rope ~/loft-out/coil", "sheets/proof-sheet-coil.pdf"),
+        ("mark print ~/loft-out/rope ~/loft-out/coil", "flat/coil.notes.toml"),
+        ("batch ~/loft --no-sheet", "flat/coil.tif"),
+        ("measure ~/rope.tif ~/loft/coil.tif", "flat/coil.tif"),
+    ] {
+        let (status, told) = ends(top.path(), words);
+        assert!(status == Some(1) && top.path().join("loft-out").join(made).is_file(), "{words}: {status:?} {told}");
+    }
+    // What is there and cannot be worked on is no slip in the command, be it alone.
+    for words in ["measure ~/loft/torn.tif", "wedge ~/loft/torn.tif"] {
+        let (status, told) = ends(top.path(), words);
+        assert_eq!(status, Some(1), "{words}: {told}");
+    }
+    fs::remove_file(top.path().join("loft/keg.tif")).unwrap();
+    assert_eq!(ends(top.path(), "strip ~/loft-out/keg").0, Some(1), "a frame whose scan is away");
+    // Nothing found is no fault.
+    let (status, told) = ends(top.path(), "notes find ~/loft-out grade=99");
+    assert!(status == Some(0) && told.is_empty(), "{told}");
+    assert!(ends(top.path(), "--help").1.contains("Exit status: 0 all well; 1 something failed"));
+}
