@@ -142,6 +142,7 @@ export class Film {
     const wanted = `${tone} ${Math.ceil(long / 200)} ${frame.revision}`;
     if (wanted === this.drawn) return;
     this.drawn = wanted;
+    this.element.classList.add("coming");
     try {
       const [picture, screen] = await Promise.all([net(frame, long), screenOf(frame, this.noted, looks)]);
       if (this.drawn !== wanted || !this.inSight) return;
@@ -152,11 +153,13 @@ export class Film {
       this.picture.height = picture.height;
       this.picture.getContext("2d")?.putImageData(image, 0, 0);
       this.element.classList.add("there");
+      this.element.classList.remove("coming");
       this.trouble.hidden = !frame.error;
       this.screen = screen;
     } catch (error) {
       if (this.drawn !== wanted) return;
       this.drawn = "";
+      this.element.classList.remove("coming");
       this.trouble.hidden = false;
       this.trouble.textContent = frame.error ?? (error instanceof Error ? error.message : String(error));
     }

@@ -297,3 +297,16 @@ test("of many frames only those near what is seen are fetched, and no larger tha
   assert.ok(asked.size < MANY / 2, `${asked.size} of ${MANY} are fetched at both ends`);
   assert.equal(await page.locator("#frame-0 canvas").evaluate((canvas) => canvas.width), 0, "what is far away is let go of");
 });
+
+test("a picture that takes its time is told as coming", async () => {
+  const page = await room.open();
+  await page.route("**/net?*", async (route) => {
+    await new Promise((rest) => setTimeout(rest, 1500));
+    await route.continue();
+  });
+  await page.reload();
+  await page.locator("#frame-0.coming").waitFor();
+  assert.equal(await page.locator("#frame-0 .film").evaluate((film) => getComputedStyle(film, "::before").content), '"coming"');
+  await page.locator("#frame-0.there").waitFor();
+  assert.equal(await page.locator("#frame-0.coming").count(), 0);
+});
