@@ -81,6 +81,29 @@ impl Table {
     fn notes(&self) -> PathBuf {
         self.out.join("flat/coil.notes.toml")
     }
+
+    /// Sends fields of the shot notes of the first frame.
+    fn shot(&self, seen: &str, fields: &str) -> (u16, Value) {
+        self.post("frame/0/shot", &format!("{{\"fields\":{fields},\"revision\":\"{seen}\"}}"))
+    }
+
+    /// Runs the batch once more, while the table is open.
+    fn batch_again(&self) {
+        let made = dryside(&[&"batch", &self.scan.parent().unwrap(), &"--out", &self.out, &"--encoding", &"linear"]);
+        assert!(made.status.success(), "{}", printed(&made));
+    }
+
+    /// The frames, when the table has become so: it looks at its folder now and then.
+    fn until(&self, so: impl Fn(&Value) -> bool) -> Vec<Value> {
+        for _ in 0..200 {
+            let batch = self.json("batch");
+            if so(&batch) {
+                return batch["frames"].as_array().unwrap().clone();
+            }
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+        panic!("it did not come to this: {}", self.json("batch"));
+    }
 }
 
 impl Drop for Table {
@@ -201,8 +224,7 @@ fn what_is_decided_stands_in_the_notes_and_what_changed_meanwhile_is_not_overwri
     let (status, graded) = table.post("frame/0/print", &words);
     assert_eq!((status, graded["grade"].as_str()), (200, Some("3 1/2")), "{graded}");
     let seen = graded["revision"].as_str().unwrap();
-    let (status, titled) =
-        table.post("frame/0/title", &format!("{{\"title\":\"Store room\",\"revision\":\"{seen}\"}}"));
+    let (status, titled) = table.shot(seen, "{\"title\":\"Store room\"}");
     assert_eq!((status, titled["title"].as_str()), (200, Some("Store room")), "{titled}");
     let notes = bench::notes(&table.notes());
     assert_eq!(notes["settings"]["grade"].as_str(), Some("3 1/2"));
@@ -220,6 +242,93 @@ fn what_is_decided_stands_in_the_notes_and_what_changed_meanwhile_is_not_overwri
     // A batch goes by it.
     let made = dryside(&[&"batch", &table.scan.parent().unwrap(), &"--out", &table.out, &"--encoding", &"linear"]);
     assert!(printed(&made).contains("3 1/2"), "{}", printed(&made));
+}
+
+#[test]
+fn shot_notes_are_written_field_by_field_and_what_cannot_be_read_is_told() {
+    let table = Table::open();
+    let hand = "# north light\n[shot]\nlens = \"the long one\" # borrowed\nfilm = 'ortho'\n";
+    let text = fs::read_to_string(table.notes()).unwrap().replacen("[shot]\n", hand, 1);
+    write(&table.notes(), &text);
+    let batch = table.json("batch");
+    assert!(batch["shot"].as_array().unwrap().iter().any(|name| name == "development.developer"), "{batch}");
+    let frame = &batch["frames"][0];
+    assert_eq!(frame["shot"], serde_json::json!({ "film": "ortho" }), "of the fields that are written here");
+    let seen = frame["revision"].as_str().unwrap();
+    for (fields, told) in [
+        ("{\"date\":\"the day after\"}", "date"),
+        ("{\"rating\":\"5\"}", "dryside notes set"),
+        ("{\"scan.file\":\"x\"}", "dryside notes set"),
+    ] {
+        let (status, why) = table.shot(seen, fields);
+        assert!(status == 422 && why.as_str().unwrap().contains(told), "{fields}: {status} {why}");
+    }
+    assert_eq!(fs::read_to_string(table.notes()).unwrap(), text, "nothing was written");
+    let (status, now) =
+        table.shot(seen, "{\"date\":\"2026-11-25\",\"development.developer\":\"two-bath\",\"film\":\"\"}");
+    assert_eq!((status, now["date"].as_str()), (200, Some("2026-11-25")), "{now}");
+    assert_eq!(now["shot"], serde_json::json!({ "date": "2026-11-25", "development.developer": "two-bath" }));
+    let text = fs::read_to_string(table.notes()).unwrap();
+    assert!(text.contains("# north light\n[shot]\nlens = \"the long one\" # borrowed\n"), "{text}");
+    let (status, other) = table.shot(seen, "{\"film\":\"pan\"}");
+    assert_eq!((status, other["revision"].as_str()), (409, now["revision"].as_str()), "a page that saw older notes");
+}
+
+/// The same codes, in a TIFF whose rows are read where they lie, and in a PNG, which can only be unpacked from its top (ISO/IEC 15948:
+/// one Deflate stream).
+#[test]
+fn a_scan_that_is_unpacked_from_its_top_shows_the_same() {
+    let table = Table::open();
+    let folder = table.scan.parent().unwrap();
+    let codes_of = sheet_codes(SIZE, 1.0);
+    scan_of(&folder.join("plain.tif"), SIZE, &codes_of, (600, 1));
+    let mut png = png::Encoder::new(fs::File::create(folder.join("packed.png")).unwrap(), SIZE.0, SIZE.1);
+    png.set_color(png::ColorType::Grayscale);
+    png.set_depth(png::BitDepth::Sixteen);
+    // 600 pixels an inch.
+    png.set_pixel_dims(Some(png::PixelDimensions { xppu: 23_622, yppu: 23_622, unit: png::Unit::Meter }));
+    let bytes: Vec<u8> = codes_of.iter().flat_map(|code| code.to_be_bytes()).collect();
+    png.write_header().unwrap().write_image_data(&bytes).unwrap();
+    table.batch_again();
+    let frames = table.until(|batch| batch["frames"].as_array().unwrap().len() == 3);
+    let id = |name: &str| frames.iter().position(|frame| frame["name"] == name).unwrap();
+    let (plain, packed) = (id("plain"), id("packed"));
+    assert_eq!(frames[plain]["pixels"], frames[packed]["pixels"]);
+    for part in ["x=0&y=0&width=50&height=40", "x=100&y=300&width=64&height=32", "x=0&y=100&width=20&height=1"] {
+        let [from_rows, from_top] = [plain, packed].map(|id| table.get(&format!("frame/{id}/tile?{part}")));
+        assert_eq!((from_rows.0, &from_rows.1), (200, &from_top.1), "{part}");
+    }
+    for edge in [200, 1600] {
+        let [one, other] = [plain, packed].map(|id| codes(&table.get(&format!("frame/{id}/net?edge={edge}")).1));
+        assert_eq!(one.len(), other.len());
+        // One is rounded to thousandths of a D once more, before it is reduced.
+        assert!(one.iter().zip(&other).all(|(a, b)| a.abs_diff(*b) <= 1), "{edge}");
+    }
+}
+
+#[test]
+fn frames_that_a_batch_adds_are_told_to_a_page_that_is_open_and_so_is_what_it_warns_of() {
+    let table = Table::open();
+    let mut stream = TcpStream::connect(("127.0.0.1", table.port)).unwrap();
+    stream.set_read_timeout(Some(std::time::Duration::from_secs(60))).unwrap();
+    write!(stream, "GET /{}/events HTTP/1.1\r\n{}\r\n", table.token, table.host()).unwrap();
+    let mut lines = BufReader::new(stream).lines().map(Result::unwrap);
+    assert!(lines.by_ref().any(|line| line.contains("text/event-stream")));
+    // Its name stands before that of the first, which keeps its place all the same.
+    let other = table.scan.with_file_name("anvil.tif");
+    scan_of(&other, SIZE, &sheet_codes(SIZE, 0.8), (600, 6));
+    table.batch_again();
+    let told = lines.by_ref().find(|line| line.starts_with("data:") && line.contains("\"id\":1")).unwrap();
+    assert!(told.contains("\"name\":\"anvil\""), "{told}");
+    let (status, picture) = table.get("frame/1/net?edge=100");
+    assert!(status == 200 && !picture.is_empty());
+    assert_eq!(table.json("batch")["frames"][0]["name"], "coil");
+    let notes = table.out.join("flat/anvil.notes.toml");
+    let text = fs::read_to_string(&notes).unwrap();
+    write(&notes, &text.replacen("[shot]\n", "[shot]\nrescan-of = \"windlass\"\n", 1));
+    let frames = table.until(|batch| batch["frames"][1]["flags"].to_string().contains("rescan-unlinked"));
+    let flags = frames[1]["flags"].to_string();
+    assert!(flags.contains("windlass") && !frames[0]["flags"].to_string().contains("rescan"), "{flags}");
 }
 
 #[test]

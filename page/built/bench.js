@@ -10,7 +10,7 @@ import { told } from "./notebook.js";
 import { draw } from "./pencil.js";
 import { Placing } from "./placing.js";
 import { Scale } from "./scale.js";
-import { darker, dial, harder, spotWords, stopsOf, stopsWords, stopWords } from "./steps.js";
+import { darker, dial, harder, stopsOf, stopsWords, stopWords } from "./steps.js";
 import { Strip } from "./strip.js";
 import { printed, straight } from "./tones.js";
 /** Stops to either side that the scale of exposures shows. */
@@ -20,7 +20,7 @@ export class Bench {
     batch;
     notebook;
     hands;
-    easel = new Easel();
+    easel = new Easel(() => void this.show());
     curve = new Curve();
     loupe = new Loupe(this.easel.picture);
     strip = new Strip(this.easel, (exposure) => this.chooseFromStrip(exposure));
@@ -111,7 +111,7 @@ export class Bench {
     /** What was tried and not kept is told: it was the work of a hand. */
     dropTrial() {
         if (this.tried)
-            this.hands.said(`${this.frame.name}, not kept: ${told(this.trial)}`);
+            this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
         this.trial = {};
     }
     /** One step back; false when there is none but to leave the bench. */
@@ -192,8 +192,6 @@ export class Bench {
         this.strip.lift();
         this.placing.turn(false);
         this.loupe.turn(!this.loupe.on);
-        if (this.loupe.on && this.frame.away)
-            this.hands.said(this.frame.away);
         void this.show();
     }
     turnCurve() {
@@ -218,7 +216,7 @@ export class Bench {
             const looks = this.hands.looks();
             const tone = looks.straight ? straight(noted) : printed(noted, this.wished);
             // A negative is looked at without a print: notes that cannot be read are no hindrance.
-            const [picture, print] = await Promise.all([net(frame), looks.positive ? tone : tone.catch(() => undefined)]);
+            const [picture, print] = await Promise.all([net(frame, this.easel.longOf(frame)), looks.positive ? tone : tone.catch(() => undefined)]);
             if (this.wanted !== wanted || !this.open)
                 return;
             this.trouble.hidden = !frame.error;
@@ -295,7 +293,7 @@ export class Bench {
         this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
         const words = this.tone?.words ?? [frame.grade && `grade ${frame.grade}`];
         const told = looks.positive
-            ? words.map((w) => dial(spotWords(w))).join(", ")
+            ? words.map(dial).join(", ")
             : frame.thin === null || frame.dense === null
                 ? "negative"
                 : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;

@@ -38,6 +38,7 @@ export class Rail {
             this.open(false);
             this.rail.replaceChildren(first, group(false));
         }
+        this.more.disabled = this.waiting;
         for (const { deed, button } of this.buttons) {
             if (button.textContent !== words(deed))
                 button.replaceChildren(...face(deed));

@@ -4,6 +4,7 @@ import { element } from "./element.js";
 export class Doing {
     batch;
     said;
+    written;
     prints = element("button", { type: "button" });
     sheets = element("button", { type: "button" }, "make sheets");
     stop = element("button", { type: "button", class: "stop" }, "stop");
@@ -13,13 +14,16 @@ export class Doing {
     failures = element("ul", { "aria-label": "what went wrong" });
     work = null;
     marked = 0;
-    told = 0;
-    constructor(place, batch, said) {
+    /** When it was told last, by the page's clock. */
+    last = 0;
+    constructor(place, batch, said, written) {
         this.batch = batch;
         this.said = said;
+        this.written = written;
         place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
-        this.prints.addEventListener("click", () => void this.start("do/prints"));
-        this.sheets.addEventListener("click", () => void this.start("do/sheets"));
+        // A mark that is on its way into the notes counts.
+        this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
+        this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
         this.stop.addEventListener("click", () => void this.start("stop"));
         this.away.addEventListener("click", () => this.show(null, this.marked));
         this.show(null, 0);
@@ -58,18 +62,23 @@ export class Doing {
             this.show(this.work, marked);
     }
     heard(work) {
-        this.told++;
+        this.last = performance.now();
         this.show(work, this.marked);
     }
+    /** The same, asked for at `asked`: what was told since is newer. */
+    reread(work, asked) {
+        if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work))
+            this.heard(work);
+    }
     async start(address) {
-        const told = this.told;
+        const asked = performance.now();
         try {
             const response = await post(address, {});
             // What was told meanwhile is newer than the answer: short work may be done by then.
             if (response.status === 202) {
                 const work = (await response.json());
-                if (this.told === told)
-                    this.show(work, this.marked);
+                if (this.last <= asked && work)
+                    this.heard(work);
             }
             else
                 this.said((await response.text()) || response.statusText);

@@ -4,9 +4,12 @@ import { develop, developBand } from "./develop.js";
 import { element, svg } from "./element.js";
 /** A picture is shown at most so many times its own pixels (house: beyond it looks soft where the scan is sharp). */
 const ENLARGED = 2.5;
+/** Long edge of a proof, in pixels. */
+const PROOF = 1600;
 /** Least side of a box laid over the picture, in px: smaller ones would hide what they show (house). */
 const LEAST_BOX = 16;
 export class Easel {
+    resized;
     picture = element("canvas", { role: "img" });
     /** Lies on the picture: what is no film there. */
     edge = element("canvas", { class: "edge-black", "aria-hidden": "true" });
@@ -16,9 +19,21 @@ export class Easel {
     element = element("div", { class: "easel" }, this.paper);
     net;
     image;
-    constructor() {
+    /** `resized` hears that it has another size: another picture may suit it. */
+    constructor(resized) {
+        this.resized = resized;
         this.clear();
-        new ResizeObserver(() => this.fit()).observe(this.element);
+        new ResizeObserver(() => {
+            this.fit();
+            if (this.net && this.bands.hidden)
+                this.resized();
+        }).observe(this.element);
+    }
+    /** Long edge in pixels of a picture of `frame` that is as sharp as the screen: at least that of a proof. */
+    longOf(frame) {
+        const { width, height } = frame;
+        const by = Math.min(this.element.clientWidth / width, this.element.clientHeight / height);
+        return Math.max(PROOF, devicePixelRatio * by * Math.max(width, height));
     }
     lay(net, name) {
         if (this.net !== net) {

@@ -2,28 +2,23 @@
 import { json } from "./ask.js";
 export function listen(heard) {
     const source = new EventSource("events");
-    let lost = false;
     source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data)));
     source.addEventListener("work", (event) => heard.work(JSON.parse(event.data)));
     const anew = () => {
+        const asked = performance.now();
         json("batch").then((batch) => {
             heard.away(false);
-            heard.again(batch);
+            heard.again(batch, asked);
         }, () => heard.away(true));
     };
     // Some lines were missed.
     source.addEventListener("anew", anew);
     source.addEventListener("error", () => {
-        lost = true;
         heard.away(true);
         // A browser does not come back by itself when it was refused.
         if (source.readyState === EventSource.CLOSED)
             setTimeout(() => listen(heard), 3000);
     });
-    source.addEventListener("open", () => {
-        if (!lost)
-            return;
-        lost = false;
-        anew();
-    });
+    // Also the first time: something may have come between the batch and this line.
+    source.addEventListener("open", anew);
 }

@@ -2,6 +2,8 @@
 import { develop } from "./develop.js";
 import { element } from "./element.js";
 import { tile, TILE } from "./tiles.js";
+/** Squares that are asked for at a time: as many as meet at a corner. */
+const AT_ONCE = 4;
 export class Loupe {
     picture;
     glass = element("canvas", { "aria-hidden": "true" });
@@ -96,6 +98,11 @@ export class Loupe {
         }
         this.element.classList.toggle("away", this.why !== "");
         this.element.dataset["waiting"] = String(waiting);
+        // Why there are no pixels is said aloud by a screen reader, too.
+        if (this.why)
+            this.words.setAttribute("role", "status");
+        else
+            this.words.removeAttribute("role");
         this.words.textContent = this.why || (waiting ? "1:1, coming" : "1:1");
     }
     /** What the bench shows already, enlarged, until the pixels come. */
@@ -109,7 +116,8 @@ export class Loupe {
     }
     ask(frame, column, row) {
         const key = `${column} ${row}`;
-        if (this.asked.has(key))
+        // What is still wanted when one of them has come is asked for then: places that a hand only passed are not.
+        if (this.asked.has(key) || this.asked.size >= AT_ONCE)
             return;
         this.asked.add(key);
         tile(frame, column, row).then((there) => {

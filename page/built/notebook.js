@@ -1,7 +1,8 @@
 // What the notes say of each frame, and what was decided here and is not in them yet.
 // A change is shown at once, sent, kept while it cannot be written, and never laid over what another hand wrote meanwhile.
 import { post } from "./ask.js";
-import { dial, spotWords, stopsWords } from "./steps.js";
+import { fieldName, withShot } from "./shot.js";
+import { dial, placedWords, stopsWords } from "./steps.js";
 /** Order of a frame's own settings. */
 const OWN = ["grade", "exposure", "place"];
 /** First wait before an unsaved change is tried again, and the longest, in ms (house). */
@@ -12,6 +13,8 @@ export class Notebook {
     pending = [];
     done = [];
     busy = new Set();
+    /** When what is known of a frame came, by the page's clock. */
+    learnt = new Map();
     last = Promise.resolve();
     wait = SOON;
     retry;
@@ -48,13 +51,10 @@ export class Notebook {
         const from = standing(seen, leaf, to);
         if (holds(from, to))
             return;
-        const keys = Object.keys(to);
-        const before = Object.fromEntries(keys.map((key) => [key, seen[key]]));
-        const shown = { ...to };
-        if (leaf === "print") {
-            before.own = seen.own;
+        const shown = leaf === "shot" ? withShot(seen, to) : { ...to };
+        if (leaf === "print")
             shown.own = OWN.map((key, at) => to[key] ?? seen.own[at]);
-        }
+        const before = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key]]));
         const step = { id, leaf, from, to, before };
         this.done.push(step);
         this.keep(step, shown);
@@ -67,14 +67,24 @@ export class Notebook {
         this.keep({ ...last, from: last.to, to: last.from }, last.before);
         return last.id;
     }
-    /** The batch read anew, after the program was away. */
-    reread(frames) {
-        for (const frame of frames)
-            this.heard(frame);
+    /** The batch read anew: what was missed. It was asked for at `asked`: what was learnt of a frame since is newer. */
+    reread(frames, asked) {
+        for (const frame of frames) {
+            if ((this.learnt.get(frame.id) ?? 0) > asked)
+                continue;
+            if (JSON.stringify(frame) !== JSON.stringify(this.frames[frame.id]))
+                this.heard(frame);
+        }
     }
-    /** The notes of a frame changed, by whatever hand. */
+    /** The notes of a frame changed, by whatever hand, or a batch has added it. */
     heard(frame) {
-        this.frames[frame.id] = frame;
+        // One before it was missed: the whole table is read anew then.
+        if (frame.id > this.frames.length)
+            return;
+        const came = frame.id === this.frames.length;
+        this.learn(frame);
+        if (came)
+            this.listeners.came(frame);
         for (const p of this.pending.filter((p) => p.id === frame.id && p.state === "unsaved"))
             this.compare(p);
         this.listeners.changed(frame.id);
@@ -92,11 +102,19 @@ export class Notebook {
         }
         this.listeners.changed(pending.id);
     }
+    /** When all that is on its way now has been answered. */
+    answered() {
+        return this.last;
+    }
     tryAgain() {
         clearTimeout(this.retry);
         this.retry = undefined;
         for (const id of new Set(this.unsaved().map((p) => p.id)))
             void this.send(id);
+    }
+    learn(frame) {
+        this.frames[frame.id] = frame;
+        this.learnt.set(frame.id, performance.now());
     }
     keep({ id, leaf, from: expected, to: wanted }, look) {
         const waiting = this.pending.find((p) => p.id === id && p.leaf === leaf);
@@ -139,12 +157,14 @@ export class Notebook {
                 if (p.state === "conflict" || !this.pending.includes(p))
                     return;
                 const address = `frame/${p.id}/${p.leaf}`;
-                const response = await this.inTurn(() => post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision }));
+                const words = this.toWrite(p);
+                const body = p.leaf === "shot" ? { fields: words } : words;
+                const response = await this.inTurn(() => post(address, { ...body, revision: this.noted(p.id).revision }));
                 if (response.status === 200)
                     return this.written(p, (await response.json()));
                 if (response.status !== 409)
                     return await this.refused(p, response);
-                this.frames[p.id] = (await response.json());
+                this.learn((await response.json()));
             }
         }
         catch {
@@ -164,7 +184,7 @@ export class Notebook {
         return only(p.to, Object.keys(p.to).filter(told));
     }
     written(p, frame) {
-        this.frames[p.id] = frame;
+        this.learn(frame);
         this.wait = SOON;
         this.drop(p);
         if (p.leaf === "print")
@@ -182,14 +202,14 @@ export class Notebook {
         if (newer)
             newer.from = standing(frame, p.leaf, newer.to);
         else
-            this.listeners.said(`${frame.name}: ${told(now)}`);
+            this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
     }
     /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
     together(frame) {
         const { scan, own, revision } = frame;
         for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
             const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
-            this.frames[other.id] = { ...other, ...shown, own, revision };
+            this.learn({ ...other, ...shown, own, revision });
             this.listeners.changed(other.id);
         }
     }
@@ -197,7 +217,8 @@ export class Notebook {
         const words = await response.text();
         if (response.status === 422) {
             this.drop(p);
-            this.listeners.said(words);
+            this.done = this.done.filter((step) => step.id !== p.id || step.to !== p.to);
+            this.listeners.refused(p, words);
         }
         else {
             this.later(p, words || response.statusText);
@@ -215,24 +236,29 @@ export class Notebook {
     }
 }
 /** What stands in the notes or is to stand there, as it is said. */
-export function told(of) {
-    if (of.title !== undefined)
-        return of.title ? `title \u201c${of.title}\u201d` : "no title";
-    if (of.mark !== undefined)
-        return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
-    const { grade, exposure, place } = of;
+export function told(leaf, of) {
+    if (leaf === "shot")
+        return Object.entries(of).map(field).join(", ");
+    const { mark, remark, grade, exposure, place } = of;
+    if (leaf === "mark")
+        return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
     const said = [
         grade === null ? "no grade of its own" : grade && dial(`grade ${grade}`),
         exposure === null ? "no exposure of its own" : exposure && dial(stopsWords(exposure)),
-        place === null ? "no placing of its own" : place && spotWords(`by ${place}`),
+        place === null ? "no placing of its own" : place && placedWords(place),
     ];
     return said.filter((words) => words).join(", ");
+}
+function field([name, words]) {
+    return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
 }
 /** The words of `frame` that `like` speaks of, too. */
 export function standing(frame, leaf, like) {
     const [grade, exposure, place] = frame.own;
-    const all = leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark, title: frame.title };
-    return only(all, Object.keys(like));
+    const keys = Object.keys(like);
+    if (leaf === "shot")
+        return Object.fromEntries(keys.map((key) => [key, frame.shot[key] ?? ""]));
+    return only(leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark }, keys);
 }
 function only(words, keys) {
     return Object.fromEntries(keys.map((key) => [key, words[key]]));

@@ -20,21 +20,30 @@ export class Slip {
     get open() {
         return !this.slip.hidden;
     }
-    write(name, now, done) {
-        const field = element("input", { id: "line", type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done" });
-        field.value = now;
-        const form = element("form", {}, element("label", { for: "line" }, name), field, element("button", { type: "submit" }, "write down"));
+    /** `why` it lies there again, if what was written could not stand. */
+    write(name, lines, done, why = "") {
+        const fields = lines.map(({ now, hint }, i) => {
+            const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
+            field.value = now;
+            return field;
+        });
+        const labelled = fields.flatMap((field, i) => [element("label", { for: field.id }, lines[i].name), field]);
         const leave = element("button", { type: "button" }, "leave", element("kbd", { "aria-hidden": "true" }, "Esc"));
         leave.addEventListener("click", () => this.close());
-        form.append(leave);
+        const form = element("form", { class: lines.length > 1 ? "several" : "one" });
+        if (lines.length > 1)
+            form.append(element("p", {}, name));
+        if (why)
+            form.append(element("p", { class: "why", role: "alert" }, why));
+        form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, "write down"), leave));
         form.addEventListener("submit", (event) => {
             event.preventDefault();
             this.close();
-            done(field.value.trim());
+            done(fields.map((field) => field.value.trim()));
         });
         this.show(form, "dialog", name);
-        field.focus();
-        field.select();
+        fields[0]?.focus();
+        fields[0]?.select();
     }
     ask(about, question, answers) {
         const buttons = answers.map(([words, run]) => {

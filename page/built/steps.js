@@ -42,9 +42,11 @@ export function stopsWords(exposure) {
     const stops = Math.abs(stopsOf(exposure));
     return stops === 0 ? "exposure 0" : `${exposure} ${stops > 1 ? "stops" : "stop"}`;
 }
-/** A placing as it is said: where the spot lies is seen, its zone is not. */
-export function spotWords(words) {
-    return words.replace(/^by .*=(.+)$/, "a spot on $1");
+/** What an exposure is found by, as it is said: where a spot lies is seen, its zone is not. */
+export function placedWords(place) {
+    if (place === "fixed")
+        return "one exposure for all";
+    return place.includes("=") ? place.replace(/^.*=/, "a spot on zone ") : `placed by the ${place}`;
 }
 function number(words) {
     const parts = /^([+-]?)(\d+(?:\.\d+)?)?(?: ?(\d+)\/(\d+))?$/.exec(words.trim());

@@ -13,7 +13,7 @@ import { told, type Notebook } from "./notebook.js";
 import { draw } from "./pencil.js";
 import { Placing } from "./placing.js";
 import { Scale } from "./scale.js";
-import { darker, dial, harder, spotWords, stopsOf, stopsWords, stopWords } from "./steps.js";
+import { darker, dial, harder, stopsOf, stopsWords, stopWords } from "./steps.js";
 import { Strip } from "./strip.js";
 import { printed, straight, type Tone, type Trial } from "./tones.js";
 
@@ -28,7 +28,7 @@ export interface BenchHands {
 }
 
 export class Bench {
-  private easel = new Easel();
+  private easel = new Easel(() => void this.show());
   private curve = new Curve();
   private loupe = new Loupe(this.easel.picture);
   private strip = new Strip(this.easel, (exposure) => this.chooseFromStrip(exposure));
@@ -137,7 +137,7 @@ export class Bench {
 
   /** What was tried and not kept is told: it was the work of a hand. */
   private dropTrial(): void {
-    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told(this.trial)}`);
+    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
     this.trial = {};
   }
 
@@ -214,7 +214,6 @@ export class Bench {
     this.strip.lift();
     this.placing.turn(false);
     this.loupe.turn(!this.loupe.on);
-    if (this.loupe.on && this.frame.away) this.hands.said(this.frame.away);
     void this.show();
   }
 
@@ -240,7 +239,7 @@ export class Bench {
       const looks = this.hands.looks();
       const tone = looks.straight ? straight(noted) : printed(noted, this.wished);
       // A negative is looked at without a print: notes that cannot be read are no hindrance.
-      const [picture, print] = await Promise.all([net(frame), looks.positive ? tone : tone.catch(() => undefined)]);
+      const [picture, print] = await Promise.all([net(frame, this.easel.longOf(frame)), looks.positive ? tone : tone.catch(() => undefined)]);
       if (this.wanted !== wanted || !this.open) return;
       this.trouble.hidden = !frame.error;
       this.trouble.textContent = frame.error ?? "";
@@ -312,7 +311,7 @@ export class Bench {
     this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
     const words = this.tone?.words ?? [frame.grade && `grade ${frame.grade}`];
     const told = looks.positive
-      ? words.map((w) => dial(spotWords(w))).join(", ")
+      ? words.map(dial).join(", ")
       : frame.thin === null || frame.dense === null
         ? "negative"
         : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;

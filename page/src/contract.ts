@@ -12,8 +12,11 @@ export interface Frame {
   id: number;
   name: string;
   scan: string;
+  /** As the picture is called, or what it shows. */
   title: string;
   date: string;
+  /** Fields of the shot notes that are written here, as they stand; what does not stand there is left out. */
+  shot: Record<string, string>;
   base: number | null;
   range: number | null;
   thin: number | null;
@@ -53,6 +56,8 @@ export interface Work {
 
 export interface Batch {
   name: string;
+  /** Names of the fields of the shot notes that are written here. */
+  shot: string[];
   /** L* of what surrounds the pictures. */
   surround: number;
   frames: Frame[];

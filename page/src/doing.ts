@@ -14,16 +14,19 @@ export class Doing {
   private failures = element("ul", { "aria-label": "what went wrong" });
   private work: Work | null = null;
   private marked = 0;
-  private told = 0;
+  /** When it was told last, by the page's clock. */
+  private last = 0;
 
   constructor(
     place: HTMLElement,
     private batch: Pick<Batch, "name" | "size">,
     private said: (words: string) => void,
+    private written: () => Promise<unknown>,
   ) {
     place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
-    this.prints.addEventListener("click", () => void this.start("do/prints"));
-    this.sheets.addEventListener("click", () => void this.start("do/sheets"));
+    // A mark that is on its way into the notes counts.
+    this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
+    this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
     this.stop.addEventListener("click", () => void this.start("stop"));
     this.away.addEventListener("click", () => this.show(null, this.marked));
     this.show(null, 0);
@@ -63,18 +66,23 @@ export class Doing {
   }
 
   heard(work: Work): void {
-    this.told++;
+    this.last = performance.now();
     this.show(work, this.marked);
   }
 
+  /** The same, asked for at `asked`: what was told since is newer. */
+  reread(work: Work | null, asked: number): void {
+    if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work)) this.heard(work);
+  }
+
   private async start(address: string): Promise<void> {
-    const told = this.told;
+    const asked = performance.now();
     try {
       const response = await post(address, {});
       // What was told meanwhile is newer than the answer: short work may be done by then.
       if (response.status === 202) {
         const work = (await response.json()) as Work | null;
-        if (this.told === told) this.show(work, this.marked);
+        if (this.last <= asked && work) this.heard(work);
       } else this.said((await response.text()) || response.statusText);
     } catch {
       this.said("dryside does not answer: is it still running?");

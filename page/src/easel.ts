@@ -14,6 +14,9 @@ export interface Spot {
 /** A picture is shown at most so many times its own pixels (house: beyond it looks soft where the scan is sharp). */
 const ENLARGED = 2.5;
 
+/** Long edge of a proof, in pixels. */
+const PROOF = 1600;
+
 /** Least side of a box laid over the picture, in px: smaller ones would hide what they show (house). */
 const LEAST_BOX = 16;
 
@@ -28,9 +31,20 @@ export class Easel {
   private net: Net | undefined;
   private image: ImageData | undefined;
 
-  constructor() {
+  /** `resized` hears that it has another size: another picture may suit it. */
+  constructor(private resized: () => void) {
     this.clear();
-    new ResizeObserver(() => this.fit()).observe(this.element);
+    new ResizeObserver(() => {
+      this.fit();
+      if (this.net && this.bands.hidden) this.resized();
+    }).observe(this.element);
+  }
+
+  /** Long edge in pixels of a picture of `frame` that is as sharp as the screen: at least that of a proof. */
+  longOf(frame: Frame): number {
+    const { width, height } = frame;
+    const by = Math.min(this.element.clientWidth / width, this.element.clientHeight / height);
+    return Math.max(PROOF, devicePixelRatio * by * Math.max(width, height));
   }
 
   lay(net: Net, name: string): void {

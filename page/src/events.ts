@@ -6,21 +6,21 @@ import { json } from "./ask.js";
 export interface Heard {
   frame(frame: Frame): void;
   work(work: Work): void;
-  /** The program answers again: all that was missed meanwhile. */
-  again(batch: Batch): void;
+  /** The program answers again: all that was missed meanwhile, and when it was asked for, by the page's clock. */
+  again(batch: Batch, asked: number): void;
   away(away: boolean): void;
 }
 
 export function listen(heard: Heard): void {
   const source = new EventSource("events");
-  let lost = false;
   source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data as string) as Frame));
   source.addEventListener("work", (event) => heard.work(JSON.parse(event.data as string) as Work));
   const anew = (): void => {
+    const asked = performance.now();
     json<Batch>("batch").then(
       (batch) => {
         heard.away(false);
-        heard.again(batch);
+        heard.again(batch, asked);
       },
       () => heard.away(true),
     );
@@ -28,14 +28,10 @@ export function listen(heard: Heard): void {
   // Some lines were missed.
   source.addEventListener("anew", anew);
   source.addEventListener("error", () => {
-    lost = true;
     heard.away(true);
     // A browser does not come back by itself when it was refused.
     if (source.readyState === EventSource.CLOSED) setTimeout(() => listen(heard), 3000);
   });
-  source.addEventListener("open", () => {
-    if (!lost) return;
-    lost = false;
-    anew();
-  });
+  // Also the first time: something may have come between the batch and this line.
+  source.addEventListener("open", anew);
 }

@@ -6,7 +6,7 @@ import { develop } from "./develop.js";
 import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
-import { netOf } from "./nets.js";
+import { net } from "./nets.js";
 import { draw } from "./pencil.js";
 import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
@@ -60,6 +60,10 @@ export class Film {
     const { width, height } = this.ground;
     const long = Math.max(width, height);
     return { width: width + 2 * REBATE * long, height: height + (REBATE + WRITTEN) * long };
+  }
+
+  get scan(): string {
+    return this.frame.scan;
   }
 
   /** `frame` as it is decided, `noted` as the notes have it. */
@@ -138,8 +142,9 @@ export class Film {
     const wanted = `${tone} ${Math.ceil(long / 200)} ${frame.revision}`;
     if (wanted === this.drawn) return;
     this.drawn = wanted;
+    this.element.classList.add("coming");
     try {
-      const [picture, screen] = await Promise.all([netOf(frame, long), screenOf(frame, this.noted, looks)]);
+      const [picture, screen] = await Promise.all([net(frame, long), screenOf(frame, this.noted, looks)]);
       if (this.drawn !== wanted || !this.inSight) return;
       const image = new ImageData(picture.width, picture.height);
       develop(picture.codes, screen, image.data);
@@ -148,11 +153,13 @@ export class Film {
       this.picture.height = picture.height;
       this.picture.getContext("2d")?.putImageData(image, 0, 0);
       this.element.classList.add("there");
+      this.element.classList.remove("coming");
       this.trouble.hidden = !frame.error;
       this.screen = screen;
     } catch (error) {
       if (this.drawn !== wanted) return;
       this.drawn = "";
+      this.element.classList.remove("coming");
       this.trouble.hidden = false;
       this.trouble.textContent = frame.error ?? (error instanceof Error ? error.message : String(error));
     }

@@ -7,6 +7,9 @@ import type { Spot } from "./easel.js";
 import { element } from "./element.js";
 import { tile, TILE } from "./tiles.js";
 
+/** Squares that are asked for at a time: as many as meet at a corner. */
+const AT_ONCE = 4;
+
 export class Loupe {
   private glass = element("canvas", { "aria-hidden": "true" });
   private words = element("p", {});
@@ -98,6 +101,9 @@ export class Loupe {
     }
     this.element.classList.toggle("away", this.why !== "");
     this.element.dataset["waiting"] = String(waiting);
+    // Why there are no pixels is said aloud by a screen reader, too.
+    if (this.why) this.words.setAttribute("role", "status");
+    else this.words.removeAttribute("role");
     this.words.textContent = this.why || (waiting ? "1:1, coming" : "1:1");
   }
 
@@ -112,7 +118,8 @@ export class Loupe {
 
   private ask(frame: Frame, column: number, row: number): void {
     const key = `${column} ${row}`;
-    if (this.asked.has(key)) return;
+    // What is still wanted when one of them has come is asked for then: places that a hand only passed are not.
+    if (this.asked.has(key) || this.asked.size >= AT_ONCE) return;
     this.asked.add(key);
     tile(frame, column, row).then(
       (there) => {

@@ -1,4 +1,4 @@
-// Net pictures: whole ones for the bench, smaller ones for the table.
+// Net pictures, as large as they are looked at.
 
 import * as ask from "./ask.js";
 import type { Net } from "./ask.js";
@@ -8,22 +8,17 @@ import { Shelf } from "./shelf.js";
 const MEGABYTE = 1 << 20;
 const shelf = new Shelf<Net>(256 * MEGABYTE, (net) => net.codes.byteLength);
 /** Long edges that pictures are asked for, in pixels: few, so that a table that changes its size need not ask anew each time (house). */
-const EDGES = [400, 800];
+const EDGES = [400, 800, 1600, 2400];
 
 /** So many pictures are fetched at a time; the latest wish comes first, for the eye has moved on. */
 const AT_ONCE = 4;
 let fetching = 0;
 const waiting: (() => void)[] = [];
 
-/** The picture of `frame.width` by `frame.height`. */
-export function net(frame: Frame): Promise<Net> {
-  return shelf.get(`${of(frame)} whole`, () => fetchNet(`frame/${frame.id}/net`));
-}
-
-/** One whose long edge has at least `long` pixels, where there are as many. */
-export function netOf(frame: Frame, long: number): Promise<Net> {
-  const edge = EDGES.find((edge) => edge >= long);
-  if (edge === undefined || edge >= Math.max(frame.width, frame.height)) return net(frame);
+/** One whose long edge has at least `long` pixels, where the frame has as many and the program gives as many. */
+export function net(frame: Frame, long: number): Promise<Net> {
+  const most = Math.max(...frame.pixels);
+  const edge = EDGES.find((edge) => edge >= Math.min(long, most)) ?? EDGES.at(-1)!;
   return shelf.get(`${of(frame)} ${edge}`, () => fetchNet(`frame/${frame.id}/net?edge=${edge}`));
 }
 

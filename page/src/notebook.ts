@@ -3,18 +3,18 @@
 
 import { post } from "./ask.js";
 import type { Frame } from "./contract.js";
-import { dial, spotWords, stopsWords } from "./steps.js";
+import { fieldName, withShot } from "./shot.js";
+import { dial, placedWords, stopsWords } from "./steps.js";
 
 /** What is written of one leaf of a frame's notes; of a print only what changes. */
 export interface Leaves {
   mark: Pick<Frame, "mark" | "remark">;
-  title: Pick<Frame, "title">;
+  shot: Record<string, string>;
   print: Partial<Pick<Frame, "grade" | "exposure" | "place">>;
 }
 export type Leaf = keyof Leaves;
-type Name = "mark" | "remark" | "title" | "grade" | "exposure" | "place";
-/** Words as they stand in the notes; null where nothing stands. */
-type Words = Partial<Record<Name, string | null>>;
+/** Words as they stand in the notes, by what they are of; null where nothing stands. */
+export type Words = Record<string, string | null | undefined>;
 
 interface Change {
   id: number;
@@ -37,6 +37,10 @@ export interface Pending extends Change {
 
 export interface Listeners {
   changed(id: number): void;
+  /** A batch has added this one. */
+  came(frame: Frame): void;
+  /** What cannot stand in the notes, and why: the words are not to be lost. */
+  refused(pending: Pending, why: string): void;
   said(words: string): void;
 }
 
@@ -49,6 +53,8 @@ export class Notebook {
   private pending: Pending[] = [];
   private done: Step[] = [];
   private busy = new Set<number>();
+  /** When what is known of a frame came, by the page's clock. */
+  private learnt = new Map<number, number>();
   private last: Promise<unknown> = Promise.resolve();
   private wait = SOON;
   private retry: number | undefined;
@@ -91,13 +97,9 @@ export class Notebook {
     const seen = this.seen(id);
     const from = standing(seen, leaf, to);
     if (holds(from, to)) return;
-    const keys = Object.keys(to) as Name[];
-    const before: Partial<Frame> = Object.fromEntries(keys.map((key) => [key, seen[key]]));
-    const shown: Partial<Frame> = { ...to };
-    if (leaf === "print") {
-      before.own = seen.own;
-      shown.own = OWN.map((key, at) => (to as Leaves["print"])[key] ?? seen.own[at]) as Frame["own"];
-    }
+    const shown: Partial<Frame> = leaf === "shot" ? withShot(seen, to as Leaves["shot"]) : { ...to };
+    if (leaf === "print") shown.own = OWN.map((key, at) => (to as Leaves["print"])[key] ?? seen.own[at]) as Frame["own"];
+    const before: Partial<Frame> = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key as keyof Frame]]));
     const step = { id, leaf, from, to, before };
     this.done.push(step);
     this.keep(step, shown);
@@ -111,14 +113,21 @@ export class Notebook {
     return last.id;
   }
 
-  /** The batch read anew, after the program was away. */
-  reread(frames: Frame[]): void {
-    for (const frame of frames) this.heard(frame);
+  /** The batch read anew: what was missed. It was asked for at `asked`: what was learnt of a frame since is newer. */
+  reread(frames: Frame[], asked: number): void {
+    for (const frame of frames) {
+      if ((this.learnt.get(frame.id) ?? 0) > asked) continue;
+      if (JSON.stringify(frame) !== JSON.stringify(this.frames[frame.id])) this.heard(frame);
+    }
   }
 
-  /** The notes of a frame changed, by whatever hand. */
+  /** The notes of a frame changed, by whatever hand, or a batch has added it. */
   heard(frame: Frame): void {
-    this.frames[frame.id] = frame;
+    // One before it was missed: the whole table is read anew then.
+    if (frame.id > this.frames.length) return;
+    const came = frame.id === this.frames.length;
+    this.learn(frame);
+    if (came) this.listeners.came(frame);
     for (const p of this.pending.filter((p) => p.id === frame.id && p.state === "unsaved")) this.compare(p);
     this.listeners.changed(frame.id);
   }
@@ -136,10 +145,20 @@ export class Notebook {
     this.listeners.changed(pending.id);
   }
 
+  /** When all that is on its way now has been answered. */
+  answered(): Promise<unknown> {
+    return this.last;
+  }
+
   tryAgain(): void {
     clearTimeout(this.retry);
     this.retry = undefined;
     for (const id of new Set(this.unsaved().map((p) => p.id))) void this.send(id);
+  }
+
+  private learn(frame: Frame): void {
+    this.frames[frame.id] = frame;
+    this.learnt.set(frame.id, performance.now());
   }
 
   private keep({ id, leaf, from: expected, to: wanted }: Change, look: Partial<Frame>): void {
@@ -180,10 +199,12 @@ export class Notebook {
         this.compare(p);
         if (p.state === "conflict" || !this.pending.includes(p)) return;
         const address = `frame/${p.id}/${p.leaf}`;
-        const response = await this.inTurn(() => post(address, { ...this.toWrite(p), revision: this.noted(p.id).revision }));
+        const words = this.toWrite(p);
+        const body = p.leaf === "shot" ? { fields: words } : words;
+        const response = await this.inTurn(() => post(address, { ...body, revision: this.noted(p.id).revision }));
         if (response.status === 200) return this.written(p, (await response.json()) as Frame);
         if (response.status !== 409) return await this.refused(p, response);
-        this.frames[p.id] = (await response.json()) as Frame;
+        this.learn((await response.json()) as Frame);
       }
     } catch {
       this.later(p, "dryside does not answer: is it still running?");
@@ -200,12 +221,12 @@ export class Notebook {
   /** Only what changes. A mark is told each time, for none is one, too; and with none the remark, which would go with the mark. */
   private toWrite(p: Pending): Words {
     const now = standing(this.noted(p.id), p.leaf, p.to);
-    const told = (key: Name): boolean => p.to[key] !== now[key] || key === "mark" || (key === "remark" && p.to.mark === null);
-    return only(p.to, (Object.keys(p.to) as Name[]).filter(told));
+    const told = (key: string): boolean => p.to[key] !== now[key] || key === "mark" || (key === "remark" && p.to.mark === null);
+    return only(p.to, Object.keys(p.to).filter(told));
   }
 
   private written(p: Pending, frame: Frame): void {
-    this.frames[p.id] = frame;
+    this.learn(frame);
     this.wait = SOON;
     this.drop(p);
     if (p.leaf === "print") this.together(frame);
@@ -213,12 +234,12 @@ export class Notebook {
     const now = standing(frame, p.leaf, p.to);
     for (const step of this.done.filter((s) => s.id === p.id && s.leaf === p.leaf)) {
       for (const words of [step.from, step.to]) {
-        for (const key of Object.keys(words) as Name[]) if (key in p.to && words[key] === p.to[key]) Object.assign(words, only(now, [key]));
+        for (const key of Object.keys(words)) if (key in p.to && words[key] === p.to[key]) Object.assign(words, only(now, [key]));
       }
     }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
     if (newer) newer.from = standing(frame, p.leaf, newer.to);
-    else this.listeners.said(`${frame.name}: ${told(now)}`);
+    else this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
   }
 
   /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
@@ -226,7 +247,7 @@ export class Notebook {
     const { scan, own, revision } = frame;
     for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
       const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
-      this.frames[other.id] = { ...other, ...shown, own, revision };
+      this.learn({ ...other, ...shown, own, revision });
       this.listeners.changed(other.id);
     }
   }
@@ -235,7 +256,8 @@ export class Notebook {
     const words = await response.text();
     if (response.status === 422) {
       this.drop(p);
-      this.listeners.said(words);
+      this.done = this.done.filter((step) => step.id !== p.id || step.to !== p.to);
+      this.listeners.refused(p, words);
     } else {
       this.later(p, words || response.statusText);
     }
@@ -255,29 +277,34 @@ export class Notebook {
 }
 
 /** What stands in the notes or is to stand there, as it is said. */
-export function told(of: Words): string {
-  if (of.title !== undefined) return of.title ? `title \u201c${of.title}\u201d` : "no title";
-  if (of.mark !== undefined) return (of.mark ?? "no mark") + (of.remark ? `, \u201c${of.remark}\u201d` : "");
-  const { grade, exposure, place } = of;
+export function told(leaf: Leaf, of: Words): string {
+  if (leaf === "shot") return Object.entries(of).map(field).join(", ");
+  const { mark, remark, grade, exposure, place } = of;
+  if (leaf === "mark") return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
   const said = [
     grade === null ? "no grade of its own" : grade && dial(`grade ${grade}`),
     exposure === null ? "no exposure of its own" : exposure && dial(stopsWords(exposure)),
-    place === null ? "no placing of its own" : place && spotWords(`by ${place}`),
+    place === null ? "no placing of its own" : place && placedWords(place),
   ];
   return said.filter((words) => words).join(", ");
+}
+
+function field([name, words]: [string, string | null | undefined]): string {
+  return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
 }
 
 /** The words of `frame` that `like` speaks of, too. */
 export function standing(frame: Frame, leaf: Leaf, like: Words): Words {
   const [grade, exposure, place] = frame.own;
-  const all: Words = leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark, title: frame.title };
-  return only(all, Object.keys(like) as Name[]);
+  const keys = Object.keys(like);
+  if (leaf === "shot") return Object.fromEntries(keys.map((key) => [key, frame.shot[key] ?? ""]));
+  return only(leaf === "print" ? { grade, exposure, place } : { mark: frame.mark, remark: frame.remark }, keys);
 }
 
-function only(words: Words, keys: Name[]): Words {
+function only(words: Words, keys: string[]): Words {
   return Object.fromEntries(keys.map((key) => [key, words[key]]));
 }
 
 function holds(now: Words, wanted: Words): boolean {
-  return (Object.keys(wanted) as Name[]).every((key) => now[key] === wanted[key]);
+  return Object.keys(wanted).every((key) => now[key] === wanted[key]);
 }

@@ -2,6 +2,13 @@
 
 import { element } from "./element.js";
 
+/** A line to write on. */
+export interface Line {
+  name: string;
+  now: string;
+  hint?: string;
+}
+
 export class Slip {
   private back: Element | null = null;
   /** What the slip is about, so that one question is not asked twice. */
@@ -24,21 +31,28 @@ export class Slip {
     return !this.slip.hidden;
   }
 
-  write(name: string, now: string, done: (words: string) => void): void {
-    const field = element("input", { id: "line", type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done" });
-    field.value = now;
-    const form = element("form", {}, element("label", { for: "line" }, name), field, element("button", { type: "submit" }, "write down"));
+  /** `why` it lies there again, if what was written could not stand. */
+  write(name: string, lines: Line[], done: (words: string[]) => void, why = ""): void {
+    const fields = lines.map(({ now, hint }, i) => {
+      const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
+      field.value = now;
+      return field;
+    });
+    const labelled = fields.flatMap((field, i) => [element("label", { for: field.id }, lines[i]!.name), field]);
     const leave = element("button", { type: "button" }, "leave", element("kbd", { "aria-hidden": "true" }, "Esc"));
     leave.addEventListener("click", () => this.close());
-    form.append(leave);
+    const form = element("form", { class: lines.length > 1 ? "several" : "one" });
+    if (lines.length > 1) form.append(element("p", {}, name));
+    if (why) form.append(element("p", { class: "why", role: "alert" }, why));
+    form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, "write down"), leave));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.close();
-      done(field.value.trim());
+      done(fields.map((field) => field.value.trim()));
     });
     this.show(form, "dialog", name);
-    field.focus();
-    field.select();
+    fields[0]?.focus();
+    fields[0]?.select();
   }
 
   ask(about: unknown, question: HTMLElement, answers: [string, () => void][]): void {

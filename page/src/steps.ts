@@ -50,9 +50,10 @@ export function stopsWords(exposure: string): string {
   return stops === 0 ? "exposure 0" : `${exposure} ${stops > 1 ? "stops" : "stop"}`;
 }
 
-/** A placing as it is said: where the spot lies is seen, its zone is not. */
-export function spotWords(words: string): string {
-  return words.replace(/^by .*=(.+)$/, "a spot on $1");
+/** What an exposure is found by, as it is said: where a spot lies is seen, its zone is not. */
+export function placedWords(place: string): string {
+  if (place === "fixed") return "one exposure for all";
+  return place.includes("=") ? place.replace(/^.*=/, "a spot on zone ") : `placed by the ${place}`;
 }
 
 function number(words: string): number {

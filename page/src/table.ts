@@ -21,12 +21,15 @@ export interface Hands {
 }
 
 export class Table {
-  private films: Film[];
+  private films: Film[] = [];
+  private readonly sight: IntersectionObserver;
+  private readonly nothing = element("p", { class: "nothing" }, "no frame lies here: run dryside batch first");
   private picks: number[] = [];
   private places = new Map<number, { x: number; y: number }>();
   private here = 0;
   private lifted = 1;
   private nearness = 0;
+  private looks: Looks = { positive: true, straight: false };
   private readonly loupes: Loupes;
   sideBySide = false;
 
@@ -36,23 +39,33 @@ export class Table {
     private hands: Hands,
   ) {
     this.loupes = new Loupes(surface);
-    this.films = frames.map((frame) => new Film(frame, frames.length));
-    const sight = new IntersectionObserver(
+    this.sight = new IntersectionObserver(
       (seen) => seen.forEach((s) => this.films[Number((s.target as HTMLElement).dataset["id"])]?.sight(s.isIntersecting)),
       { root: surface.parentElement, rootMargin: "600px 0px" },
     );
-    this.films.forEach((film, id) => {
-      film.element.dataset["id"] = String(id);
-      if (id > 0 && frames[id]?.scan === frames[id - 1]?.scan) film.element.classList.add("same-film");
-      if (frames.filter((f) => f.scan === frames[id]?.scan).length === 1) film.element.classList.add("sheet");
-      this.listen(film.element, id);
-      sight.observe(film.element);
-    });
-    surface.append(...this.films.map((f) => f.element));
-    if (frames.length === 0) surface.append(element("p", { class: "nothing" }, "no frame lies here: run dryside batch first"));
+    surface.append(this.nothing);
+    for (const frame of frames) this.add(frame, frames.length);
     new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
     surface.parentElement?.addEventListener("scroll", () => this.loupes.lie(this.looked));
     this.goTo(0, false);
+  }
+
+  /** Lays down one more, behind the others. */
+  add(frame: Frame, count: number): void {
+    const film = new Film(frame, count);
+    const { id } = frame;
+    this.films[id] = film;
+    film.element.dataset["id"] = String(id);
+    // Frames of one strip hang together; a sheet is alone on its film.
+    const together = this.films.filter((other) => other.scan === frame.scan);
+    if (this.films[id - 1]?.scan === frame.scan) film.element.classList.add("same-film");
+    for (const other of together) other.element.classList.toggle("sheet", together.length === 1);
+    this.listen(film.element, id);
+    this.sight.observe(film.element);
+    film.element.hidden = this.sideBySide;
+    void film.lookAt(this.looks);
+    this.surface.append(film.element);
+    this.nothing.hidden = true;
   }
 
   get loupe(): boolean {
@@ -87,6 +100,7 @@ export class Table {
   }
 
   lookAt(looks: Looks): void {
+    this.looks = looks;
     this.surface.parentElement?.classList.toggle("lit", !looks.positive);
     for (const film of this.films) void film.lookAt(looks).then(() => this.loupes.lie(this.looked));
   }

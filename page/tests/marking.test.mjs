@@ -1,4 +1,6 @@
 import assert from "node:assert/strict";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { button, markIn, start, until } from "./start.mjs";
 
@@ -190,9 +192,121 @@ test("a question lies beside the marks' buttons, which wait for its answer", asy
   await page.locator("#slip").waitFor();
   const [slip, hold] = await Promise.all([page.locator("#slip").boundingBox(), button(page, "hold").boundingBox()]);
   assert.ok(slip.y + slip.height <= hold.y, "the slip does not cover them");
-  assert.equal(await button(page, "hold").isDisabled(), true);
+  for (const name of ["hold", "more"]) assert.equal(await button(page, name).isDisabled(), true, name);
   await page.keyboard.press("p");
   assert.match(await page.locator("#said").textContent(), /waits for your answer/);
   await page.locator("#slip button", { hasText: "the notes'" }).click();
-  assert.equal(await button(page, "hold").isDisabled(), false);
+  for (const name of ["hold", "more"]) assert.equal(await button(page, name).isDisabled(), false, name);
+});
+
+test("shot notes are written on one slip; what cannot be read comes back with the reason, and undo takes all of it back", async () => {
+  const page = await room.open();
+  for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowRight");
+  const before = room.notes("sheet-04");
+  await page.keyboard.press("e");
+  assert.deepEqual(await page.locator("#slip label").allTextContents(), ["title", "subject", "place", "date", "film", "developer"]);
+  const field = (name) => page.locator("#slip").getByLabel(name, { exact: true });
+  await field("place").fill("ropewalk, store room");
+  await field("developer").fill("two-bath");
+  await field("date").fill("the day after");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip .why").waitFor();
+  assert.match(await page.locator("#slip .why").textContent(), /date/);
+  assert.equal(await field("developer").inputValue(), "two-bath", "what was written is not lost");
+  assert.equal(room.notes("sheet-04"), before, "nothing stands in the notes");
+  await field("date").fill("2026-11-25");
+  await page.keyboard.press("Enter");
+  await until(() => /^date = .?2026-11-25/m.test(room.notes("sheet-04")), "the shot notes are written");
+  assert.match(room.notes("sheet-04"), /place = "ropewalk, store room"/);
+  assert.match(room.notes("sheet-04"), /developer = "two-bath"/);
+  await until(async () => /2026-11-25/.test(await page.locator("#at-hand").textContent()), "the date stands at hand");
+  await page.keyboard.press("Backspace");
+  await until(() => !/two-bath|2026-11-25|store room"/.test(room.notes("sheet-04")), "undo takes them away");
+  assert.deepEqual(page.errors, []);
+});
+
+test("shot notes of two hands: only a field that both wrote is asked about", async () => {
+  const page = await room.open();
+  for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowRight");
+  const meanwhile = (line) =>
+    page.route("**/frame/3/shot", async (route) => {
+      const path = join(room.out, "flat", "sheet-04.notes.toml");
+      const text = readFileSync(path, "utf8").replace(/^\[shot\]\n(?:[^[\n].*\n|\n)*/m, "");
+      writeFileSync(path, text.replace(/^\[scan\]$/m, `[shot]\n${line}\n\n[scan]`));
+      await route.continue();
+    }, { times: 1 });
+  const write = async (name, words) => {
+    await page.keyboard.press("e");
+    await page.locator("#slip").getByLabel(name, { exact: true }).fill(words);
+    await page.keyboard.press("Enter");
+  };
+  await meanwhile('lens = "the long one"');
+  await write("film", "pan sheet 100");
+  await until(() => /film = "pan sheet 100"/.test(room.notes("sheet-04")), "another field is no matter");
+  assert.match(room.notes("sheet-04"), /lens = "the long one"/);
+  await meanwhile('film = "ortho"');
+  await write("film", "pan sheet 50");
+  await page.locator("#slip p", { hasText: "in the notes: film \u201cortho\u201d" }).waitFor();
+  assert.match(room.notes("sheet-04"), /film = "ortho"/);
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+});
+
+test("frames that a batch adds come to the table that is open, and what it warns of is told there", async () => {
+  const page = await room.open();
+  const path = join(room.out, "flat", "sheet-02.notes.toml");
+  const text = room.notes("sheet-02").replace(/^\[shot\]\n/m, "");
+  writeFileSync(path, `[shot]\nrescan-of = "windlass"\n${text}`);
+  await until(async () => /windlass/.test(await page.locator("#frame-1").getAttribute("aria-label")), "the link that does not hold is told");
+  room.add("sheet-07.tif");
+  await page.locator("#frame-6").waitFor();
+  assert.match(await page.locator("#count").textContent(), /^7 frames/);
+  await page.locator("#frame-6.there").waitFor();
+  await until(async () => /sheet-07 has come to the table/.test(await page.locator("#said").textContent()), "it is told");
+  assert.match(await page.locator("#frame-0").getAttribute("aria-label"), /^1 of 7: sheet-01/);
+  await page.keyboard.press("ArrowRight");
+  assert.match((await page.locator("#at-hand .flag").allTextContents()).join(), /windlass/);
+  await page.goto(`${room.address}#7`);
+  await page.locator("#bench h2", { hasText: "sheet-07" }).waitFor();
+  assert.deepEqual(page.errors, []);
+});
+
+test("of many frames only those near what is seen are fetched, and no larger than they are shown", async () => {
+  const page = await room.open();
+  const MANY = 200;
+  const asked = new Map();
+  await page.route("**/batch", async (route) => {
+    const batch = await (await route.fetch()).json();
+    const six = batch.frames.slice(0, 6);
+    batch.frames = Array.from({ length: MANY }, (_, id) => ({ ...six[id % 6], id, name: `frame-${id + 1}` }));
+    await route.fulfill({ json: batch });
+  });
+  await page.route(/frame\/\d+\/(net|printed)/, async (route) => {
+    const url = new URL(route.request().url());
+    const [, id, what] = /frame\/(\d+)\/(\w+)/.exec(url.pathname);
+    if (what === "net") asked.set(Number(id), url.searchParams.get("edge"));
+    url.pathname = url.pathname.replace(`frame/${id}/`, `frame/${id % 6}/`);
+    await route.continue({ url: String(url) });
+  });
+  await page.reload();
+  await page.locator("#frame-0.there").waitFor();
+  await page.waitForTimeout(500);
+  assert.ok(asked.size < MANY / 5, `${asked.size} of ${MANY} are fetched`);
+  assert.deepEqual([...new Set(asked.values())], ["400"]);
+  await page.evaluate(() => document.querySelector("#table").scrollTo(0, 1e6));
+  await page.locator(`#frame-${MANY - 1}.there`).waitFor();
+  assert.ok(asked.size < MANY / 2, `${asked.size} of ${MANY} are fetched at both ends`);
+  assert.equal(await page.locator("#frame-0 canvas").evaluate((canvas) => canvas.width), 0, "what is far away is let go of");
+});
+
+test("a picture that takes its time is told as coming", async () => {
+  const page = await room.open();
+  await page.route("**/net?*", async (route) => {
+    await new Promise((rest) => setTimeout(rest, 1500));
+    await route.continue();
+  });
+  await page.reload();
+  await page.locator("#frame-0.coming").waitFor();
+  assert.equal(await page.locator("#frame-0 .film").evaluate((film) => getComputedStyle(film, "::before").content), '"coming"');
+  await page.locator("#frame-0.there").waitFor();
+  assert.equal(await page.locator("#frame-0.coming").count(), 0);
 });

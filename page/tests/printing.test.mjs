@@ -266,3 +266,74 @@ test("what went wrong with an order is told a line each, and put away", async ()
   await page.locator("#doing .away").click();
   assert.equal(await page.locator("#doing li").count(), 0);
 });
+
+test("a large sharp screen gets a larger picture on the bench", async () => {
+  const page = await room.open({ viewport: { width: 1600, height: 1200 }, deviceScaleFactor: 2 });
+  await page.route("**/batch", async (route) => {
+    const batch = await (await route.fetch()).json();
+    for (const frame of batch.frames) frame.pixels = [9000, 7000];
+    await route.fulfill({ json: batch });
+  });
+  await page.reload();
+  await page.locator("#frame-0.there").waitFor();
+  const asked = page.waitForRequest((request) => request.url().includes("/net?edge=2400"));
+  await page.keyboard.press("Enter");
+  await asked;
+});
+
+test("how a spot is placed is said in the trade's words", async () => {
+  const page = await bench(4);
+  await page.keyboard.press("z");
+  const easel = await page.locator(".easel canvas[role=img]").boundingBox();
+  await page.mouse.click(easel.x + easel.width / 3, easel.y + easel.height / 2);
+  await page.keyboard.press("6");
+  await until(async () => /a spot on zone VI,/.test(await words(page)), "tried");
+  await page.keyboard.press("Enter");
+  await until(async () => /: a spot on zone VI$/.test(await page.locator("#said").textContent()), "and kept");
+  assert.doesNotMatch(await words(page), /=/);
+  await page.keyboard.press("Backspace");
+  await until(async () => /placed by the highlights/.test(await words(page)), "taken back");
+});
+
+test("a loupe that is swept over a large frame asks for what lies under it where it rests, not for all that it passed", async () => {
+  const page = await room.open();
+  await page.route("**/batch", async (route) => {
+    const batch = await (await route.fetch()).json();
+    batch.frames[0].pixels = [18000, 14400];
+    await route.fulfill({ json: batch });
+  });
+  const asked = [];
+  await page.route("**/tile?*", async (route) => {
+    const wanted = new URL(route.request().url()).searchParams;
+    const [x, y, width, height] = ["x", "y", "width", "height"].map((name) => Number(wanted.get(name)));
+    asked.push([x, y]);
+    await new Promise((rest) => setTimeout(rest, 150));
+    const headers = { "x-width": String(width), "x-height": String(height) };
+    await route.fulfill({ contentType: "application/octet-stream", headers, body: Buffer.alloc(2 * width * height) });
+  });
+  await page.goto(`${room.address}#1`);
+  await page.reload();
+  await page.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+  await page.keyboard.press("o");
+  const easel = await page.locator(".easel canvas[role=img]").boundingBox();
+  const at = (share) => [easel.x + share * easel.width, easel.y + share * easel.height];
+  await page.mouse.move(...at(0.05));
+  await page.mouse.move(...at(0.95), { steps: 60 });
+  await page.waitForFunction(() => document.querySelector("#bench .loupe").dataset.waiting === "0");
+  assert.ok(asked.length < 40, `${asked.length} squares were asked for`);
+  assert.ok(asked.some(([x, y]) => x === 512 * Math.floor((0.95 * 18000) / 512) && y === 512 * Math.floor((0.95 * 14400) / 512)), "the one under the pointer is");
+});
+
+test("the loupe says why it has no pixels where the scan is away, and the flat positive is shown", async () => {
+  const page = await room.open();
+  room.away("sheet-05.tif", true);
+  try {
+    await page.goto(`${room.address}#5`);
+    await page.reload();
+    await page.waitForFunction(() => (document.querySelector(".easel canvas")?.width ?? 0) > 0);
+    await page.keyboard.press("o");
+    await page.locator("#bench .loupe.away [role=status]", { hasText: "sheet-05.tif is not there" }).waitFor();
+  } finally {
+    room.away("sheet-05.tif", false);
+  }
+});

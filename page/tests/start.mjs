@@ -2,7 +2,7 @@
 // DRYSIDE is the command (target/release/dryside), CHROMIUM the browser (/usr/bin/chromium).
 
 import { execFileSync, spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -15,8 +15,11 @@ const [program, ...first] = (process.env.DRYSIDE ?? join(root, "target/release/d
 export async function start() {
   const folder = mkdtempSync(join(tmpdir(), "light-table-"));
   const out = join(folder, "ropewalk-out");
-  execFileSync(program, [...first, "batch", join(root, "fixtures/ropewalk"), "--out", out], { stdio: "ignore" });
-  const table = spawn(program, [...first, "table", out, "--scans", join(root, "fixtures/ropewalk"), "--size", "8x6cm"], { stdio: ["ignore", "pipe", "inherit"] });
+  const scans = join(folder, "ropewalk");
+  cpSync(join(root, "fixtures/ropewalk"), scans, { recursive: true });
+  const batch = () => execFileSync(program, [...first, "batch", scans, "--out", out], { stdio: "pipe" });
+  batch();
+  const table = spawn(program, [...first, "table", out, "--size", "8x6cm"], { stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((found, failed) => {
     let said = "";
     table.stdout.on("data", (data) => {
@@ -34,10 +37,21 @@ export async function start() {
     address,
     out,
     table,
+    /** One more scan of the batch, and a run of it. */
+    add(name) {
+      cpSync(join(scans, "sheet-02.tif"), join(scans, name));
+      batch();
+    },
+    batch,
+    /** Takes a scan away, or brings it back. */
+    away: (name, gone) => renameSync(join(scans, gone ? name : `${name}.away`), join(scans, gone ? `${name}.away` : name)),
     /** A tab with the table in it; what goes wrong in its scripts goes to `errors`. */
     async open(how = {}) {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...how });
       const page = await context.newPage();
+      // What is asked while interception begins may slip past it, seen by no test: it is on before the page is.
+      await page.route("**/*", (route) => route.fallback());
+      if (process.env.PAGE) await fromDisk(page, address);
       page.errors = [];
       page.on("pageerror", (error) => page.errors.push(error.message));
       await page.goto(address);
@@ -56,6 +70,14 @@ export async function start() {
       rmSync(folder, { recursive: true, force: true });
     },
   };
+}
+
+/** The page as it lies in this folder, not as it is in the program: for who works on it. */
+async function fromDisk(page, address) {
+  const file = (name, contentType) => (route) => route.fulfill({ contentType, path: join(root, "page", name) });
+  await page.route(address, file("light-table.html", "text/html"));
+  await page.route(`${address}light-table.css`, file("light-table.css", "text/css"));
+  await page.route(`${address}built/*.js`, (route) => file(route.request().url().slice(address.length), "text/javascript")(route));
 }
 
 /** The mark of frame 1 as the notes have it, or null. */

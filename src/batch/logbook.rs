@@ -167,7 +167,7 @@ fn frame_of<'n>(notes: &'n Notes, flat: &Path) -> Option<&'n MeasuredFrame> {
 }
 
 /// The flags of a row, each with its message in the notes, or among what is wrong with what is written there `by_hand`.
-fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, by_hand: &[Warning]) -> Vec<Flag> {
+pub(super) fn flags(codes: &str, notes: Option<&Notes>, number: Option<u32>, by_hand: &[Warning]) -> Vec<Flag> {
     let mut by_hand: Vec<_> = by_hand.iter().collect();
     let mut all: Vec<_> =
         notes.into_iter().flat_map(|n| n.measured.warnings.iter().chain(&n.record.warnings)).collect();

@@ -25,7 +25,6 @@ mod key;
 mod layout;
 mod light;
 mod linked;
-mod lit;
 mod logbook;
 mod loupe;
 mod make;
@@ -34,6 +33,7 @@ mod measure;
 mod measured;
 mod moved;
 mod noted;
+mod on_table;
 mod outcome;
 mod page_files;
 mod paper_fit;
@@ -93,11 +93,14 @@ pub use folders::Error as FoldersError;
 pub use frame::Decided;
 pub use gather::{GatherOrder, Gathered, gather};
 pub use layout::{Captions, LaidPrint, LayoutDone, LayoutOrder, make_layout};
-pub use lit::{Change, LIT_EDGE, LightTable, Lit, MOST_OF_A_TILE, NetPicture, OnPaper, Refused, Sharp, Spot};
 pub use loupe::{Found, LoupeMade, LoupeOrder, LoupeOutcome, look};
 pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;
 pub use moved::Moved;
+pub use on_table::{
+    Change, MOST_EDGE, MOST_OF_A_TILE, NetPicture, OnPaper, Refused, SHOT_FIELDS, Sharp, Spot, TABLE_EDGE, TableFrame,
+    TableFrames,
+};
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};
 pub use papers::{PaperAsked, PaperOrder, ask_paper};

@@ -1,5 +1,7 @@
 //! Answers as the page reads them.
 
+use std::collections::BTreeMap;
+
 use axum::Json;
 use axum::body::Body;
 use axum::http::{StatusCode, header};
@@ -8,13 +10,15 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde::Serialize;
 
-use crate::batch::{Lit, NetPicture, OnPaper, Sharp, Spot};
+use crate::batch::{NetPicture, OnPaper, Sharp, Spot, TableFrame};
 use crate::paper::Grade;
 
 /// The whole table.
 #[derive(Serialize)]
 pub(super) struct BatchAnswer {
     pub name: String,
+    /// Fields of the shot notes that are written here.
+    pub shot: &'static [&'static str],
     /// L* of the page's surround.
     pub surround: u8,
     pub frames: Vec<FrameAnswer>,
@@ -32,6 +36,8 @@ pub(super) struct FrameAnswer {
     name: String,
     scan: String,
     title: String,
+    /// Fields of the shot notes that are written here, by their names, as they stand; those that do not stand there are left out.
+    shot: BTreeMap<&'static str, String>,
     date: String,
     base: Option<f64>,
     thin: Option<f64>,
@@ -128,35 +134,36 @@ pub(super) fn dust(specks: &[Spot]) -> Response {
     Json(DustAnswer { specks: specks.iter().map(|spot| boxed(spot, None)).collect() }).into_response()
 }
 
-impl From<Lit> for FrameAnswer {
-    fn from(lit: Lit) -> Self {
-        let range = lit.dense.zip(lit.thin).map(|(dense, thin)| dense - thin);
-        let flags = lit.flags.into_iter().map(|(code, message)| FlagAnswer { code, message }).collect();
+impl From<TableFrame> for FrameAnswer {
+    fn from(frame: TableFrame) -> Self {
+        let range = frame.dense.zip(frame.thin).map(|(dense, thin)| dense - thin);
+        let flags = frame.flags.into_iter().map(|(code, message)| FlagAnswer { code, message }).collect();
         Self {
-            id: lit.id,
-            name: lit.name,
-            scan: lit.scan,
-            title: lit.title,
-            date: lit.date,
-            base: lit.base,
-            thin: lit.thin,
-            dense: lit.dense,
+            id: frame.id,
+            name: frame.name,
+            scan: frame.scan,
+            title: frame.title,
+            shot: frame.shot.into_iter().collect(),
+            date: frame.date,
+            base: frame.base,
+            thin: frame.thin,
+            dense: frame.dense,
             range,
-            grade: lit.grade,
-            exposure: lit.exposure,
-            place: lit.place,
-            paper: lit.paper,
-            own: lit.own,
-            together: lit.together,
+            grade: frame.grade,
+            exposure: frame.exposure,
+            place: frame.place,
+            paper: frame.paper,
+            own: frame.own,
+            together: frame.together,
             flags,
-            mark: lit.mark.map(|mark| mark.to_string()),
-            remark: lit.remark,
-            error: lit.error,
-            away: lit.away,
-            width: lit.picture[0],
-            height: lit.picture[1],
-            pixels: lit.pixels,
-            revision: lit.revision,
+            mark: frame.mark.map(|mark| mark.to_string()),
+            remark: frame.remark,
+            error: frame.error,
+            away: frame.away,
+            width: frame.picture[0],
+            height: frame.picture[1],
+            pixels: frame.pixels,
+            revision: frame.revision,
         }
     }
 }

@@ -1,14 +1,16 @@
 //! What the page asks for.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::{Deserialize, Deserializer};
 
-use crate::batch::{Change, LIT_EDGE, MOST_OF_A_TILE, OnPaper, Refused, Wishes};
+use crate::batch::{Change, MOST_EDGE, MOST_OF_A_TILE, OnPaper, Refused, SHOT_FIELDS, TABLE_EDGE, Wishes};
 use crate::film::ZoneTable;
 use crate::plane::Area;
 
@@ -19,12 +21,25 @@ use super::answer::{self, BatchAnswer, FrameAnswer};
 const SURROUND: u8 = 20;
 
 /// Longest edges of a frame's picture that can be asked for.
-const EDGES: std::ops::RangeInclusive<u32> = 16..=2400;
+const EDGES: std::ops::RangeInclusive<u32> = 16..=MOST_EDGE;
 
 /// Work that takes a while goes on beside the answering of others.
 async fn beside(work: impl FnOnce() -> Response + Send + 'static) -> Response {
-    let gone = |_| answer::refused(StatusCode::INTERNAL_SERVER_ERROR, "it could not be answered: ask again".to_owned());
-    tokio::task::spawn_blocking(work).await.unwrap_or_else(gone)
+    tokio::task::spawn_blocking(work).await.unwrap_or_else(|_| unanswered())
+}
+
+/// Work on a picture, which waits for its turn; who asked for it and went away is forgotten before it begins.
+async fn looking(desk: Arc<Desk>, work: impl FnOnce(&Desk) -> Response + Send + 'static) -> Response {
+    let Ok(turn) = desk.looking.clone().acquire_owned().await else { return unanswered() };
+    beside(move || {
+        let _turn = turn;
+        work(&desk)
+    })
+    .await
+}
+
+fn unanswered() -> Response {
+    answer::refused(StatusCode::INTERNAL_SERVER_ERROR, "it could not be answered: ask again".to_owned())
 }
 
 fn not_there(why: String) -> Response {
@@ -37,11 +52,13 @@ fn unreadable(why: String) -> Response {
 
 pub(super) async fn batch(State(desk): State<Arc<Desk>>) -> Response {
     beside(move || {
-        let frames = (0..desk.table.frames()).filter_map(|id| desk.table.frame(id)).map(FrameAnswer::from).collect();
+        let all = (0..desk.table.frames()).into_par_iter().filter_map(|id| desk.table.frame(id));
+        let frames = all.map(FrameAnswer::from).collect();
         let name = desk.table.out().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         let (grades, size, work) = (answer::grades(), desk.work.size(), desk.work.now());
         let zones = ZoneTable::default().zones().map(|(name, _)| name).collect();
-        Json(BatchAnswer { name, surround: SURROUND, frames, grades, zones, size, work }).into_response()
+        let shot = &SHOT_FIELDS;
+        Json(BatchAnswer { name, shot, surround: SURROUND, frames, grades, zones, size, work }).into_response()
     })
     .await
 }
@@ -52,8 +69,8 @@ pub(super) struct Edge {
 }
 
 pub(super) async fn net(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(asked): Query<Edge>) -> Response {
-    let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
-    beside(move || desk.table.net(id, edge).map_or_else(not_there, |net| answer::codes(&net))).await
+    let edge = asked.edge.unwrap_or(TABLE_EDGE).clamp(*EDGES.start(), *EDGES.end());
+    looking(desk, move |desk| desk.table.net(id, edge).map_or_else(not_there, |net| answer::codes(&net))).await
 }
 
 #[derive(Deserialize)]
@@ -121,9 +138,9 @@ pub(super) async fn developed(
     Path(id): Path<usize>,
     Query(asked): Query<Asked>,
 ) -> Response {
-    beside(move || {
-        let edge = asked.edge.unwrap_or(LIT_EDGE).clamp(*EDGES.start(), *EDGES.end());
-        let greys = asked.on_paper(&desk, id).and_then(|of| Ok(of.develop(&desk.table.net(id, edge)?)));
+    looking(desk, move |desk| {
+        let edge = asked.edge.unwrap_or(TABLE_EDGE).clamp(*EDGES.start(), *EDGES.end());
+        let greys = asked.on_paper(desk, id).and_then(|of| Ok(of.develop(&desk.table.net(id, edge)?)));
         greys.map_or_else(unreadable, IntoResponse::into_response)
     })
     .await
@@ -140,15 +157,15 @@ pub(super) struct Part {
 pub(super) async fn tile(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(part): Query<Part>) -> Response {
     let Part { x, y, width, height } = part;
     let area = Area { x, y, width: width.min(MOST_OF_A_TILE), height: height.min(MOST_OF_A_TILE) };
-    beside(move || desk.table.tile(id, area).map_or_else(not_there, |net| answer::codes(&net))).await
+    looking(desk, move |desk| desk.table.tile(id, area).map_or_else(not_there, |net| answer::codes(&net))).await
 }
 
 pub(super) async fn focus(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
-    beside(move || desk.table.sharp(id).map_or_else(not_there, |sharp| answer::sharp(&sharp))).await
+    looking(desk, move |desk| desk.table.sharp(id).map_or_else(not_there, |sharp| answer::sharp(&sharp))).await
 }
 
 pub(super) async fn dust(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
-    beside(move || desk.table.dust(id).map_or_else(not_there, |specks| answer::dust(&specks))).await
+    looking(desk, move |desk| desk.table.dust(id).map_or_else(not_there, |specks| answer::dust(&specks))).await
 }
 
 #[derive(Deserialize)]
@@ -158,9 +175,10 @@ pub(super) struct MarkAsked {
     revision: String,
 }
 
+/// Fields of the shot notes by their names; one without words is to be taken away, one that is not spoken of is left.
 #[derive(Deserialize)]
-pub(super) struct TitleAsked {
-    title: String,
+pub(super) struct ShotAsked {
+    fields: BTreeMap<String, String>,
     revision: String,
 }
 
@@ -192,12 +210,12 @@ pub(super) async fn mark(
     change(desk, id, asked.revision, Change::Mark(mark, asked.remark)).await
 }
 
-pub(super) async fn title(
+pub(super) async fn shot(
     State(desk): State<Arc<Desk>>,
     Path(id): Path<usize>,
-    Json(asked): Json<TitleAsked>,
+    Json(asked): Json<ShotAsked>,
 ) -> Response {
-    change(desk, id, asked.revision, Change::Title(asked.title)).await
+    change(desk, id, asked.revision, Change::Shot(asked.fields.into_iter().collect())).await
 }
 
 pub(super) async fn print(

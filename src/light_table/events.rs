@@ -1,4 +1,5 @@
-//! What changes, told to every page that is open: notes that were written here or in an editor, and work that goes on.
+//! What changes, told to every page that is open: notes that were written here or in an editor, frames that a batch added, and work that
+//! goes on.
 
 use std::convert::Infallible;
 use std::path::PathBuf;
@@ -50,10 +51,10 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
     Sse::new(lines).keep_alive(KeepAlive::default())
 }
 
-/// Tells of every frame whose notes have changed.
+/// Tells of every frame that has come, and of every one whose notes have changed.
 pub(super) async fn follow(desk: Arc<Desk>) {
     let stamps = |desk: &Desk| -> Vec<(PathBuf, Option<SystemTime>)> {
-        let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id).map(PathBuf::from));
+        let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id));
         notes.map(|path| (path.clone(), path.metadata().and_then(|facts| facts.modified()).ok())).collect()
     };
     let mut before = stamps(&desk);
@@ -61,9 +62,12 @@ pub(super) async fn follow(desk: Arc<Desk>) {
         tokio::time::sleep(LOOK).await;
         let (looking, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
+            // A folder that is away for a while leaves what lies here; what is wrong with a frame is told by the frame.
+            let come = looking.table.look_through().unwrap_or(0..0);
             let now = stamps(&looking);
             let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
-            for frame in changed.filter_map(|(id, _)| looking.table.frame(id)) {
+            let ids = changed.map(|(id, _)| id).chain(come);
+            for frame in ids.filter_map(|id| looking.table.frame(id)) {
                 looking.events.tell("frame", &FrameAnswer::from(frame));
             }
             now

@@ -21,8 +21,9 @@ use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
 use tokio::net::TcpListener;
 use tokio::runtime;
+use tokio::sync::Semaphore;
 
-use crate::batch::LightTable;
+use crate::batch::TableFrames;
 use crate::paper::PaperSize;
 use crate::scan::Halt;
 
@@ -45,16 +46,21 @@ pub struct TableOrder {
 
 /// What all answers are made from.
 struct Desk {
-    table: LightTable,
+    table: TableFrames,
     events: Events,
     work: Work,
+    /// Turns of those who make pictures.
+    looking: Arc<Semaphore>,
 }
 
 /// Most bytes that a page may send at once: words, never pictures.
 const MOST_SENT: usize = 64 << 10;
 
-/// Most answers side by side: each holds some tens of megabytes.
+/// Most pictures that are made side by side: each holds some tens of megabytes.
 const MOST_HANDS: usize = 4;
+
+/// Answers in words and tones that are worked on beside them: a mark, or another grade, never waits for a picture.
+const WORDS: usize = 4;
 
 /// How often it is looked whether to stop.
 const HEED: Duration = Duration::from_millis(100);
@@ -64,14 +70,14 @@ const HEED: Duration = Duration::from_millis(100);
 /// # Errors
 /// When there are no results to show, or no address can be had.
 pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(), String> {
-    let table = LightTable::of(&order.out, order.scans.clone(), halt)?;
+    let table = TableFrames::of(&order.out, order.scans.clone(), halt)?;
     let events = Events::default();
     let work = Work::new(order.size, &events);
-    let desk = Arc::new(Desk { table, events, work });
+    let desk = Arc::new(Desk { table, events, work, looking: Arc::new(Semaphore::new(hands())) });
     let failed = |e: &dyn std::fmt::Display| format!("the page cannot be served: {e}: give another --port");
     let runtime = runtime::Builder::new_current_thread()
         .enable_all()
-        .max_blocking_threads(hands())
+        .max_blocking_threads(hands() + WORDS)
         .build()
         .map_err(|e| failed(&e))?;
     runtime.block_on(async {
@@ -94,7 +100,7 @@ pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(),
     })
 }
 
-/// Answers that are worked on side by side: each may read a scan.
+/// Pictures that are made side by side: each may read a scan.
 fn hands() -> usize {
     std::thread::available_parallelism().map_or(1, usize::from).min(MOST_HANDS)
 }
@@ -112,7 +118,7 @@ fn routes(desk: &Arc<Desk>) -> Router {
         .route("/frame/{id}/focus", get(ask::focus))
         .route("/frame/{id}/dust", get(ask::dust))
         .route("/frame/{id}/mark", post(ask::mark))
-        .route("/frame/{id}/title", post(ask::title))
+        .route("/frame/{id}/shot", post(ask::shot))
         .route("/frame/{id}/print", post(ask::print))
         .route("/do/{what}", post(ask::begin))
         .route("/stop", post(ask::stop))

@@ -28,6 +28,9 @@ const MODULES: &[(&str, &str)] = modules![
     "events.js",
     "film.js",
     "fit.js",
+    "handwork.js",
+    "head.js",
+    "keyboard.js",
     "light.js",
     "loupe.js",
     "loupes.js",
@@ -38,14 +41,17 @@ const MODULES: &[(&str, &str)] = modules![
     "notebook.js",
     "pencil.js",
     "placing.js",
+    "room.js",
     "scale.js",
     "shelf.js",
+    "shot.js",
     "slip.js",
     "steps.js",
     "strip.js",
     "table.js",
     "tiles.js",
     "tones.js",
+    "writing.js",
 ];
 
 pub(super) async fn whole() -> Html<&'static str> {

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 
 use crate::batch::{
-    Kinds, LightTable, PAGE_PPI, PrintOrder, PrintTask, PrintWishes, ProofOrder, lay_proofs, least_memory, make_prints,
+    Kinds, PAGE_PPI, PrintOrder, PrintTask, PrintWishes, ProofOrder, TableFrames, lay_proofs, least_memory, make_prints,
 };
 use crate::light::PixelsPerInch;
 use crate::notes::Mark;
@@ -64,7 +64,7 @@ impl Work {
     ///
     /// # Errors
     /// When another is at work, or there is nothing to be done.
-    pub(super) fn begin(&self, what: &str, table: &LightTable) -> Result<WorkAnswer, String> {
+    pub(super) fn begin(&self, what: &str, table: &TableFrames) -> Result<WorkAnswer, String> {
         let marked =
             || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|lit| lit.mark == Some(Mark::Print));
         let (what, of) = match what {
@@ -123,7 +123,7 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 /// Prints the frames that are marked; tells how it went.
-fn prints(table: &LightTable, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
+fn prints(table: &TableFrames, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
     let order = PrintOrder {
         task: PrintTask::New(vec![table.out().to_owned()], Box::new(PrintWishes::plain(size))),
         marked: Some(Mark::Print),
@@ -136,7 +136,7 @@ fn prints(table: &LightTable, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str))
 }
 
 /// Lays the proof sheets; tells how it went.
-fn sheets(table: &LightTable, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
+fn sheets(table: &TableFrames, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
     let order = ProofOrder {
         frames: vec![table.out().to_owned()],
         marked: None,

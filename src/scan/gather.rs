@@ -40,11 +40,27 @@ struct Gathered {
 }
 
 impl Gather<'_> {
+    /// Whether no row is wanted any more: what comes after it need not be unpacked.
+    pub(super) fn is_done(&self) -> bool {
+        self.wanted.rows.are_done(self.next)
+    }
+
+    /// Whether one of the next `rows` is wanted.
+    pub(super) fn wants(&self, rows: u32) -> bool {
+        self.wanted.rows.within(self.next..self.next + rows, self.size.height).next().is_some()
+    }
+
+    /// Goes past rows that are not wanted.
+    pub(super) fn pass(&mut self, rows: u32) {
+        self.next += rows;
+    }
+
     /// Takes the next row; `codes` is called for its codes if it is wanted.
     pub(super) fn row(&mut self, codes: impl FnOnce(&mut [u16])) -> Result<(), Error> {
+        let wanted = self.wants(1);
         let row = self.next;
         self.next += 1;
-        if self.wanted.rows.within(row..row + 1, self.size.height).next().is_none() {
+        if !wanted {
             return Ok(());
         }
         let width = self.size.width as usize * self.wanted.pick.codes();

@@ -26,7 +26,7 @@ pub(super) fn is_giant(layout: &Layout) -> bool {
 }
 
 /// Works on all wanted rows and takes what came of them, top first. The unpacking is one thread's work: such a strip has no
-/// other way in.
+/// other way in. It ends with the last wanted row; strips that hold none are left packed.
 pub(super) fn stream_giant<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,
@@ -48,12 +48,23 @@ fn unpack(path: &Path, layout: &Layout, pick: Pick, gather: &mut Gather<'_>) -> 
     let mut packed = vec![0; layout.row_bytes()];
     let mut codes = vec![vec![0; layout.size.width as usize * pick.codes()]; planes.len()];
     for down in 0..layout.size.height.div_ceil(layout.chunk_rows()) {
+        let here = layout.rows_of(down).len() as u32;
+        if !gather.wants(here) {
+            gather.pass(here);
+            continue;
+        }
         let open = |plane| open_strip(path, layout, layout.chunk(plane, down, 0));
         let mut strips = planes.clone().map(open).collect::<Result<Vec<_>, Error>>()?;
-        for _ in layout.rows_of(down) {
+        for _ in 0..here {
+            if gather.is_done() {
+                return Ok(());
+            }
+            let wanted = gather.wants(1);
             for (strip, codes) in strips.iter_mut().zip(&mut codes) {
                 strip.read_exact(&mut packed).map_err(short_chunk)?;
-                layout.samples.grey(&packed, pick, codes);
+                if wanted {
+                    layout.samples.grey(&packed, pick, codes);
+                }
             }
             gather.row(|row| match codes.as_slice() {
                 [red, green, blue] if side_by_side => {

@@ -136,6 +136,14 @@ impl Scan {
         self.facts.compression != Compression::None
     }
 
+    /// Whether rows in its middle can only be had by unpacking those above them, too.
+    pub fn unpacks_from_top(&self) -> bool {
+        match &self.picture {
+            Picture::Tiff(layout) => giant::is_giant(layout),
+            Picture::Png(_) | Picture::Jpeg(_) => self.kept.is_none(),
+        }
+    }
+
     /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's file.
     pub fn bytes_to_read(&self) -> u64 {
         match &self.picture {

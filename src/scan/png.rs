@@ -101,6 +101,9 @@ fn unpack(path: &Path, facts: &Facts, samples: &Samples, pick: Pick, gather: &mu
     }
     let mut row = vec![0; row_bytes];
     for _ in 0..facts.size.height {
+        if gather.is_done() {
+            break;
+        }
         if reader.read_row(&mut row).map_err(broken)?.is_none() {
             return Err(Error::cut_short());
         }

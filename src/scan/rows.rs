@@ -27,6 +27,11 @@ impl Rows {
         }
     }
 
+    /// Whether none is wanted from row `next` on.
+    pub(super) fn are_done(self, next: u32) -> bool {
+        matches!(self, Self::Between { end, .. } if next >= end)
+    }
+
     /// The delivered rows that lie in `span` of a scan `height` rows high, top first.
     pub(super) fn within(self, span: Range<u32>, height: u32) -> impl Iterator<Item = u32> {
         let span = match self {

@@ -9,7 +9,7 @@ use crate::light::Millimetres;
 use crate::plane::{Area, Point, Quad, Size};
 use crate::scan::Orientation;
 
-use super::{LightTable, net};
+use super::{TableFrames, net};
 
 /// A place in a frame: all as shares of its upright picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +33,7 @@ pub struct Sharp {
 /// seen to be soft).
 const RANKS: [f64; 3] = [1.25, 1.6, 2.0];
 
-impl LightTable {
+impl TableFrames {
     /// Where a frame is sharp, relative to its own grain.
     ///
     /// # Errors

@@ -6,10 +6,10 @@ use crate::batch::stock;
 use crate::batch::wishes::Wishes;
 use crate::light::{Density, ScreenCodes, Stops};
 use crate::notes::TonesNotes;
-use crate::paper::{Grade, Print, Rendering};
+use crate::paper::{Grade, Placing, Print, Rendering};
 
 use super::net::{self, NET_CODES, net_of};
-use super::{LightTable, NetPicture};
+use super::{NetPicture, TableFrames};
 
 /// A frame on its paper.
 #[derive(Clone, Debug)]
@@ -33,7 +33,7 @@ pub struct OnPaper {
 /// Net densities that the curve is drawn over, and how far its points lie apart.
 const CURVE: (f64, f64, f64) = (-0.2, 2.6, 0.02);
 
-impl LightTable {
+impl TableFrames {
     /// A frame placed as asked; what is not said, as its notes say.
     ///
     /// # Errors
@@ -53,7 +53,7 @@ impl LightTable {
         if settings.exposure.value() != 0.0 {
             words.push(format!("{} stop", settings.exposure));
         }
-        words.push(format!("by {}", settings.place));
+        words.push(placed(&settings.place));
         words.push(format!("paper {}", decided.stock.paper().name()));
         let tones = noted.notes.measured.frames.get(number - 1).and_then(|frame| frame.tones.clone());
         let ends = (decided.thin(), decided.dense());
@@ -94,6 +94,15 @@ impl LightTable {
         let tones = noted.notes.measured.frames.get(number - 1).and_then(|frame| frame.tones.clone());
         let ends = (frame.thin - base, frame.dense - base);
         Ok(shown(&straight(&stock), Grade::NORMAL, Stops::default(), words, ends, tones))
+    }
+}
+
+/// What an exposure is found by, in words: where a spot lies is seen, its zone is not.
+fn placed(by: &Placing) -> String {
+    match by {
+        Placing::Highlights | Placing::Shadows => format!("placed by the {by}"),
+        Placing::Fixed => "one exposure for all".to_owned(),
+        Placing::Spot { zone, .. } => format!("a spot on zone {zone}"),
     }
 }
 

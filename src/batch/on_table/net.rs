@@ -12,13 +12,16 @@ use crate::light::{Densitometer, Density};
 use crate::plane::{Across, Area, Band, Down, Size, per_code};
 use crate::scan::{self, Channel, Orientation, Rows, Scan};
 
-use super::LightTable;
+use super::TableFrames;
 
 /// Codes of a net density: thousandths of a D from [`THINNEST`] on, in 12 bits. An 8-bit grey of the hardest paper takes more than
 /// one of them.
 pub(super) const NET_CODES: usize = 4096;
 const THINNEST: f64 = -0.5;
 const STEP: f64 = 0.001;
+
+/// Longest edge of a small picture: one that fills a large screen.
+pub const MOST_EDGE: u32 = 2400;
 
 /// Longest side of a tile in pixels.
 pub const MOST_OF_A_TILE: u32 = 1024;
@@ -44,33 +47,24 @@ fn code_of(net: f64) -> u16 {
     ((net - THINNEST) / STEP).round().clamp(0.0, (NET_CODES - 1) as f64) as u16
 }
 
-impl LightTable {
+impl TableFrames {
     /// A frame's net densities, no larger than `edge`; reduced in light. Where the scan is away its flat positive tells them.
     ///
     /// # Errors
     /// When neither can be read.
     pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, String> {
         let (noted, number) = self.noted(id)?;
-        let Source { scan, channel, densities, area } = self.source(&noted, number)?;
-        let small = area.size().fitted(edge);
-        let step = (area.height / (small.height * ROWS_UNDER_ONE)).max(1);
-        let light: Vec<f32> = densities.iter().map(|net| 10f64.powf(-net) as f32).collect();
-        let rows = (step / 2..scan.facts().size.height).step_by(step as usize).filter(|y| area.rows().contains(y));
-        let sampled = Size { width: area.width, height: rows.count() as u32 };
-        let (across, mut down) = (Across::new(area.width, small.width), Down::new(sampled, small));
-        let reduced = |band: &Band<'_>| {
-            let mut narrow = Vec::new();
-            let inside = band.rows().filter(|(y, _)| area.rows().contains(y));
-            inside.for_each(|(_, row)| across.row(&row[area.columns()], &light, &mut narrow));
-            narrow
+        let source = self.source(&noted, number)?;
+        let small = source.area.size().fitted(edge);
+        let stored = if source.scan.unpacks_from_top() {
+            // All sizes come of one unpacking.
+            let largest = source.area.size().fitted(MOST_EDGE);
+            let of = source.mark(&noted.notes.scan.codes_blake3);
+            self.held.picture(of, || source.reduced(largest))?.reduced(small)
+        } else {
+            source.reduced(small)?
         };
-        let took = scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
-            rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
-            Ok(())
-        });
-        took.map_err(|e| e.to_string())?;
-        let codes: Vec<u16> = down.finish().into_iter().map(|light| code_of(-f64::from(light).log10())).collect();
-        let (codes, size) = upright(&codes, small, orientation(&noted));
+        let (codes, size) = upright(&stored.codes, stored.size, orientation(&noted));
         Ok(NetPicture { size, codes })
     }
 
@@ -96,21 +90,52 @@ impl LightTable {
         let stored = Size { width: a.0.abs_diff(b.0) + 1, height: a.1.abs_diff(b.1) + 1 };
         let (read, densities) = densities(&noted, &scan)?;
         let codes_of: Vec<u16> = densities.into_iter().map(code_of).collect();
-        let columns = left as usize..(left + stored.width) as usize;
-        let cut = |band: &Band<'_>| -> Vec<u16> {
-            let rows = band.rows().flat_map(|(_, row)| &row[columns.clone()]);
-            rows.map(|code| codes_of[usize::from(*code)]).collect()
+        let part = Area { x: left, y: top, width: stored.width, height: stored.height };
+        let took = if scan.unpacks_from_top() {
+            self.held.part(&noted.notes.scan.codes_blake3, &scan, read.channel(), part)
+        } else {
+            codes_in(&scan, read.channel(), part)
         };
-        let mut codes = Vec::new();
-        let rows = Rows::Between { first: top, end: top + stored.height };
-        let took = scan.read(read.channel(), rows, cut, |part| -> Result<(), scan::Error> {
-            codes.extend(part);
-            Ok(())
-        });
-        took.map_err(|e| e.to_string())?;
+        let codes: Vec<u16> =
+            took.map_err(|e| e.to_string())?.into_iter().map(|code| codes_of[usize::from(code)]).collect();
         let (codes, size) = upright(&codes, stored, orientation);
         Ok(NetPicture { size, codes })
     }
+}
+
+/// The scan's codes in a part of it, row by row.
+fn codes_in(scan: &Scan, channel: Channel, part: Area) -> Result<Vec<u16>, scan::Error> {
+    let cut =
+        |band: &Band<'_>| -> Vec<u16> { band.rows().flat_map(|(_, row)| &row[part.columns()]).copied().collect() };
+    let mut codes = Vec::new();
+    let rows = Rows::Between { first: part.y, end: part.y + part.height };
+    scan.read(channel, rows, cut, |part| -> Result<(), scan::Error> {
+        codes.extend(part);
+        Ok(())
+    })?;
+    Ok(codes)
+}
+
+impl NetPicture {
+    /// The same, smaller; reduced in light.
+    fn reduced(self, small: Size) -> Self {
+        if small == self.size {
+            return self;
+        }
+        let light = per_code(|code| 10f64.powf(-net_of(code).value()) as f32);
+        let (across, mut down) = (Across::new(self.size.width, small.width), Down::new(self.size, small));
+        for row in self.codes.chunks_exact(self.size.width as usize) {
+            let mut narrow = Vec::new();
+            across.row(row, &light, &mut narrow);
+            down.row(&narrow);
+        }
+        Self { size: small, codes: codes_of_light(down) }
+    }
+}
+
+/// A finished picture's averages of light, as codes of net density.
+fn codes_of_light(down: Down) -> Vec<u16> {
+    down.finish().into_iter().map(|light| code_of(-f64::from(light).log10())).collect()
 }
 
 /// What a picture of net densities is read of.
@@ -123,7 +148,37 @@ struct Source {
     area: Area,
 }
 
-impl LightTable {
+impl Source {
+    /// By what a picture of it is known: the scan's codes by their hash, what they stand for, and the part.
+    fn mark(&self, codes: &str) -> String {
+        let densities = blake3::hash(bytemuck::cast_slice(&self.densities));
+        format!("{codes} {:?} {:?} {densities}", self.channel, self.area)
+    }
+
+    /// A picture of this size as stored, reduced in light, of rows here and there.
+    fn reduced(&self, small: Size) -> Result<NetPicture, String> {
+        let Self { scan, channel, densities, area } = self;
+        let step = (area.height / (small.height * ROWS_UNDER_ONE)).max(1);
+        let light: Vec<f32> = densities.iter().map(|net| 10f64.powf(-net) as f32).collect();
+        let rows = (step / 2..scan.facts().size.height).step_by(step as usize).filter(|y| area.rows().contains(y));
+        let sampled = Size { width: area.width, height: rows.count() as u32 };
+        let (across, mut down) = (Across::new(area.width, small.width), Down::new(sampled, small));
+        let reduced = |band: &Band<'_>| {
+            let mut narrow = Vec::new();
+            let inside = band.rows().filter(|(y, _)| area.rows().contains(y));
+            inside.for_each(|(_, row)| across.row(&row[area.columns()], &light, &mut narrow));
+            narrow
+        };
+        let took = scan.read(*channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
+            rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
+            Ok(())
+        });
+        took.map_err(|e| e.to_string())?;
+        Ok(NetPicture { size: small, codes: codes_of_light(down) })
+    }
+}
+
+impl TableFrames {
     /// The scan, else the flat positive that was made of it.
     fn source(&self, noted: &Noted, number: usize) -> Result<Source, String> {
         match self.scan(noted) {
@@ -174,7 +229,7 @@ pub(super) fn away(noted: &Noted, scans: Option<&Path>) -> Option<String> {
     }
 }
 
-impl LightTable {
+impl TableFrames {
     /// The scan, if it is still the file that was measured.
     ///
     /// # Errors

@@ -1,0 +1,224 @@
+// The room: table and bench, which frame is at hand, and how it is looked at.
+import { Bench } from "./bench.js";
+import { find } from "./element.js";
+import { Head } from "./head.js";
+import { Notebook } from "./notebook.js";
+import { Slip } from "./slip.js";
+import { Table } from "./table.js";
+import { Writing } from "./writing.js";
+/** Frames that come within so many ms are told together (house: a strip's frames come at once). */
+const TOGETHER = 300;
+export class Room {
+    batch;
+    say;
+    looks = { positive: true, straight: false };
+    notebook;
+    slip;
+    writing;
+    table;
+    bench;
+    head;
+    rail;
+    at = 0;
+    stepped = false;
+    more = [];
+    constructor(batch, doing, say) {
+        this.batch = batch;
+        this.say = say;
+        this.notebook = new Notebook(batch.frames, {
+            changed: (id) => this.changed(id),
+            came: (frame) => this.came(frame),
+            refused: (pending, why) => this.writing.again(pending, why),
+            said: say,
+        });
+        this.slip = new Slip(find("slip"), () => this.rail?.wait(this.slip.open));
+        this.writing = new Writing(this.slip, this.notebook, batch.shot, say);
+        this.table = new Table(find("surface"), batch.frames, {
+            at: (id) => this.goTo(id, false),
+            stepIn: (id) => this.stepIn(id),
+            picked: () => this.show(),
+        });
+        this.bench = new Bench(find("bench"), batch, this.notebook, {
+            said: say,
+            looks: () => this.looks,
+            changed: () => this.show(),
+            // What is tried on paper is looked at as a print.
+            printing: () => this.lookAt(true, false),
+        });
+        this.head = new Head(this.notebook, doing, batch.surround);
+    }
+    /** Begins, with the buttons in their places. */
+    open(rail) {
+        this.rail = rail;
+        this.look();
+        this.head.count();
+        this.turnTo();
+    }
+    get view() {
+        return this.bench.open ? "bench" : "table";
+    }
+    get empty() {
+        return this.batch.frames.length === 0;
+    }
+    /** The frame at hand, as it is decided. */
+    get here() {
+        return this.notebook.seen(this.at);
+    }
+    goTo(id, focus = true) {
+        if (!this.batch.frames[id])
+            return;
+        this.at = id;
+        this.table.goTo(id, focus);
+        this.head.tell(this.here);
+    }
+    stepIn(id = this.at) {
+        if (!this.batch.frames[id])
+            return;
+        this.goTo(id, false);
+        this.table.turnLoupe(false);
+        this.stepped = true;
+        location.hash = String(id + 1);
+    }
+    /** To where the address points: a frame on the bench, or the table. */
+    turnTo() {
+        const number = Number(location.hash.slice(1));
+        if (this.batch.frames[number - 1]) {
+            this.goTo(number - 1, false);
+            document.body.classList.add("at-bench");
+            this.bench.stepIn(number - 1);
+            find("bench").focus();
+        }
+        else if (this.bench.open) {
+            this.stepped = false;
+            this.bench.stepOut();
+            document.body.classList.remove("at-bench");
+            this.table.lay();
+            this.goTo(this.at);
+        }
+        else if (!this.empty)
+            this.head.tell(this.here);
+        this.show();
+    }
+    /** By arrows: to another frame, or what lies on this one is moved. */
+    next(dx, dy) {
+        if (this.bench.open) {
+            if (this.bench.arrow(dx, dy) || dy !== 0)
+                return;
+            const id = this.at + dx;
+            if (!this.batch.frames[id])
+                return this.say(dx > 0 ? "this is the last frame" : "this is the first frame");
+            this.turnBench(id);
+        }
+        else if (this.table.loupe)
+            this.table.moveLoupe(dx, dy);
+        else
+            this.goTo(this.table.next(dx, dy));
+    }
+    /** One step back. */
+    escape() {
+        if (this.bench.open) {
+            if (!this.bench.leave())
+                this.stepOut();
+        }
+        else if (this.table.loupe)
+            this.table.turnLoupe(false);
+        else {
+            if (this.table.sideBySide)
+                this.table.laySideBySide(false);
+            this.table.unpick();
+        }
+        this.show();
+    }
+    laySideBySide() {
+        const { table } = this;
+        if (table.sideBySide) {
+            table.turnLoupe(false);
+            return this.escape();
+        }
+        if (table.picked.length < 2)
+            return this.say("select two to four frames first");
+        table.laySideBySide(true);
+        this.goTo(table.picked[0] ?? this.at);
+        this.show();
+    }
+    turnLoupe() {
+        this.table.turnLoupe(!this.table.loupe);
+        this.show();
+    }
+    mark(to) {
+        const { id, mark, remark } = this.here;
+        this.notebook.put(id, "mark", { mark: mark === to ? null : to, remark });
+    }
+    undo() {
+        const id = this.notebook.undo();
+        if (id === undefined)
+            this.say("there is nothing to undo");
+        else if (id !== this.at && this.bench.open)
+            this.turnBench(id);
+        else
+            this.goTo(id);
+    }
+    turnNegative() {
+        this.lookAt(!this.looks.positive, false);
+        this.say(this.looks.positive ? "positives, graded" : "negatives");
+        if (this.bench.open)
+            void this.bench.show();
+    }
+    turnStraight() {
+        this.lookAt(true, !this.looks.straight);
+        this.say(this.looks.straight ? "positives, straight" : "positives, graded");
+        if (this.bench.open)
+            void this.bench.show();
+    }
+    /** The buttons as they stand by now. */
+    show() {
+        this.rail?.show(this.view);
+    }
+    turnBench(id) {
+        this.at = id;
+        history.replaceState(null, "", `#${id + 1}`);
+        this.turnTo();
+    }
+    stepOut() {
+        // As the browser's own way back does, which leaves the bench, too.
+        if (this.stepped)
+            return history.back();
+        history.replaceState(null, "", location.pathname);
+        this.turnTo();
+    }
+    lookAt(positive, straight) {
+        Object.assign(this.looks, { positive, straight });
+        this.look();
+    }
+    look() {
+        this.table.lookAt(this.looks);
+        this.head.light(this.looks.positive);
+        this.show();
+    }
+    changed(id) {
+        this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+        if (this.bench.open && this.bench.frame.id === id)
+            void this.bench.show();
+        this.show();
+        this.head.count();
+        if (id === this.at)
+            this.head.tell(this.here);
+        this.writing.askAbout(this.notebook.conflict());
+    }
+    came(frame) {
+        this.table.add(frame, this.batch.frames.length);
+        this.more.push(frame);
+        if (this.more.length === 1)
+            setTimeout(() => this.receive(this.more.splice(0)), TOGETHER);
+    }
+    /** Lays out what has come, and tells it. */
+    receive(more) {
+        this.table.lay();
+        for (const { id } of this.notebook.all)
+            this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+        this.head.count();
+        this.head.tell(this.here);
+        this.show();
+        this.say(more.length === 1 ? `${more[0].name} has come to the table` : `${more.length} frames have come to the table`);
+    }
+}
