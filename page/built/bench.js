@@ -111,7 +111,7 @@ export class Bench {
     /** What was tried and not kept is told: it was the work of a hand. */
     dropTrial() {
         if (this.tried)
-            this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
+            this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial }, this.frame)}`);
         this.trial = {};
     }
     /** One step back; false when there is none but to leave the bench. */

@@ -202,7 +202,7 @@ export class Notebook {
         if (newer)
             newer.from = standing(frame, p.leaf, newer.to);
         else
-            this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
+            this.listeners.said(`${frame.name}: ${told(p.leaf, now, frame)}`);
     }
     /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
     together(frame) {
@@ -235,10 +235,10 @@ export class Notebook {
         this.pending = this.pending.filter((q) => q !== p);
     }
 }
-/** What stands in the notes or is to stand there, as it is said. */
-export function told(leaf, of) {
+/** What stands in the notes of a frame or is to stand there, as it is said. */
+export function told(leaf, of, { of_first }) {
     if (leaf === "shot")
-        return Object.entries(of).map(field).join(", ");
+        return Object.entries(of).map(([name, words]) => field(name, words, name in of_first)).join(", ");
     const { mark, remark, grade, exposure, place } = of;
     if (leaf === "mark")
         return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
@@ -249,8 +249,8 @@ export function told(leaf, of) {
     ];
     return said.filter((words) => words).join(", ");
 }
-function field([name, words]) {
-    return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
+function field(name, words, ofFirst) {
+    return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}${ofFirst ? " of its own" : ""}`;
 }
 /** The words of `frame` that `like` speaks of, too. */
 export function standing(frame, leaf, like) {

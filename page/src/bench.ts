@@ -137,7 +137,7 @@ export class Bench {
 
   /** What was tried and not kept is told: it was the work of a hand. */
   private dropTrial(): void {
-    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
+    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial }, this.frame)}`);
     this.trial = {};
   }
 

@@ -239,7 +239,7 @@ export class Notebook {
     }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
     if (newer) newer.from = standing(frame, p.leaf, newer.to);
-    else this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
+    else this.listeners.said(`${frame.name}: ${told(p.leaf, now, frame)}`);
   }
 
   /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
@@ -276,9 +276,9 @@ export class Notebook {
   }
 }
 
-/** What stands in the notes or is to stand there, as it is said. */
-export function told(leaf: Leaf, of: Words): string {
-  if (leaf === "shot") return Object.entries(of).map(field).join(", ");
+/** What stands in the notes of a frame or is to stand there, as it is said. */
+export function told(leaf: Leaf, of: Words, { of_first }: Frame): string {
+  if (leaf === "shot") return Object.entries(of).map(([name, words]) => field(name, words, name in of_first)).join(", ");
   const { mark, remark, grade, exposure, place } = of;
   if (leaf === "mark") return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
   const said = [
@@ -289,8 +289,8 @@ export function told(leaf: Leaf, of: Words): string {
   return said.filter((words) => words).join(", ");
 }
 
-function field([name, words]: [string, string | null | undefined]): string {
-  return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
+function field(name: string, words: string | null | undefined, ofFirst: boolean): string {
+  return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}${ofFirst ? " of its own" : ""}`;
 }
 
 /** The words of `frame` that `like` speaks of, too. */

@@ -66,7 +66,7 @@ impl Work {
     /// When another is at work, or there is nothing to be done.
     pub(super) fn begin(&self, what: &str, table: &TableFrames) -> Result<WorkAnswer, String> {
         let marked =
-            || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|lit| lit.mark == Some(Mark::Print));
+            || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|frame| frame.mark == Some(Mark::Print));
         let (what, of) = match what {
             "prints" => ("prints", marked().count()),
             "sheets" => ("sheets", 1),
