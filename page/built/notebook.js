@@ -46,16 +46,17 @@ export class Notebook {
     isUnsaved(id) {
         return this.pending.some((p) => p.id === id && p.state !== "going");
     }
-    put(id, leaf, to) {
+    /** `before` is the frame as it was looked at when this was begun: what another hand wrote since is asked about. */
+    put(id, leaf, to, before = this.seen(id)) {
         const seen = this.seen(id);
-        const from = standing(seen, leaf, to);
+        const from = standing(before, leaf, to);
         if (holds(from, to))
             return;
         const shown = leaf === "shot" ? withShot(seen, to) : { ...to };
         if (leaf === "print")
             shown.own = OWN.map((key, at) => to[key] ?? seen.own[at]);
-        const before = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key]]));
-        const step = { id, leaf, from, to, before };
+        const look = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key]]));
+        const step = { id, leaf, from, to, before: look };
         this.done.push(step);
         this.keep(step, shown);
     }
@@ -93,6 +94,10 @@ export class Notebook {
     settle(pending, mine) {
         if (mine) {
             pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
+            // What is written over is what an undo brings back.
+            const step = this.done.filter((s) => s.id === pending.id && s.leaf === pending.leaf).at(-1);
+            if (step)
+                Object.assign(step.from, only(pending.from, Object.keys(step.from)));
             pending.state = "going";
             void this.send(pending.id);
         }

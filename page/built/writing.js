@@ -19,11 +19,17 @@ export class Writing {
     }
     /** `tried` and `why`: what could not stand there. */
     remark({ id, name, remark }, tried = {}, why = "") {
-        const done = ([words = ""]) => this.notebook.put(id, "mark", { mark: this.notebook.seen(id).mark, remark: words });
+        const done = ([words = ""]) => {
+            // The mark is none of this slip's matter: it stays as it is by now.
+            const seen = this.notebook.seen(id);
+            if (words !== remark)
+                this.notebook.put(id, "mark", { mark: seen.mark, remark: words }, { ...seen, remark });
+        };
         this.slip.write(`remark on ${name}`, [{ name: `remark on ${name}`, now: tried["remark"] ?? remark }], done, why);
     }
     /** A field that only the first scan's notes have is shown as theirs: what is written here stands in its own. */
-    shot({ id, name, shot, of_first, together, scan }, tried = {}, why = "") {
+    shot(frame, tried = {}, why = "") {
+        const { id, name, shot, of_first, together, scan } = frame;
         const hint = (field) => (field in of_first ? `first scan: ${of_first[field]}` : (HINTS[field] ?? ""));
         const lines = this.fields.map((field) => ({ name: fieldName(field), now: tried[field] ?? shot[field] ?? "", hint: hint(field) }));
         const of = together > 1 ? `shot notes of ${scan}, all ${together} frames` : `shot notes of ${name}`;
@@ -31,23 +37,25 @@ export class Writing {
             const all = this.fields.map((field, i) => [field, words[i] ?? ""]);
             const changed = all.filter(([field, words]) => words !== (shot[field] ?? ""));
             if (changed.length > 0)
-                this.notebook.put(id, "shot", Object.fromEntries(changed));
+                this.notebook.put(id, "shot", Object.fromEntries(changed), frame);
         };
-        this.slip.write(of, lines, done, why);
+        // The hand is wanted where it could not stand.
+        const at = this.fields.findIndex((field) => why.startsWith(`${field}: `));
+        this.slip.write(of, lines, done, why, Math.max(0, at));
     }
     /** Words that could not stand in the notes come back to the hand; what else was refused is told. */
     again(pending, why) {
-        const { id, leaf, to } = pending;
+        const { id, leaf, from, to } = pending;
         const frame = this.notebook.noted(id);
-        const written = leaf === "shot" || (leaf === "mark" && to["remark"] !== frame.remark);
+        const written = leaf === "shot" || (leaf === "mark" && to["remark"] !== from["remark"]);
         if (!written)
             this.say(why);
         else if (this.slip.open)
             this.refused.push([pending, why]);
         else if (leaf === "shot")
-            this.shot(frame, to, why);
+            this.shot({ ...frame, shot: { ...frame.shot, ...stood(from) } }, to, why);
         else
-            this.remark(frame, to, why);
+            this.remark({ ...frame, remark: from["remark"] ?? "" }, to, why);
     }
     /** What waited for the slip to be free. */
     next() {
@@ -77,4 +85,8 @@ export class Writing {
             [`the notes': ${theirs}`, () => this.notebook.settle(conflict, false)],
         ]);
     }
+}
+/** What stood there when the hand began. */
+function stood(from) {
+    return Object.fromEntries(Object.entries(from).map(([name, words]) => [name, words ?? ""]));
 }

@@ -93,14 +93,15 @@ export class Notebook {
     return this.pending.some((p) => p.id === id && p.state !== "going");
   }
 
-  put<L extends Leaf>(id: number, leaf: L, to: Leaves[L]): void {
+  /** `before` is the frame as it was looked at when this was begun: what another hand wrote since is asked about. */
+  put<L extends Leaf>(id: number, leaf: L, to: Leaves[L], before = this.seen(id)): void {
     const seen = this.seen(id);
-    const from = standing(seen, leaf, to);
+    const from = standing(before, leaf, to);
     if (holds(from, to)) return;
     const shown: Partial<Frame> = leaf === "shot" ? withShot(seen, to as Leaves["shot"]) : { ...to };
     if (leaf === "print") shown.own = OWN.map((key, at) => (to as Leaves["print"])[key] ?? seen.own[at]) as Frame["own"];
-    const before: Partial<Frame> = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key as keyof Frame]]));
-    const step = { id, leaf, from, to, before };
+    const look: Partial<Frame> = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key as keyof Frame]]));
+    const step = { id, leaf, from, to, before: look };
     this.done.push(step);
     this.keep(step, shown);
   }
@@ -136,6 +137,9 @@ export class Notebook {
   settle(pending: Pending, mine: boolean): void {
     if (mine) {
       pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
+      // What is written over is what an undo brings back.
+      const step = this.done.filter((s) => s.id === pending.id && s.leaf === pending.leaf).at(-1);
+      if (step) Object.assign(step.from, only(pending.from, Object.keys(step.from)));
       pending.state = "going";
       void this.send(pending.id);
     } else {

@@ -361,6 +361,61 @@ test("a question of two hands waits while words are written", async () => {
   await until(() => !/the loft/.test(room.notes("sheet-05")), "undone");
 });
 
+test("what another hand writes while a slip lies open is asked about, for a field, a remark and the bench", async () => {
+  const page = await room.open();
+  const path = join(room.out, "flat", "sheet-06.notes.toml");
+  const before = room.notes("sheet-06");
+  const meanwhile = async (text, seen) => {
+    writeFileSync(path, text);
+    await until(async () => seen.test(await page.locator("#at-hand").textContent()), "the page has learnt it");
+  };
+  const shot = (line) => before.replace(/^\[shot\]\n(?:[^[\n].*\n|\n)*/m, "").replace(/^\[scan\]$/m, `[shot]\n${line}\n\n[scan]`);
+  for (let i = 0; i < 5; i++) await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("title", { exact: true }).fill("Mine");
+  await meanwhile(shot('title = "Theirs"'), /Theirs/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "you: title \u201cMine\u201d \u2014 in the notes: title \u201cTheirs\u201d" }).waitFor();
+  await page.locator("#slip button", { hasText: "yours" }).click();
+  await until(() => /^title = "Mine"$/m.test(room.notes("sheet-06")), "one's own goes in");
+  await page.keyboard.press("Backspace");
+  await until(() => /^title = "Theirs"$/m.test(room.notes("sheet-06")), "and undo brings theirs back");
+  await page.keyboard.press("r");
+  await page.keyboard.type("burn the sky");
+  const marked = (words) => before.replace(/^\[marks\]\n(?:[^[\n].*\n|\n)*/m, "").replace(/^\[scan\]$/m, `[marks]\n1 = { mark = "hold", remark = "${words}" }\n\n[scan]`);
+  await meanwhile(marked("dodge the jar"), /dodge the jar/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "in the notes: hold, \u201cdodge the jar\u201d" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  assert.match(room.notes("sheet-06"), /dodge the jar/);
+  await page.keyboard.press("Enter");
+  await page.locator("#bench").waitFor();
+  await page.keyboard.press("G");
+  await page.locator(".keeping").waitFor();
+  writeFileSync(path, room.notes("sheet-06").replace(/^\[scan\]$/m, '[settings]\ngrade = "0"\n\n[scan]'));
+  await page.waitForResponse(/frame\/5\/printed/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "in the notes: grade 0" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  assert.match(room.notes("sheet-06"), /^grade = "0"$/m);
+  writeFileSync(path, before);
+  assert.deepEqual(page.errors, []);
+});
+
+test("a slip keeps its keys after a click beside it, and begins where it could not stand", async () => {
+  const page = await room.open();
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("date", { exact: true }).fill("the day after");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip .why").waitFor();
+  assert.equal(await page.evaluate(() => document.querySelector(`label[for="${document.activeElement.id}"]`)?.textContent), "date");
+  await page.locator("#count").click();
+  await page.keyboard.press("Escape");
+  await page.locator("#slip").waitFor({ state: "hidden" });
+  await page.keyboard.press("ArrowRight");
+  await page.locator("#frame-1.here").waitFor();
+});
+
 test("frames that a batch adds come to the table that is open, and what it warns of is told there", async () => {
   const page = await room.open();
   const path = join(room.out, "flat", "sheet-02.notes.toml");

@@ -227,7 +227,10 @@ pub(super) fn away(noted: &Noted, scans: Option<&Path>) -> Option<String> {
     match Stamp::of(&path) {
         Ok(there) if there == measured => None,
         Ok(_) => Some(format!("{file} has changed since it was measured: run dryside batch on its folder again")),
-        Err(_) => Some(format!("{} is not there: say where the scans are with --scans FOLDER", path.display())),
+        Err(_) => Some(format!(
+            "{} is not there: end dryside table and start it with --scans FOLDER, where the scans are",
+            path.display()
+        )),
     }
 }
 
