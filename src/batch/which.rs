@@ -6,7 +6,7 @@ use std::{fs, io};
 
 use super::find::in_name_order;
 use super::folders::{FLAT, PICTURES, beside, real};
-use crate::notes::Mark;
+use crate::notes::{Mark, Sidecar};
 
 /// How the name of a scan's notes ends.
 const NOTES: &str = ".notes.toml";
@@ -92,9 +92,9 @@ pub(super) fn all(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
     found(typed, false)
 }
 
-/// Whether notes are a form that waits for its scan.
+/// Whether notes are a form that waits for its scan. Those that cannot be read are none: whoever opens them tells why.
 fn is_form(notes: &Path) -> bool {
-    fs::read_to_string(notes).is_ok_and(|text| !text.lines().any(|line| line.trim_start().starts_with("[scan]")))
+    Sidecar::open(notes).is_ok_and(|sidecar| sidecar.is_form())
 }
 
 fn found(typed: &[PathBuf], forms: bool) -> (Vec<Wanted>, Vec<String>) {
