@@ -49,6 +49,36 @@ fn a_renamed_scan_comes_with_its_notes_marks_and_prints() {
     assert!(print.contains("up to date"), "{print}");
 }
 
+/// Killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ), when its notes have been taken on and no picture
+/// is written: the next run still knows the files that have the former name.
+#[cfg(unix)]
+#[test]
+fn a_run_killed_while_a_renamed_scan_is_made_leaves_no_files_under_its_former_name() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let batch = || dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]);
+    assert!(batch().status.success());
+    fs::rename(loft.join("coil.tif"), loft.join("store-07.tif")).unwrap();
+    for _ in 0..2 {
+        let mut killed = std::process::Command::new("sh");
+        killed.args(["-c", "ulimit -f 64 && exec \"$@\"", "sh", env!("CARGO_BIN_EXE_dryside"), "batch", "--no-sheet"]);
+        let killed = killed.arg(loft).arg("--out").arg(&out).output().unwrap();
+        assert!(!killed.status.success() && out.join("flat/store-07.notes.toml").exists(), "{}", printed(&killed));
+        assert!(
+            out.join("flat/coil.tif").exists() && out.join("proof/coil.jpg").exists(),
+            "the former ones stay until then"
+        );
+    }
+    let run = batch();
+    assert!(run.status.success(), "{}", printed(&run));
+    let names =
+        |folder: &str| fs::read_dir(out.join(folder)).unwrap().map(|e| e.unwrap().file_name()).collect::<Vec<_>>();
+    assert_eq!(names("proof"), ["store-07.jpg"]);
+    assert!(!names("flat").iter().any(|name| name.to_string_lossy().contains("coil")), "{:?}", names("flat"));
+    assert!(!fs::read_to_string(out.join("flat/store-07.notes.toml")).unwrap().contains("former"));
+}
+
 #[test]
 fn a_copy_is_no_renamed_scan_and_notes_that_are_there_stay() {
     let folder = folder_of_sheets(&["coil.tif"]);

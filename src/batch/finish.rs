@@ -10,7 +10,7 @@ use crate::save::Written;
 use super::Run;
 use super::benches::Benches;
 use super::entry::{Entry, Known};
-use super::folders::{Folders, STRAIGHT};
+use super::folders::{FLAT, Folders, PROOF, STRAIGHT};
 use super::frame::Decided;
 use super::inscribe::Inscriber;
 use super::keep;
@@ -121,7 +121,7 @@ impl Finishing<'_> {
         let packed = Packed::of(settings, scan.facts());
         let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
         let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
-        let notes = |key, made: &[Made]| {
+        let notes = |key, made: &[Made], former: &[(PathBuf, Written)]| {
             let (entry, known, reading, decision) = (self.entry, self.known, self.reading, self.decision);
             record::notes(&record::Made {
                 folder: self.folders.name(),
@@ -135,21 +135,23 @@ impl Finishing<'_> {
                 said: inscriber.key(),
                 made,
                 key,
+                former: former.iter().map(|file| self.former_notes(file)).collect(),
             })
         };
         let frames = &self.decision.frames;
         let xmp = self.xmp.then(Written::default);
         let straight = self.straight.then(Written::default);
         let in_the_making = Made { straight, flat_xmp: xmp.clone(), proof_xmp: xmp, ..Made::default() };
-        self.write_notes(&notes("", &vec![in_the_making; frames.len()]))?;
+        let former = self.former_files()?;
+        self.write_notes(&notes("", &vec![in_the_making; frames.len()], &former))?;
         let bench = self.benches.of(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
         let (straight, xmp) = (self.straight, self.xmp);
         let files = Files { flat: true, proof: true, straight, flat_xmp: xmp, proof_xmp: xmp };
         let tasks: Vec<Task<'_>> = frames.iter().map(|frame| Task { frame, files }).collect();
         let made = make::make(scan, &bench, settings, packed, &tasks, (&inscriber, self.folders));
         let made = made.map_err(|e| e.to_string())?;
-        self.write_notes(&notes(key, &made))?;
-        self.remove_former_files()
+        remove(&former)?;
+        self.write_notes(&notes(key, &made, &[]))
     }
 
     /// Another folder's scan of the same name: its notes and files would be lost, and its words would stand under this one.
@@ -200,21 +202,23 @@ impl Finishing<'_> {
         self.decision.frames.iter().flat_map(of_frame).flatten().collect()
     }
 
-    /// Files that an earlier run made of frames that are no more, or that this one did not make anew, unless other hands
-    /// changed them.
-    fn remove_former_files(&self) -> Result<(), String> {
+    /// Files that an earlier run made of frames that are no more, or under the scan's former name, or that this one does not
+    /// make anew, unless other hands changed them.
+    fn former_files(&self) -> Result<Vec<(PathBuf, Written)>, String> {
         let now = self.files();
+        let mut former = Vec::new();
         for (path, written) in outputs(&self.known.outputs, self.folders) {
             if !now.contains(&path) && path.is_file() && holds(&written, &path)? {
-                match fs::remove_file(&path) {
-                    Err(e) if e.kind() != ErrorKind::NotFound => {
-                        return Err(format!("{}: cannot remove: {e}", path.display()));
-                    }
-                    _ => {}
-                }
+                former.push((path, written));
             }
         }
-        Ok(())
+        Ok(former)
+    }
+
+    fn former_notes(&self, (path, written): &(PathBuf, Written)) -> FileNotes {
+        let below = path.strip_prefix(self.folders.out()).unwrap_or(path);
+        let parts: Vec<_> = below.iter().map(|part| part.to_string_lossy()).collect();
+        FileNotes { file: parts.join("/"), bytes: written.bytes, blake3: written.blake3.clone() }
     }
 
     /// Read again just before writing: a person may have written in them meanwhile. Another share may be about to write where the
@@ -226,6 +230,14 @@ impl Finishing<'_> {
     }
 }
 
+fn remove(files: &[(PathBuf, Written)]) -> Result<(), String> {
+    let removed = |path: &PathBuf| match fs::remove_file(path) {
+        Err(e) if e.kind() != ErrorKind::NotFound => Err(format!("{}: cannot remove: {e}", path.display())),
+        _ => Ok(()),
+    };
+    files.iter().try_for_each(|(path, _)| removed(path))
+}
+
 pub(super) fn holds(written: &Written, path: &Path) -> Result<bool, String> {
     key::holds(written, path).map_err(|e| format!("{}: cannot be read: {e}: check the disk", path.display()))
 }
@@ -234,18 +246,29 @@ pub(super) fn holds(written: &Written, path: &Path) -> Result<bool, String> {
 fn outputs(outputs: &Outputs, folders: &Folders) -> Vec<(PathBuf, Written)> {
     let written = |f: &OutputFile| Written { bytes: f.bytes, blake3: f.blake3.clone() };
     // Names, never paths: what notes say may not reach out of the folder.
-    let is_name = |f: &&OutputFile| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str());
-    let flats = outputs.flat.frames.iter().filter(is_name).map(|f| (folders.flat_file(&f.file), written(f)));
-    let proofs = outputs.print.frames.iter().filter(is_name).map(|f| (folders.proof_file(&f.file), written(f)));
+    let is_name = |file: &str| Path::new(file).file_name().is_some_and(|name| name == file);
+    let is_named = |f: &&OutputFile| is_name(&f.file);
+    let flats = outputs.flat.frames.iter().filter(is_named).map(|f| (folders.flat_file(&f.file), written(f)));
+    let proofs = outputs.print.frames.iter().filter(is_named).map(|f| (folders.proof_file(&f.file), written(f)));
     let further = |file: &Option<FileNotes>, place: &dyn Fn(&str) -> PathBuf| {
-        let file = file.as_ref().filter(|f| Path::new(&f.file).file_name().is_some_and(|name| name == f.file.as_str()));
+        let file = file.as_ref().filter(|f| is_name(&f.file));
         file.map(|f| (place(&f.file), Written { bytes: f.bytes, blake3: f.blake3.clone() }))
     };
+    let former = outputs.record.former.iter().filter_map(|f| {
+        let (folder, file) = f.file.split_once('/').filter(|(_, file)| is_name(file))?;
+        let place = match folder {
+            FLAT => folders.flat_file(file),
+            PROOF => folders.proof_file(file),
+            STRAIGHT => folders.straight_file(file),
+            _ => return None,
+        };
+        Some((place, Written { bytes: f.bytes, blake3: f.blake3.clone() }))
+    });
     let of_flat = |f: &OutputFile| further(&f.xmp, &|file| folders.flat_file(file));
     let of_proof = |f: &OutputFile| {
         let straight = further(&f.straight, &|file| folders.straight_file(file));
         straight.into_iter().chain(further(&f.xmp, &|file| folders.proof_file(file)))
     };
     let beside = outputs.flat.frames.iter().filter_map(of_flat).chain(outputs.print.frames.iter().flat_map(of_proof));
-    flats.chain(proofs).chain(beside).collect()
+    flats.chain(proofs).chain(beside).chain(former).collect()
 }

@@ -43,6 +43,8 @@ pub(super) struct Made<'a> {
     pub made: &'a [make::Made],
     /// What the files depend on; empty while they are in the making.
     pub key: &'a str,
+    /// Files of an earlier run that are to go.
+    pub former: Vec<FileNotes>,
 }
 
 /// The program's part of the notes.
@@ -204,6 +206,7 @@ fn record(of: &Made<'_>) -> RecordNotes {
         version: VERSION,
         program: crate::save::PROGRAM.to_owned(),
         key: of.key.to_owned(),
+        former: of.former.clone(),
         said: Some(of.said.clone()),
         settings: settled.settings.words(),
         warnings: of.decision.warnings.iter().filter(|w| !of.reading.warnings.contains(w)).cloned().collect(),

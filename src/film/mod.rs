@@ -24,6 +24,7 @@ mod levels;
 mod margin;
 mod mask;
 mod meeting;
+mod nearest;
 mod noise;
 mod outline;
 mod patch;

@@ -34,6 +34,17 @@ pub struct Outputs {
     /// Proofs.
     #[serde(default)]
     pub print: OutputFiles,
+    /// Those of an earlier run.
+    #[serde(default)]
+    pub record: FormerFiles,
+}
+
+/// Files of an earlier run that a run which was broken off has not yet cleared away.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+pub struct FormerFiles {
+    /// Each with its folder: `flat/coil.tif`.
+    #[serde(default)]
+    pub former: Vec<FileNotes>,
 }
 
 /// Files of one kind.
@@ -387,6 +398,9 @@ pub struct RecordNotes {
     /// A short name for what the files say of the picture; notes of an earlier program have none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<String>,
+    /// While files are in the making: those of an earlier run that go when these are done, each with its folder.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub former: Vec<FileNotes>,
     /// What the batch's decisions add to the warnings of the measuring.
     #[serde(default)]
     pub warnings: Vec<WarningNote>,

@@ -479,6 +479,7 @@ mod tests {
                 version: VERSION,
                 program: "dryside".into(),
                 key: "k".into(),
+                former: Vec::new(),
                 said: None,
                 warnings: Vec::new(),
                 settings: BTreeMap::new(),

@@ -99,10 +99,11 @@ impl Down {
         let boundary = f64::from(first + 1);
         let mut add = |row: u32, weight: f64| {
             let weighted = across.iter().map(|value| value * weight as f32);
-            // The first to come is written, not added to zeros: fresh memory that is read before would be mapped twice, page by page.
-            match self.sums.get_mut(row as usize * width..) {
-                None | Some([]) => self.sums.extend(weighted),
-                Some(sums) => sums.iter_mut().zip(weighted).for_each(|(sum, value)| *sum += value),
+            // The first to come is written, not added to zeros: fresh memory that is read before it is written is mapped
+            // twice, page by page.
+            match self.sums.get_mut(row as usize * width..).expect("rows begin one after another") {
+                [] => self.sums.extend(weighted),
+                sums => sums.iter_mut().zip(weighted).for_each(|(sum, value)| *sum += value),
             }
         };
         if end <= boundary || first + 1 == self.to.height {

@@ -1,8 +1,9 @@
 //! Parts of a scan worked on side by side, and what came of them taken in order.
 
 use std::collections::VecDeque;
-use std::sync::mpsc::{Receiver, RecvError, Sender, SyncSender, TryRecvError, channel, sync_channel};
+use std::sync::mpsc::{Receiver, RecvError, RecvTimeoutError, Sender, SyncSender, channel, sync_channel};
 use std::thread;
+use std::time::Duration;
 
 use rayon::prelude::*;
 
@@ -11,8 +12,8 @@ use super::error::Error;
 /// Batches that are in the making: with a single one, threads would wait for the slowest of them at its end.
 const BATCHES: usize = 3;
 
-/// Makes something of every part, batches of `at_once` of them in parallel, and takes the results in order: while some batches
-/// are made, the calling thread takes what the one before them gave.
+/// Makes something of every part, batches of `at_once` of them in parallel, and takes the results in order: while some
+/// batches are made, the calling thread takes what the one before them gave.
 pub(super) fn in_order<P: Sync, T: Send, E: From<Error>>(
     parts: &[P],
     at_once: usize,
@@ -40,14 +41,21 @@ pub(super) fn in_order<P: Sync, T: Send, E: From<Error>>(
     })
 }
 
+/// How long a thread of the pool waits before it looks for work again.
+const LOOK_AGAIN: Duration = Duration::from_millis(1);
+
 /// Waits for what is made. A thread that makes such things itself goes on with it meanwhile, or all of them might wait.
 fn wait_for<T>(made: &Receiver<T>) -> Result<T, RecvError> {
     loop {
-        match made.try_recv() {
+        let patience = match rayon::yield_now() {
+            None => return made.recv(),
+            Some(rayon::Yield::Executed) => Duration::ZERO,
+            Some(rayon::Yield::Idle) => LOOK_AGAIN,
+        };
+        match made.recv_timeout(patience) {
             Ok(made) => return Ok(made),
-            Err(TryRecvError::Disconnected) => return Err(RecvError),
-            Err(TryRecvError::Empty) if rayon::yield_now().is_none() => return made.recv(),
-            Err(TryRecvError::Empty) => {}
+            Err(RecvTimeoutError::Disconnected) => return Err(RecvError),
+            Err(RecvTimeoutError::Timeout) => {}
         }
     }
 }

@@ -45,7 +45,7 @@ pub struct TableFrames {
     halt: Halt,
     laid: Arc<RwLock<Laid>>,
     /// How the folders stood when they were looked through.
-    listed: Arc<Mutex<[Option<SystemTime>; 2]>>,
+    listed: Arc<Mutex<Option<[Option<SystemTime>; 2]>>>,
     held: Arc<Held>,
 }
 
@@ -119,7 +119,7 @@ impl TableFrames {
     /// When the folder cannot be looked through: what lies on the table stays there.
     pub fn look_through(&self) -> Result<Range<usize>, String> {
         let mut listed = self.listed.lock().unwrap_or_else(PoisonError::into_inner);
-        let stand = [modified(&self.out), modified(&self.out.join(FLAT))];
+        let stand = Some([modified(&self.out), modified(&self.out.join(FLAT))]);
         if *listed == stand {
             return Ok(0..0);
         }
