@@ -14,8 +14,9 @@
 //! # Ok::<_, scan::Error>(())
 //! ```
 //!
-//! A scan is only ever read. Memory does not grow with it: a thread holds a band of about half a megabyte, or a strip or row of
-//! tiles where they are larger; only JPEG and interlaced PNG, which cannot be streamed, are held whole, within limits.
+//! A scan is only ever read. Memory does not grow with it: a thread holds a band of about half a megabyte, or a strip
+//! or row of tiles where they are larger; only JPEG and interlaced PNG, which cannot be streamed, are held whole,
+//! within limits.
 
 mod channel;
 mod chunk;
@@ -138,13 +139,15 @@ impl Scan {
 
     /// Whether rows in its middle can only be had by unpacking those above them, too.
     pub fn unpacks_from_top(&self) -> bool {
-        match &self.picture {
-            Picture::Tiff(layout) => giant::is_giant(layout),
-            Picture::Png(_) | Picture::Jpeg(_) => self.kept.is_none(),
-        }
+        self.kept.is_none()
+            && match &self.picture {
+                Picture::Tiff(layout) => giant::is_giant(layout),
+                Picture::Png(_) | Picture::Jpeg(_) => true,
+            }
     }
 
-    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's file.
+    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's
+    /// file.
     pub fn bytes_to_read(&self) -> u64 {
         match &self.picture {
             Picture::Tiff(_) => 0,
@@ -159,8 +162,8 @@ impl Scan {
         }
     }
 
-    /// Rows at its end, from 0, that hold zeros as only a copy leaves them that was broken off. Told of plain TIFFs; packed ones of that kind are refused
-    /// when they are read.
+    /// Rows at its end, from 0, that hold zeros as only a copy leaves them that was broken off. Told of plain TIFFs;
+    /// packed ones of that kind are refused when they are read.
     ///
     /// # Errors
     /// When the disk fails.
@@ -197,14 +200,14 @@ impl Scan {
         self.kept.is_some()
     }
 
-    /// Reads the wanted rows of one channel as grey codes, in bands: 0 is black and 65535 white, whatever the file's depth
-    /// and polarity. Rows and columns are as stored; `channel` is of no matter for a grey scan. Each band is decoded and
-    /// given to `work` on one of several threads, while its codes are still in the processor's cache; what came of the
-    /// bands is given to `take` in order, top first, on this thread.
+    /// Reads the wanted rows of one channel as grey codes, in bands: 0 is black and 65535 white, whatever the file's
+    /// depth and polarity. Rows and columns are as stored; `channel` is of no matter for a grey scan. Each band is
+    /// decoded and given to `work` on one of several threads, while its codes are still in the processor's cache; what
+    /// came of the bands is given to `take` in order, top first, on this thread.
     ///
     /// # Errors
-    /// What `take` returns, if it is asked to stop, or if the file can no longer be read or proves damaged; some rows before may
-    /// then have been taken.
+    /// What `take` returns, if it is asked to stop, or if the file can no longer be read or proves damaged; some rows
+    /// before may then have been taken.
     pub fn read<T: Send, E: From<Error>>(
         &self,
         channel: Channel,
@@ -215,7 +218,8 @@ impl Scan {
         self.stream(Wanted { pick: Pick::of(channel, self.facts.channels), rows }, work, take)
     }
 
-    /// The same of all colour channels, side by side: bands of a colour picture have three codes a pixel, red, green, blue.
+    /// The same of all colour channels, side by side: bands of a colour picture have three codes a pixel, red, green,
+    /// blue.
     ///
     /// # Errors
     /// Those of [`Scan::read`].
