@@ -342,3 +342,49 @@ fn results_that_cannot_be_printed_are_no_success() {
     assert_eq!(run.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&run.stderr).contains("cannot be printed"));
 }
+
+/// TOML 1.0: blanks in a table's name are none of it, and a name may stand in quotes.
+#[test]
+fn notes_are_read_as_toml_and_not_by_their_letters() {
+    let folder = folder_of_sheets(&["coil.tif", "keg.tif", "rope.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+    let notes = |name: &str| out.join("flat").join(name).with_extension("notes.toml");
+    for (name, table) in [("coil", "[ scan ]"), ("keg", "[\"scan\"]")] {
+        let text = fs::read_to_string(notes(name)).unwrap();
+        fs::write(notes(name), text.replacen("[scan]", table, 1)).unwrap();
+    }
+    // Emptied notes are no form that waits for its scan either.
+    fs::write(notes("rope"), "").unwrap();
+    let run = dryside(&[&"mark", &"hold", &out]);
+    assert!(run.status.code() == Some(1) && printed(&run).contains("rope.notes.toml"), "{}", printed(&run));
+    for name in ["coil", "keg"] {
+        assert!(fs::read_to_string(notes(name)).unwrap().contains("hold"), "{name} is marked");
+    }
+}
+
+#[test]
+fn a_print_of_a_frame_that_the_scan_no_longer_has_is_told_and_the_others_are_made() {
+    let folder = folder_of_sheets(&["coil.tif", "keg.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+    let size: [&dyn AsRef<std::ffi::OsStr>; 3] = [&"--size", &"4x5cm", &"--allow-upsampling"];
+    let scans: [&dyn AsRef<std::ffi::OsStr>; 2] = [&"--scans", &folder.path()];
+    let run = dryside(&[&[&"print" as &dyn AsRef<std::ffi::OsStr>, &out][..], &size, &scans].concat());
+    assert!(run.status.success(), "{}", printed(&run));
+    let path = out.join("flat/coil.notes.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    let print = text.find("[[prints]]").unwrap();
+    for wrong in ["frame = 0", "frame = 7"] {
+        fs::write(&path, text[..print].to_owned() + &text[print..].replacen("frame = 1", wrong, 1)).unwrap();
+        fs::remove_dir_all(out.join("print")).unwrap();
+        let run = dryside(&[&[&"print" as &dyn AsRef<std::ffi::OsStr>, &"--from", &out][..], &scans].concat());
+        assert!(run.status.code() == Some(1) && printed(&run).contains("print it anew"), "{wrong}: {}", printed(&run));
+        assert!(
+            fs::read_dir(out.join("print")).unwrap().any(|e| e.unwrap().path().ends_with("keg-4x5cm.tif")),
+            "{wrong}"
+        );
+    }
+}

@@ -1,5 +1,5 @@
-//! One rule for how all commands end, as scripts ask for it: 0 all well; 1 something that is there failed, the rest is done; 2 nothing was done;
-//! 130 stopped (README, "Exit status").
+//! One rule for how all commands end, as scripts ask for it: 0 all well; 1 something that is there failed, the rest is
+//! done; 2 nothing was done; 130 stopped (README, "Exit status").
 #![allow(clippy::unwrap_used)]
 
 mod bench;
@@ -41,6 +41,8 @@ fn what_names_nothing_that_is_there_begins_nothing() {
         "print ~/loft-out/rope --size 4x5cm",
         "print ~/loft-out/coil-4 --size 4x5cm",
         "print --from ~/loft-out/rope",
+        "print --from ~/loft-out/coil-4",
+        "print --from ~/loft-out/coil",
         "print ~/loft-out --marked hold --size 4x5cm",
         "proof ~/loft-out/rope",
         "proof ~/loft-out/coil-4",
@@ -84,14 +86,36 @@ fn where_one_of_several_fails_the_others_are_done() {
         ("strip ~/loft-out/rope ~/loft-out/coil", "strip/coil.pdf"),
         ("loupe ~/loft-out/rope ~/loft-out/coil", "loupe/coil.pdf"),
         ("print ~/loft-out/rope ~/loft-out/coil --size 2x2cm --allow-upsampling", "print/coil-2x2cm.tif"),
+        ("print --from ~/loft-out/rope ~/loft-out/coil", "print/coil-2x2cm.tif"),
         ("proof ~/loft-out/rope ~/loft-out/coil", "sheets/proof-sheet-coil.pdf"),
-        ("mark print ~/loft-out/rope ~/loft-out/coil", "flat/coil.notes.toml"),
         ("batch ~/loft --no-sheet", "flat/coil.tif"),
-        ("measure ~/rope.tif ~/loft/coil.tif", "flat/coil.tif"),
+    ] {
+        let made = top.path().join("loft-out").join(made);
+        // What stands there since before would vouch for nothing.
+        let _ = fs::remove_file(&made);
+        let (status, told) = ends(top.path(), words);
+        assert!(status == Some(1) && made.is_file(), "{words}: {status:?} {told}");
+    }
+    let (status, told) = ends(top.path(), "mark print ~/loft-out/rope ~/loft-out/coil");
+    let notes = fs::read_to_string(top.path().join("loft-out/flat/coil.notes.toml")).unwrap();
+    assert!(status == Some(1) && notes.contains("1 = \"print\""), "{told}");
+    let (status, told) = ends(top.path(), "measure ~/rope.tif ~/loft/coil.tif");
+    assert!(status == Some(1) && told.lines().any(|line| line.contains("/coil.tif      1  ")), "{told}");
+    // Of several notes one that cannot be read is told, and the others are given out; to write and to show is for all
+    // or none.
+    fs::write(top.path().join("loft-out/flat/hemp.notes.toml"), "[shot]\nfilm = pan\n").unwrap();
+    for (words, ends_with) in [
+        ("notes export ~/loft-out", 1),
+        ("notes find ~/loft-out grade=99", 1),
+        ("notes zones ~/loft-out", 1),
+        ("notes check ~/loft-out", 1),
+        ("notes set ~/loft-out film=pan", 2),
+        ("notes show ~/loft-out", 2),
     ] {
         let (status, told) = ends(top.path(), words);
-        assert!(status == Some(1) && top.path().join("loft-out").join(made).is_file(), "{words}: {status:?} {told}");
+        assert!(status == Some(ends_with) && told.contains("hemp.notes.toml"), "{words}: {status:?} {told}");
     }
+    fs::remove_file(top.path().join("loft-out/flat/hemp.notes.toml")).unwrap();
     // What is there and cannot be worked on is no slip in the command, be it alone.
     for words in ["measure ~/loft/torn.tif", "wedge ~/loft/torn.tif"] {
         let (status, told) = ends(top.path(), words);

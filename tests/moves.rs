@@ -121,7 +121,8 @@ fn a_print_finds_its_scan_under_another_name_and_in_another_place() {
     assert!(!run.status.success() && printed(&run).contains("nor under another name"), "{}", printed(&run));
 }
 
-/// The same negative at two thirds of the light: net densities, and so matched flat positives, are the same but for what rounding to whole codes makes.
+/// The same negative at two thirds of the light: net densities, and so matched flat positives, are the same but for
+/// what rounding to whole codes makes.
 #[test]
 fn a_negative_scanned_again_takes_up_the_words_and_the_ends_of_its_first_scan() {
     let folder = tempfile::tempdir().unwrap();
@@ -193,7 +194,8 @@ fn a_link_follows_a_first_scan_that_is_renamed_and_a_broken_one_is_told() {
     let run = batch();
     let told = printed(&run);
     assert!(run.status.success() && told.contains("renamed") && !told.contains("rescan-unlinked"), "{told}");
-    // Its files are made anew, as they say what they are a rescan of; what a person wrote stays to the byte, but for that name.
+    // Its files are made anew, as they say what they are a rescan of; what a person wrote stays to the byte, but for
+    // that name.
     let by_person = |text: &str| text[..text.find("\n[scan]").unwrap()].to_owned();
     let now = by_person(&text).replacen("rescan-of='coil'   # brighter", "rescan-of=\"store-07\"   # brighter", 1);
     assert_eq!(by_person(&fs::read_to_string(&again).unwrap()), now);
@@ -229,7 +231,8 @@ fn a_sheet_is_laid_of_notes_that_have_another_name_than_their_scan() {
     }
 }
 
-/// A scan copied under two names and then removed: its notes are those of either, and shares at work side by side both see that.
+/// A scan copied under two names and then removed: its notes are those of either, and shares at work side by side both
+/// see that.
 #[test]
 fn shares_that_meet_the_same_notes_give_them_away_once() {
     let top = tempfile::tempdir().unwrap();
@@ -310,6 +313,110 @@ fn a_scan_whose_notes_cannot_be_renamed_waits_for_them_and_the_others_are_made()
     assert!(batch().status.success());
     assert!(fs::read_to_string(of("store-07")).unwrap().contains(BY_HAND) && !of("coil").exists());
     assert!(fs::read_to_string(of("again")).unwrap().contains("rescan-of = \"store-07\""));
+}
+
+/// Results of a coil and a keg, with words in the notes of both; then the keg lies under the coil's name, and another
+/// negative, if there is one, under the keg's.
+fn one_over_another(new: bool) -> (tempfile::TempDir, tempfile::TempDir, [(std::path::PathBuf, String); 2]) {
+    let (folder, top) = (folder_of_sheets(&["coil.tif", "keg.tif"]), tempfile::tempdir().unwrap());
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    assert!(dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]).status.success());
+    let notes = ["coil", "keg"].map(|name| {
+        let path = out.join(format!("flat/{name}.notes.toml"));
+        let set = dryside(&[&"notes", &"set", &path, &format!("subject=words of the {name}")]);
+        assert!(set.status.success(), "{}", printed(&set));
+        let text = fs::read_to_string(&path).unwrap();
+        (path, text)
+    });
+    fs::rename(loft.join("keg.tif"), loft.join("coil.tif")).unwrap();
+    if new {
+        bench::sheet(&loft.join("keg.tif"), 0.7);
+    }
+    (folder, top, notes)
+}
+
+/// Neither run makes one of the two: what the first wrote would hide from the second whose words these are.
+#[test]
+fn a_scan_moved_over_another_is_told_in_every_run_and_so_is_what_took_its_name() {
+    for new in [true, false] {
+        let (folder, top, notes) = one_over_another(new);
+        let out = top.path().join("out");
+        for _ in 0..2 {
+            let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]);
+            let told = printed(&run);
+            assert_eq!(run.status.code(), Some(1), "{told}");
+            assert!(told.contains("coil.tif: this is the scan that its notes know as keg.tif"), "{told}");
+            assert_eq!(
+                told.contains("keg.tif: the notes under its name are of the scan that is coil.tif"),
+                new,
+                "{told}"
+            );
+            for (path, text) in &notes {
+                assert_eq!(&fs::read_to_string(path).unwrap(), text);
+            }
+        }
+    }
+}
+
+#[test]
+fn shares_tell_it_whichever_comes_first() {
+    for order in [["1/2", "2/2"], ["2/2", "1/2"]] {
+        let (folder, top, notes) = one_over_another(true);
+        let out = top.path().join("out");
+        let share =
+            |share: &str, pass: &str| dryside(&[&"batch", &folder.path(), &"--out", &out, &"--share", &share, &pass]);
+        for number in order {
+            assert!(share(number, "--measure-only").status.success());
+        }
+        for number in order {
+            let run = share(number, "--no-sheet");
+            let told = printed(&run);
+            assert!(run.status.code() == Some(1) && told.contains("give scans and notes the same names"), "{told}");
+        }
+        for (path, text) in &notes {
+            assert_eq!(&fs::read_to_string(path).unwrap(), text, "{order:?}");
+        }
+    }
+}
+
+/// The codes of a scan stand in notes with a slip by their letters, and a scan whose own notes have one is read for its
+/// codes.
+#[test]
+fn notes_with_a_slip_hide_no_exchange() {
+    for slip in [0, 1] {
+        let (folder, top, notes) = one_over_another(true);
+        let out = top.path().join("out");
+        fs::write(&notes[slip].0, notes[slip].1.replacen("[shot]\n", "[shot]\nfilm = pan\n", 1)).unwrap();
+        let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]);
+        let told = printed(&run);
+        assert!(run.status.code() == Some(1) && told.contains("give scans and notes the same names"), "{told}");
+        let (path, text) = &notes[1 - slip];
+        assert_eq!(&fs::read_to_string(path).unwrap(), text, "{told}");
+    }
+}
+
+/// What stands in the way of the check holds up what it guards, and nothing else.
+#[cfg(unix)]
+#[test]
+fn where_notes_cannot_be_looked_through_only_scans_that_are_as_noted_are_made() {
+    let folder = folder_of_sheets(&["coil.tif", "keg.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let (loft, out) = (folder.path(), top.path().join("out"));
+    let batch = || dryside(&[&"batch", &loft, &"--out", &out, &"--no-sheet"]);
+    assert!(batch().status.success());
+    let coil = out.join("flat/coil.notes.toml");
+    let before = fs::read_to_string(&coil).unwrap();
+    bench::sheet(&loft.join("coil.tif"), 0.7);
+    // A folder by the name of notes cannot be read as such, whoever asks.
+    fs::create_dir(out.join("flat/sail.notes.toml")).unwrap();
+    let run = batch();
+    let told = printed(&run);
+    assert_eq!(run.status.code(), Some(1), "{told}");
+    assert!(told.contains("coil.tif: whether the notes under its name are its own cannot be told"), "{told}");
+    assert!(told.contains("sail.notes.toml") && told.matches("cannot be told").count() == 1, "{told}");
+    assert_eq!(fs::read_to_string(&coil).unwrap(), before);
+    fs::remove_dir(out.join("flat/sail.notes.toml")).unwrap();
+    assert!(batch().status.success());
 }
 
 /// In one run or in shares: what is written under one name would tell of another negative.

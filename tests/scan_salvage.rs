@@ -1,5 +1,5 @@
-//! Scans that were cut short: refused, or taken as far as their rows go. The whole file, read by the `tiff` crate, says what
-//! those rows hold.
+//! Scans that were cut short: refused, or taken as far as their rows go. The whole file, read by the `tiff` crate, says
+//! what those rows hold.
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod bench;
@@ -72,7 +72,8 @@ fn the_rows_that_are_there_are_those_of_the_whole_scan() {
 /// Where the rows begin in such a file.
 const START: usize = 8 + 2 + 8 * 12 + 4;
 
-/// A simple sheet as scanners mostly write it: the directory (TIFF 6.0, section 2) before the rows, which are one strip.
+/// A simple sheet as scanners mostly write it: the directory (TIFF 6.0, section 2) before the rows, which are one
+/// strip.
 fn sheet(path: &Path, (width, height): (u32, u32), codes: &[u16]) {
     let bytes = width * height * 2;
     let entries =
@@ -132,6 +133,57 @@ fn a_torn_scan_is_told_and_with_salvage_its_rows_are_worked_on() {
     // What is made from the notes knows how the scan was opened.
     let told = bench::dryside(&[&"loupe", &notes]);
     assert!(told.status.success(), "{told:?}");
+}
+
+/// The same sheet with its profile behind the rows, as scanners write it that add it last.
+fn sheet_with_profile(path: &Path, size: (u32, u32), codes: &[u16]) -> usize {
+    sheet(path, size, codes);
+    let mut file = fs::read(path).unwrap();
+    let icc = dryside::light::grey_profile(&dryside::light::Encoding::Linear);
+    // One entry more, before which the rows begin 12 bytes later (TIFF 6.0, section 2; ICC.1, annex B: tag 34675,
+    // UNDEFINED).
+    let end = (file.len() + 12) as u32;
+    file[8..10].copy_from_slice(&9u16.to_le_bytes());
+    let entry =
+        [&34675u16.to_le_bytes()[..], &7u16.to_le_bytes(), &(icc.len() as u32).to_le_bytes(), &end.to_le_bytes()];
+    file.splice(START - 4..START - 4, entry.concat());
+    file[10 + 5 * 12 + 8..10 + 5 * 12 + 12].copy_from_slice(&(START as u32 + 12).to_le_bytes());
+    file.extend(&icc);
+    fs::write(path, file).unwrap();
+    icc.len()
+}
+
+/// Its rows are there; what is lost with the profile is what their codes mean, and that a person can say.
+#[test]
+fn a_scan_whose_profile_was_cut_off_is_salvaged_and_the_loss_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("coil.tif");
+    let size = (400, 500);
+    let codes = bench::sheet_codes(size, 1.0);
+    let profile = sheet_with_profile(&path, size, &codes);
+    let bytes = fs::read(&path).unwrap();
+    assert_eq!(read(&path, Torn::Refuse).unwrap(), (400, codes.clone(), 0), "it is whole");
+    let rows = bytes.len() - profile;
+    for (length, height) in [(bytes.len() * 9 / 10, 449), (rows, 500), (rows + 4, 500), (bytes.len() - 1, 500)] {
+        fs::write(&path, &bytes[..length]).unwrap();
+        assert!(matches!(read(&path, Torn::Refuse), Err(Error::Torn)), "{length}");
+        let (_, there, lost) = read(&path, Torn::Salvage).unwrap();
+        let taken = there.len() / 400;
+        assert!(taken as u32 + lost == 500 && taken.abs_diff(height) <= 1, "{length}: {taken}");
+        assert_eq!(there, codes[..there.len()], "{length}");
+    }
+    fs::write(&path, &bytes[..bytes.len() * 9 / 10]).unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let (scans, results) = (folder.path(), out.path());
+    let batch = |encoding: &str| {
+        let args: [&dyn AsRef<std::ffi::OsStr>; 8] =
+            [&"batch", &scans, &"--out", &results, &"--salvage", &"--base=0.2", &"--no-sheet", &encoding];
+        bench::printed(&bench::dryside(&args))
+    };
+    let told = batch("--crop=none");
+    assert!(told.contains("profile-unusable") && told.contains("give the scan's encoding"), "{told}");
+    let told = batch("--encoding=linear");
+    assert!(!told.contains("profile-unusable") && told.contains("cut-short"), "{told}");
 }
 
 /// The same sheet as libtiff and most programs write it: rows first, the directory behind them.

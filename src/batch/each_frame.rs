@@ -7,6 +7,7 @@ use crate::scan::{Channel, Halt, Scan};
 
 use super::folders;
 use super::noted::Noted;
+use super::reach::Reach;
 use super::recall;
 use super::room::Room;
 use super::which::{self, Wanted};
@@ -49,7 +50,8 @@ pub(super) struct CameOfAll<T> {
     pub none_there: bool,
 }
 
-/// Works on each frame, told where its files go, until it is halted; one that fails is told, and the others go on. Meanwhile `tell` learns each name.
+/// Works on each frame, told where its files go, until it is halted; one that fails is told, and the others go on.
+/// Meanwhile `tell` learns each name.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
@@ -59,38 +61,38 @@ pub(super) fn each_frame<T>(
     work: impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
 ) -> Result<CameOfAll<T>, folders::Error> {
     let (all, failures) = which::all(asked.frames);
-    let mut came = CameOfAll { done: Vec::new(), failures, none_there: true };
+    let (mut done, mut reach) = (Vec::new(), Reach::of(failures));
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
-    for wanted in all.iter().take_while(|_| !asked.halt.is_asked()) {
-        let told = of_scan(wanted, asked, tell, &work, &mut came);
-        came.failures.extend(told.err());
+    for wanted in all.into_iter().take_while(|_| !asked.halt.is_asked()) {
+        let Some((noted, numbers)) = reach.open(wanted, |_, _| true) else { continue };
+        match of_scan(&noted, &numbers, asked, tell, &work) {
+            Ok(all) => {
+                for Came { name, result } in all {
+                    match result {
+                        Ok(one) => done.push(one),
+                        Err(error) => reach.fail(format!("{name}: {error}")),
+                    }
+                }
+            }
+            Err(error) => reach.fail(error),
+        }
     }
-    came.none_there &= !came.failures.is_empty();
-    Ok(came)
+    Ok(CameOfAll { done, none_there: reach.none_there(), failures: reach.failures })
 }
 
 fn of_scan<T>(
-    wanted: &Wanted,
+    noted: &Noted,
+    numbers: &[usize],
     asked: &Asked<'_>,
     tell: &dyn Fn(&str),
     work: &impl Fn(&Laid<'_>, &Path) -> Result<T, String>,
-    came: &mut CameOfAll<T>,
-) -> Result<(), String> {
-    let noted = Noted::open(wanted.clone()).inspect_err(|_| came.none_there = false)?;
-    let numbers = noted.numbers()?;
-    came.none_there = false;
+) -> Result<Vec<Came<T>>, String> {
     let (path, _) = noted.scan(asked.scans)?;
-    let folder = asked.out.map_or_else(|| wanted.results().join(asked.folder), Path::to_owned);
-    folders::for_files(&folder, &path, asked.out.is_none())?;
+    let folder = asked.out.map_or_else(|| noted.wanted.results().join(asked.folder), Path::to_owned);
+    folders::for_files(&folder, &path)?;
     let seeing = Seeing { memory: asked.memory, halt: asked.halt, tell };
-    for Came { name, result } in on_scan(&noted, &path, &numbers, &seeing, |laid| work(laid, &folder))? {
-        match result {
-            Ok(one) => came.done.push(one),
-            Err(error) => came.failures.push(format!("{name}: {error}")),
-        }
-    }
-    Ok(())
+    on_scan(noted, &path, numbers, &seeing, |laid| work(laid, &folder))
 }
 
 /// What came of a frame.

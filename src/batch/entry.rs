@@ -64,8 +64,8 @@ pub(super) struct Known {
     pub stock: Arc<Stock>,
     /// What is in the files of both, where they are a person's own.
     pub own_stock: [Option<String>; 2],
-    /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of the
-    /// scan in the counsel of all, which does not ask for it.
+    /// The place that the exposure is found by, if it is found by one; or why it cannot be read. That is no fault of
+    /// the scan in the counsel of all, which does not ask for it.
     pub spot: Result<Option<PlacedSpot>, String>,
     /// What the measuring depended on.
     pub measure_key: String,
@@ -73,7 +73,8 @@ pub(super) struct Known {
     pub reading: Option<Reading>,
     /// Whether that came from the notes; what was measured afresh is written down again.
     pub recalled: bool,
-    /// The ends of the notes that it is to match: one pair for all frames, or of its first scan one for each; else none.
+    /// The ends of the notes that it is to match: one pair for all frames, or of its first scan one for each; else
+    /// none.
     pub matched: Vec<(Density, Density)>,
 }
 
@@ -91,15 +92,15 @@ impl Entry {
     /// already, and is not measured again: the shares would no longer decide the same.
     pub(super) fn of(candidate: &Candidate, measured: Option<&Measured>, run: &Run<'_>) -> Self {
         let file = candidate.file();
-        let state = match (&candidate.same_name_as, measured) {
-            _ if run.waiting.contains_key(&file) => Err(run.waiting[&file].clone()),
-            (Some(other), _) => {
+        let state = match (run.waiting.get(&file), &candidate.same_name_as, measured) {
+            (Some(why), ..) => Err(why.clone()),
+            (None, Some(other), _) => {
                 let other = other.file_name().unwrap_or_default().to_string_lossy();
                 Err(format!("its results would have the names of those of {other}: rename one of the two"))
             }
-            (None, Some(Measured { result: Err(error), .. })) => Err(error.clone()),
-            (None, Some(Measured { result: Ok(taken), .. })) => known(candidate, &file, Some(taken), run),
-            (None, None) => known(candidate, &file, None, run),
+            (None, None, Some(Measured { result: Err(error), .. })) => Err(error.clone()),
+            (None, None, Some(Measured { result: Ok(taken), .. })) => known(candidate, &file, Some(taken), run),
+            (None, None, None) => known(candidate, &file, None, run),
         };
         Self { file, name: candidate.name.clone(), path: candidate.path.clone(), state }
     }
@@ -135,8 +136,8 @@ fn known(candidate: &Candidate, file: &str, taken: Option<&Taken>, run: &Run<'_>
     }
 }
 
-/// Measures a scan whose notes cannot be read, and puts what it shows where the next run takes it up: without its own settings no
-/// picture is made, and nothing is written into the notes. Tells where it is.
+/// Measures a scan whose notes cannot be read, and puts what it shows where the next run takes it up: without its own
+/// settings no picture is made, and nothing is written into the notes. Tells where it is.
 ///
 /// # Errors
 /// When it cannot be measured or written; the slip is what there is to mend.

@@ -83,7 +83,8 @@ pub(super) const LAYOUT: &str = "layout";
 /// All that hold pictures of frames or scans under their names.
 pub(super) const PICTURES: [&str; 8] = [FLAT, PROOF, STRAIGHT, EXPLAIN, DUST, PRINT, STRIP, LOUPE];
 
-/// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its own.
+/// A hidden file that a run holds locked while it is at work. Shares of a batch hold it together, and each one of its
+/// own.
 const HELD: &str = ".dryside-at-work";
 
 /// Another, held by the share whose turn it is.
@@ -97,7 +98,8 @@ pub(super) struct Held {
 }
 
 impl Folders {
-    /// Scans in `scans`, as [`of_scans`] gives it; results in `out`, or beside the scans' folder under its name with "-out".
+    /// Scans in `scans`, as [`of_scans`] gives it; results in `out`, or beside the scans' folder under its name with
+    /// "-out".
     ///
     /// # Errors
     /// When one of the two lies where the other's files are.
@@ -120,9 +122,9 @@ impl Folders {
         Self { name: name.to_owned(), scans: None, out: real(out) }
     }
 
-    /// Makes the output folder and those `below` it, holds it against other runs for as long as what is given back lives, and
-    /// clears away what a broken run left. Shares of one batch hold it side by side, and do not clear: what they would
-    /// find may be in the making.
+    /// Makes the output folder and those `below` it, holds it against other runs for as long as what is given back
+    /// lives, and clears away what a broken run left. Shares of one batch hold it side by side, and do not clear: what
+    /// they would find may be in the making.
     ///
     /// # Errors
     /// When the disk refuses, another run is at work, or a link leads from the output folders to the scans.
@@ -147,8 +149,8 @@ impl Folders {
         Ok(Held { _all: lock(&all, File::try_lock_shared)?, _share: Some(lock(&own, File::try_lock)?) })
     }
 
-    /// Waits for its turn among shares at work side by side, where what one of them does is seen by the others; the turn ends when what is
-    /// given back is let go.
+    /// Waits for its turn among shares at work side by side, where what one of them does is seen by the others; the
+    /// turn ends when what is given back is let go.
     ///
     /// # Errors
     /// When the disk refuses.
@@ -256,7 +258,8 @@ impl Folders {
     }
 }
 
-/// Holds a folder of results against all other runs, and clears away what a broken one left, whichever command that was.
+/// Holds a folder of results against all other runs, and clears away what a broken one left, whichever command that
+/// was.
 ///
 /// # Errors
 /// When another run is at work there, or the disk refuses.
@@ -280,19 +283,17 @@ fn locked(path: &Path, out: &Path, lock: impl Fn(&File) -> Result<(), TryLockErr
     }
 }
 
-/// Makes a folder for files that are made from a scan. One that is `held` with the results is cleared of what a broken run left;
-/// elsewhere another run may be at work.
+/// Makes a folder for files that are made from a scan.
 ///
 /// # Errors
 /// When it lies among the scans, or the disk refuses.
-pub(super) fn for_files(folder: &Path, scan: &Path, held: bool) -> Result<(), String> {
+pub(super) fn for_files(folder: &Path, scan: &Path) -> Result<(), String> {
     let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", folder.display());
     let among = fs::canonicalize(scan).map_err(|e| wrong(&e))?;
     if real(folder).starts_with(among.parent().unwrap_or(&among)) {
         return Err(wrong(&"this lies in the folder of the scans, which stays as it is: give another with --out"));
     }
-    fs::create_dir_all(folder).map_err(|e| wrong(&e))?;
-    if held { clear(folder).map_err(|e| wrong(&e)) } else { Ok(()) }
+    fs::create_dir_all(folder).map_err(|e| wrong(&e))
 }
 
 /// A folder of scans as it really lies, without links and dots.

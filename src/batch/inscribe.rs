@@ -1,5 +1,5 @@
-//! What is written into the files that are made of a scan: what its notes say of the picture, what was measured, how it was
-//! printed.
+//! What is written into the files that are made of a scan: what its notes say of the picture, what was measured, how it
+//! was printed.
 
 use std::collections::BTreeMap;
 
@@ -49,7 +49,7 @@ impl<'a> Inscriber<'a> {
         let own = own.map(|field| (field.name.replace(['.', '_', ' '], "-"), field.text.clone()));
         let of_scan = Inscription {
             title: shot.called().map(str::to_owned),
-            caption: shot.caption.clone().or_else(|| shot.title.as_ref().and(shot.subject.clone())),
+            caption: shot.told().map(str::to_owned),
             creator: shot.photographer.clone().or_else(|| settings.photographer.clone()),
             rights: shot.rights.clone().or_else(|| settings.rights.clone()),
             place: shot.place.clone(),
@@ -120,7 +120,8 @@ impl<'a> Inscriber<'a> {
     }
 }
 
-/// An aperture as other programs show it: f/22 is 22, though exactly it is 22.63 (ISO 517); one with a part of a stop to a tenth.
+/// An aperture as other programs show it: f/22 is 22, though exactly it is 22.63 (ISO 517); one with a part of a stop
+/// to a tenth.
 fn nominal(aperture: &FNumber) -> f64 {
     let number = aperture.written().trim_start_matches(['f', 'F']).trim_start_matches('/').trim();
     number.parse().unwrap_or_else(|_| (aperture.value() * 10.0).round() / 10.0)

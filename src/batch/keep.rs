@@ -13,6 +13,11 @@ use crate::save::{self, Ready};
 const NOTES: &str = ".notes.toml";
 const ASIDE: &str = ".notes.aside.toml";
 
+/// Notes that were there when they were named.
+pub(super) const GONE: &str = "these notes are gone";
+/// Notes that are not as they were read.
+pub(super) const SAVED_MEANWHILE: &str = "other hands saved it meanwhile: say it again";
+
 /// Saves notes under `path`. A link stays a link: the file that it leads to is replaced.
 ///
 /// # Errors
@@ -31,7 +36,7 @@ pub(super) fn keep_over(path: &Path, seen: Option<&str>, text: &str) -> Result<b
     let place = Place::of(path)?;
     let ready = place.ready(text)?;
     // Looked at as late as can be: an editor may have saved meanwhile.
-    if !place.still(seen) {
+    if !place.still(seen)? {
         return Ok(false);
     }
     place.put(ready).map(|()| true)
@@ -51,16 +56,18 @@ pub(super) struct Rewritten {
 /// Saves several notes, or none of them: all are written beside before the first gets its name.
 ///
 /// # Errors
-/// When the disk refuses one of them, a link leads nowhere, one is protected against writing or was saved by other hands since it was
-/// read: which, and what has become of the others.
+/// When the disk refuses one of them, a link leads nowhere, one is protected against writing or was saved by other
+/// hands since it was read: which, and what has become of the others.
 pub(super) fn keep_all(all: &[Rewritten]) -> Result<(), String> {
     let none = if all.len() > 1 { "; none of them was written" } else { "" };
     let told = |of: &Rewritten, e: &dyn Display| format!("{}: {e}{none}", of.path.display());
     let places = all.iter().map(|of| Place::of(&of.path).map_err(|e| told(of, &e))).collect::<Result<Vec<_>, _>>()?;
     let ready = all.iter().zip(&places).map(|(of, place)| place.ready(&of.text).map_err(|e| told(of, &e)));
     let ready = ready.collect::<Result<Vec<_>, _>>()?;
-    if let Some((of, _)) = all.iter().zip(&places).find(|(of, place)| !place.still(of.seen.as_deref())) {
-        return Err(told(of, &"other hands saved it meanwhile: say it again"));
+    for (of, place) in all.iter().zip(&places) {
+        if !place.still(of.seen.as_deref()).map_err(|e| told(of, &e))? {
+            return Err(told(of, &SAVED_MEANWHILE));
+        }
     }
     for (written, ((of, place), ready)) in all.iter().zip(&places).zip(ready).enumerate() {
         let so_far = || format!("{written} of {} notes files are written: say it again", all.len());
@@ -92,8 +99,9 @@ impl Place {
         save::ready(&self.real, |file| file.write_all(text.as_bytes())).map_err(|e: io::Error| save::refusal(&e))
     }
 
-    fn still(&self, seen: Option<&str>) -> bool {
-        text_of(&self.real).is_ok_and(|there| there.as_deref() == seen)
+    /// Whether the file still holds what was seen.
+    fn still(&self, seen: Option<&str>) -> Result<bool, String> {
+        text_of(&self.real).map(|there| there.as_deref() == seen).map_err(|e| e.to_string())
     }
 
     fn put(&self, ready: Ready<'_>) -> Result<(), String> {
@@ -118,12 +126,13 @@ pub(super) fn writing() -> MutexGuard<'static, ()> {
     WRITING.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// How often notes are read again that other hands save while they are written in: an editor, or another share of the batch.
+/// How often notes are read again that other hands save while they are written in: an editor, or another share of the
+/// batch.
 const TRIES: usize = 5;
 
-/// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in them meanwhile; and
-/// opened again where somebody does so while `change` is at it.
-/// Where they have a slip they stay as they are, and what `change` makes of new ones goes beside them, so that it is not lost.
+/// Opens notes, lets `change` write in them, and saves them. They are opened just now: a person may have written in
+/// them meanwhile; and opened again where somebody does so while `change` is at it. Where they have a slip they stay as
+/// they are, and what `change` makes of new ones goes beside them, so that it is not lost.
 ///
 /// # Errors
 /// When they cannot be read or saved; a slip, with where the values are.
@@ -214,6 +223,20 @@ mod tests {
             Ok(sidecar.with_shot(&asked).unwrap())
         });
         assert!(told.unwrap_err().contains("again and again") && many.get() == TRIES);
+    }
+
+    /// An editor that saves in another encoding than UTF-8 has saved, but what is told is what there is to mend.
+    #[test]
+    fn notes_that_cannot_be_read_any_more_are_told_as_that() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("coil.notes.toml");
+        fs::write(&path, b"[shot]\nplace = \"l\xe4nge\"\n").unwrap();
+        let told = keep_over(&path, Some("[shot]\n"), "new\n").unwrap_err();
+        assert!(told.contains("not UTF-8"), "{told}");
+        let all = [Rewritten { path: path.clone(), seen: Some("[shot]\n".into()), text: "new\n".into() }];
+        let told = keep_all(&all).unwrap_err();
+        assert!(told.contains("coil.notes.toml: it is not UTF-8"), "{told}");
+        assert!(fs::read(&path).unwrap().contains(&0xe4), "it is as it was");
     }
 
     #[test]

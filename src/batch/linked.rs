@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::notes::{ShotNotes, Sidecar, text_of};
 
 use super::folders::real;
-use super::keep::Rewritten;
+use super::keep::{GONE, Rewritten};
 use super::which::{self, Wanted};
 
 /// The first scan of a negative.
@@ -17,7 +17,8 @@ pub(super) struct First {
     pub sidecar: Sidecar,
 }
 
-/// The first scan, if notes that lie at `path` name one: by its name in the same results, or as any frame elsewhere, counted from there.
+/// The first scan, if notes that lie at `path` name one: by its name in the same results, or as any frame elsewhere,
+/// counted from there.
 ///
 /// # Errors
 /// When there are no such notes, they cannot be read, or are themselves those of a scan made again.
@@ -37,8 +38,8 @@ pub(super) fn first(sidecar: &Sidecar, path: &Path) -> Result<Option<First>, Str
     }
 }
 
-/// `[shot]` of notes that lie at `path`, over that of the first scan. A link that does not hold hides nothing of their own: a batch warns
-/// of it, and `dryside notes check` tells it.
+/// `[shot]` of notes that lie at `path`, over that of the first scan. A link that does not hold hides nothing of their
+/// own: a batch warns of it, and `dryside notes check` tells it.
 pub(super) fn shot(sidecar: &Sidecar, path: &Path) -> ShotNotes {
     over(sidecar, first(sidecar, path).ok().flatten().as_ref())
 }
@@ -75,7 +76,7 @@ impl Link {
     /// When they cannot be read any more.
     pub(super) fn naming(&self, name: &str) -> Result<Rewritten, String> {
         let wrong = |e: &dyn Display| format!("{}: {e}", self.rescan.display());
-        let seen = text_of(&self.rescan).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&"these notes are gone"))?;
+        let seen = text_of(&self.rescan).map_err(|e| wrong(&e))?.ok_or_else(|| wrong(&GONE))?;
         let sidecar = Sidecar::parse(&seen).map_err(|e| wrong(&e))?;
         let text = sidecar.with_shot(&[format!("rescan-of={name}")]).map_err(|e| wrong(&e))?;
         Ok(Rewritten { path: self.rescan.clone(), seen: Some(seen), text })

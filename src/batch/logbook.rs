@@ -28,8 +28,8 @@ use super::thumbnail::Reducing;
 const PAGE: &str = "batch.html";
 const SEAL: &str = ".batch-page";
 
-/// Makes the page of all frames and scans; where nothing has changed it is left as it is. Gives its place; nothing where no
-/// scan went well and an earlier page is worth more.
+/// Makes the page of all frames and scans; where nothing has changed it is left as it is. Gives its place; nothing
+/// where no scan went well and an earlier page is worth more.
 ///
 /// # Errors
 /// When it cannot be saved, or other hands changed it: which, and why.
@@ -130,7 +130,7 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
     let files = [("flat positive", flat), ("proof", shown.proof()), ("notes", notes)];
     Entry {
         name: row.frame.clone(),
-        subject: shown.subject.clone().filter(|subject| !subject.trim().is_empty()),
+        called: shown.called.clone(),
         date: shown.date.clone(),
         mark: shown.marked.mark.map(|mark| mark.to_string()),
         remark: shown.marked.remark.clone().filter(|remark| !remark.trim().is_empty()),

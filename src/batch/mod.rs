@@ -43,6 +43,7 @@ mod plan;
 mod print;
 mod printed_wedge;
 mod proof;
+mod reach;
 mod reading;
 mod recall;
 mod record;
@@ -354,10 +355,7 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         None => entries.iter().filter_map(Entry::voice).collect(),
     };
     let mut plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
-    match exchanged::exchanged(&entries, &voices, order.share.is_some(), &folders) {
-        Ok(exchanged) => plan.exchanged = exchanged,
-        Err(trouble) => outcome.troubles.push(trouble),
-    }
+    plan.exchanged = exchanged::exchanged(&entries, &voices, &present, &folders);
     // 4. Every scan is made, or is up to date.
     let made = side_by_side(jobs, halt, &entries, |entry| {
         let done = Done { file: entry.file.clone(), result: finish::finish(entry, &plan, &run) };

@@ -31,7 +31,8 @@ pub struct Moved {
 pub(super) struct TakenOn {
     /// Those whose notes have their name by now.
     pub moved: Vec<Moved>,
-    /// By its file, why a scan has not got its notes: it must wait for them, or what a person wrote there would be left behind.
+    /// By its file, why a scan has not got its notes: it must wait for them, or what a person wrote there would be left
+    /// behind.
     pub waiting: HashMap<String, String>,
 }
 
@@ -50,11 +51,13 @@ struct Met<'a> {
     was: String,
 }
 
-/// Gives the notes of scans that are gone to the scans without notes that have the same codes: each notes file gets the name of its scan as it
-/// is now, and stays to the byte, as do the notes of its rescans but for the name in `rescan-of`; what was made under the former name is cleared away when the scan is made. Of a scan that is there under
-/// both names the second is a copy, and gets notes of its own. Only told, if `only_told`. Scans are read only where there are both: a scan
-/// without notes, and notes without a scan. Shares that run side by side may meet the same notes, where a scan was copied under two names
-/// and then removed: the first of them gives them away, for the other they are gone.
+/// Gives the notes of scans that are gone to the scans without notes that have the same codes: each notes file gets the
+/// name of its scan as it is now, and stays to the byte, as do the notes of its rescans but for the name in
+/// `rescan-of`; what was made under the former name is cleared away when the scan is made. Of a scan that is there
+/// under both names the second is a copy, and gets notes of its own. Only told, if `only_told`. Scans are read only
+/// where there are both: a scan without notes, and notes without a scan. Shares that run side by side may meet the same
+/// notes, where a scan was copied under two names and then removed: the first of them gives them away, for the other
+/// they are gone.
 pub(super) fn take_on(
     candidates: &[Candidate],
     all: &[Candidate],
@@ -143,7 +146,8 @@ impl Met<'_> {
         if !is_there(from) || is_there(&to) {
             return Ok(false);
         }
-        // The links first: where a run is broken off between the two, the next one gives the notes the name that they lead to.
+        // The links first: where a run is broken off between the two, the next one gives the notes the name that they
+        // lead to.
         let led = links.iter().filter(|link| link.leads_to(from)).map(|link| link.naming(&self.candidate.name));
         keep_all(&led.collect::<Result<Vec<_>, _>>()?)?;
         fs::rename(from, &to).map_err(|e| format!("{}: {}", from.display(), save::refusal(&e)))?;
@@ -180,6 +184,11 @@ pub(super) fn in_folder(folder: &Path, scan: &ScanNotes) -> Option<PathBuf> {
     files.into_iter().find(|path| Codes::of(path).are_of(scan))
 }
 
+/// Whether a file is the scan that such notes tell of.
+pub(super) fn is_scan_of(path: &Path, noted: &ScanNotes) -> bool {
+    Codes::of(path).are_of(noted)
+}
+
 /// The codes of a file, read when they are asked for.
 struct Codes<'a> {
     path: &'a Path,
@@ -193,7 +202,8 @@ impl<'a> Codes<'a> {
         Self { path, read: Vec::new(), size: facts.map(|size| (size.width, size.height)) }
     }
 
-    /// Whether they are those that notes tell of. A file that cannot be read has none; it is told where it is worked on.
+    /// Whether they are those that notes tell of. A file that cannot be read has none; it is told where it is worked
+    /// on.
     fn are_of(&mut self, noted: &ScanNotes) -> bool {
         if self.size != Some((noted.width, noted.height)) {
             return false;

@@ -15,7 +15,7 @@ use crate::notes::{Notes, ShotNotes, Sidecar};
 use crate::plane::Size;
 use crate::scan::{self, Channel, Scan};
 
-use super::which::Wanted;
+use super::which::{Wanted, no_such_frame};
 
 /// The notes of a scan, with everything that printing goes by.
 pub(super) struct Noted {
@@ -61,10 +61,7 @@ impl Noted {
         match self.wanted.frame {
             None => Ok((1..=count).collect()),
             Some(number) if (1..=count).contains(&number) => Ok(vec![number]),
-            Some(_) => {
-                let frames = if count == 1 { "one frame".to_owned() } else { format!("{count} frames") };
-                Err(format!("{}: there is no such frame, this scan has {frames}", self.wanted.notes.display()))
-            }
+            Some(_) => Err(format!("{}: {}", self.wanted.notes.display(), no_such_frame(count))),
         }
     }
 
@@ -94,8 +91,8 @@ impl Noted {
         self.folder(scans).join(Path::new(&self.notes.scan.file).file_name().unwrap_or_default())
     }
 
-    /// The scan: in `scans` if that is said, else in the folder of its name beside the results. One that was renamed there is known
-    /// again by its codes.
+    /// The scan: in `scans` if that is said, else in the folder of its name beside the results. One that was renamed
+    /// there is known again by its codes.
     ///
     /// # Errors
     /// When it is not there, or cannot be read.

@@ -97,8 +97,8 @@ fn strips(shown: &[Shown]) -> Vec<Option<usize>> {
     shown.chunk_by(same).flat_map(of_scan).collect()
 }
 
-/// From frame to frame on one strip it is little more than a frame: 38 mm of 36 on 35 mm film, 61.5 of 56 on roll film, and cameras wind
-/// unevenly. Across the film they lie side by side.
+/// From frame to frame on one strip it is little more than a frame: 38 mm of 36 on 35 mm film, 61.5 of 56 on roll film,
+/// and cameras wind unevenly. Across the film they lie side by side.
 const PITCH: f64 = 1.3;
 const ASIDE: f64 = 0.5;
 
@@ -146,7 +146,7 @@ fn plain(shown: &Shown) -> Frame {
     });
     let frame = Frame {
         name: row.frame.clone(),
-        subject: shown.subject.clone(),
+        called: shown.called.clone(),
         date: shown.date.clone(),
         base: row.base.filter(|_| shown.has_base()),
         range: row.range,

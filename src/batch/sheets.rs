@@ -54,9 +54,10 @@ pub(super) struct SheetSaved {
     pub failures: Vec<String>,
 }
 
-/// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof that
-/// cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is. When `halt` is
-/// asked, the page in hand is finished and no more are begun; the next run lays the sheet again. With `behind` come the pages of the loupe.
+/// Lays out all frames and saves the PDF and the JPEG pages; pages of an earlier, longer sheet are removed. A proof
+/// that cannot be read back leaves an empty box that says so. Where nothing has changed the sheet is left as it is.
+/// When `halt` is asked, the page in hand is finished and no more are begun; the next run lays the sheet again. With
+/// `behind` come the pages of the loupe.
 ///
 /// # Errors
 /// When a page cannot be drawn or saved, or other hands changed the sheet: which, and why. When it is halted.
@@ -212,14 +213,14 @@ fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted, behind: Option<&Behi
     let laid = format!("{} {:?} {} {kinds:?} {}", lay.page, lay.grid, lay.contact, ppi.value());
     let mut parts = vec![head.title.clone(), head.paper_and_table.clone(), laid];
     for of in shown {
-        let Shown { row, subject, date, marked, gone, on_film, .. } = of;
+        let Shown { row, called, date, marked, gone, on_film, .. } = of;
         let stamp = |path: PathBuf| Stamp::of(&path).map(|stamp| stamp.modified).unwrap_or_default();
         let proof = kinds.graded.then(|| stamp(of.proof()));
         let straight = kinds.straight.then(|| stamp(of.straight()));
         let on_film = on_film.filter(|_| lay.contact);
         let looked = behind.map(|behind| looked_at(of, behind.scans));
         parts.push(format!(
-            "{row:?} {subject:?} {date:?} {marked:?} {gone:?} {on_film:?} {proof:?} {straight:?} {looked:?}"
+            "{row:?} {called:?} {date:?} {marked:?} {gone:?} {on_film:?} {proof:?} {straight:?} {looked:?}"
         ));
     }
     key(&parts.iter().map(String::as_str).collect::<Vec<_>>())

@@ -21,8 +21,9 @@ pub(super) struct Shown {
     pub row: Row,
     /// 1 for the first of its scan.
     pub number: usize,
-    /// What the photographer calls it, and when it was taken.
-    pub subject: Option<String>,
+    /// What the photographer calls it.
+    pub called: Option<String>,
+    /// When it was taken.
     pub date: Option<String>,
     /// The photographer's mark.
     pub marked: Marked,
@@ -56,7 +57,7 @@ impl Shown {
             notes: folders.notes(&scan),
             row,
             number,
-            subject: None,
+            called: None,
             date: None,
             marked: Marked::default(),
             folders: folders.clone(),
@@ -68,8 +69,8 @@ impl Shown {
         }
     }
 
-    /// The frames of a scan that a batch has done with, or the one row that says why it failed; `straight` tells whether
-    /// those that it made got pictures for the straight pages.
+    /// The frames of a scan that a batch has done with, or the one row that says why it failed; `straight` tells
+    /// whether those that it made got pictures for the straight pages.
     pub(super) fn of_done(done: &Done, entry: &Entry, straight: bool, folders: &Folders) -> Vec<Self> {
         let known = entry.state.as_ref().ok();
         let straight_noted = |number: usize| match &done.result {
@@ -78,7 +79,7 @@ impl Shown {
                 .is_some_and(|known| known.outputs.print.frames.get(number - 1).is_some_and(|f| f.straight.is_some())),
         };
         let shown = |(number, row)| Self {
-            subject: known.and_then(|known| known.shot.called().map(str::to_owned)),
+            called: known.and_then(|known| known.shot.called().map(str::to_owned)),
             date: known.and_then(|known| known.shot.date).map(|date| date.to_string()),
             marked: known.map(|known| known.marks.of_frame(number)).unwrap_or_default(),
             by_wedge: known.is_some_and(|known| known.wedge.is_some()),
@@ -102,7 +103,7 @@ impl Shown {
         let shot = linked::over(sidecar, first.ok().flatten().as_ref());
         let date = shot.date.map(|date| date.to_string());
         let shown = |(number, row)| Self {
-            subject: shot.called().map(str::to_owned),
+            called: shot.called().map(str::to_owned),
             date: date.clone(),
             marked: marks.of_frame(number),
             by_wedge: notes.scan.wedge.is_some(),
@@ -145,7 +146,8 @@ fn corners(frame: &MeasuredFrame) -> Quad {
     Quad(frame.corners.map(|[x, y]| Point { x, y }))
 }
 
-/// Size on film of what a proof shows, the upright box around the frame, and of the frame itself, by the scan's resolution.
+/// Size on film of what a proof shows, the upright box around the frame, and of the frame itself, by the scan's
+/// resolution.
 fn on_film(notes: &Notes, number: usize) -> Option<OnFilm> {
     let frame = notes.measured.frames.get(number - 1)?;
     let [across, down] = notes.scan.ppi?;

@@ -6,7 +6,7 @@ use std::{fs, io};
 
 use super::find::in_name_order;
 use super::folders::{FLAT, PICTURES, beside, real};
-use crate::notes::Mark;
+use crate::notes::{Mark, Sidecar};
 
 /// How the name of a scan's notes ends.
 const NOTES: &str = ".notes.toml";
@@ -86,15 +86,15 @@ pub(super) fn of_folder(folder: &Path) -> Result<Vec<Wanted>, String> {
     Ok(all.into_iter().map(|(_, notes)| Wanted { notes, frame: None }).collect())
 }
 
-/// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none. Of a scan that is meant
-/// as a whole no single frame is listed beside it.
+/// All frames meant by what was typed, each once and in the order typed, and what is wrong with words that mean none.
+/// Of a scan that is meant as a whole no single frame is listed beside it.
 pub(super) fn all(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
     found(typed, false)
 }
 
-/// Whether notes are a form that waits for its scan.
+/// Whether notes are a form that waits for its scan. Those that cannot be read are none: whoever opens them tells why.
 fn is_form(notes: &Path) -> bool {
-    fs::read_to_string(notes).is_ok_and(|text| !text.lines().any(|line| line.trim_start().starts_with("[scan]")))
+    Sidecar::open(notes).is_ok_and(|sidecar| sidecar.is_form())
 }
 
 fn found(typed: &[PathBuf], forms: bool) -> (Vec<Wanted>, Vec<String>) {
@@ -132,21 +132,11 @@ pub(super) fn sure(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
 /// # Errors
 /// When something typed is no frame.
 pub(super) fn notes(typed: &[PathBuf]) -> Result<Vec<Wanted>, String> {
-    let (all, failures) = found(typed, true);
-    failures.into_iter().next().map_or_else(|| Ok(of_scans(all)), Err)
-}
-
-/// The notes of what was typed, each file once, and what is wrong with words that mean none.
-pub(super) fn all_notes(typed: &[PathBuf]) -> (Vec<Wanted>, Vec<String>) {
-    let (all, failures) = all(typed);
-    (of_scans(all), failures)
-}
-
-fn of_scans(mut all: Vec<Wanted>) -> Vec<Wanted> {
+    let (mut all, failures) = found(typed, true);
     let mut seen = BTreeSet::new();
     all.iter_mut().for_each(|of| of.frame = None);
     all.retain(|of| seen.insert((real(&parent(&of.notes)), of.scan())));
-    all
+    failures.into_iter().next().map_or(Ok(all), Err)
 }
 
 /// The notes of one scan, named by their file or as any frame of theirs.
@@ -207,6 +197,12 @@ pub(super) fn notes_in(folder: &Path) -> Result<Vec<PathBuf>, String> {
 pub(super) fn scan_of(notes: &Path) -> String {
     let name = notes.file_name().unwrap_or_default().to_string_lossy();
     name.strip_suffix(NOTES).unwrap_or(&name).to_owned()
+}
+
+/// That a scan has no frame of a number, but so many.
+pub(super) fn no_such_frame(frames: usize) -> String {
+    let frames = if frames == 1 { "one frame".to_owned() } else { format!("{frames} frames") };
+    format!("there is no such frame, this scan has {frames}")
 }
 
 /// That no frame carries a mark, and how one gets it.

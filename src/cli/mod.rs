@@ -18,7 +18,8 @@ use console::Console;
 
 /// Something that is there failed; the rest is done.
 const SOME_FAILED: u8 = 1;
-/// Nothing was done: the command makes no sense, nothing of what it names is there, or the one thing that it makes cannot be made.
+/// Nothing was done: the command makes no sense, nothing of what it names is there, or the one thing that it makes
+/// cannot be made.
 const NOT_BEGUN: u8 = 2;
 /// The person at the desk stopped it: 128 and the number of the interrupt (common practice of shells).
 const STOPPED: u8 = 130;
@@ -67,8 +68,8 @@ impl From<bool> for Ended {
     }
 }
 
-/// Ctrl-C, or a polite end by another program, asks the work to stop: what is in hand is dropped, and what is made is whole.
-/// Asked twice, the program ends at once; files in the making have no name yet.
+/// Ctrl-C, or a polite end by another program, asks the work to stop: what is in hand is dropped, and what is made is
+/// whole. Asked twice, the program ends at once; files in the making have no name yet.
 fn halt_on_signals() -> Result<Halt, String> {
     let halt = Halt::default();
     let asked = halt.clone();

@@ -17,7 +17,7 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
             div.proof { (proof(entry)) }
             div.facts {
                 h3 { bdi { (entry.name) } }
-                @if entry.subject.is_some() || entry.date.is_some() { p.subject { (subject(entry)) } }
+                @if entry.called.is_some() || entry.date.is_some() { p.subject { (subject(entry)) } }
                 (mark(entry))
                 @if !entry.flags.is_empty() {
                     ul.flags {
@@ -38,8 +38,8 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
 /// What it is called, and when it was taken.
 fn subject(entry: &Entry) -> Markup {
     html! {
-        @if let Some(subject) = &entry.subject { bdi { (subject) } }
-        @if let (Some(_), Some(_)) = (&entry.subject, &entry.date) { ", " }
+        @if let Some(called) = &entry.called { bdi { (called) } }
+        @if let (Some(_), Some(_)) = (&entry.called, &entry.date) { ", " }
         @if let Some(date) = &entry.date { span.quiet { (date) } }
     }
 }
@@ -77,7 +77,7 @@ fn prints(entry: &Entry) -> Markup {
 }
 
 fn proof(entry: &Entry) -> Markup {
-    let what = entry.subject.as_deref().unwrap_or(&entry.name);
+    let what = entry.called.as_deref().unwrap_or(&entry.name);
     match &entry.picture {
         Some(Ok(Small { jpeg, width, height })) => {
             let source = format!("data:image/jpeg;base64,{}", STANDARD.encode(jpeg));

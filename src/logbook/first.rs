@@ -26,7 +26,7 @@ pub(super) fn first(logbook: &Logbook) -> Markup {
                 @for (number, entry) in flagged() {
                     li {
                         a href=(format!("#{}", Entry::anchor(number))) { strong { bdi { (entry.name) } } }
-                        @if let Some(subject) = &entry.subject { " " bdi.quiet { (subject) } }
+                        @if let Some(called) = &entry.called { " " bdi.quiet { (called) } }
                         @for flag in &entry.flags {
                             span.do { b { (spoken(&flag.code)) } @if !flag.message.is_empty() { ": " (flag.message) } }
                         }

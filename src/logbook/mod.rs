@@ -47,7 +47,7 @@ pub struct Entry {
     /// What its files are called.
     pub name: String,
     /// What the photographer calls it.
-    pub subject: Option<String>,
+    pub called: Option<String>,
     /// When it was taken, as far as that is known.
     pub date: Option<String>,
     /// The photographer's mark.

@@ -10,7 +10,7 @@ fn entry(name: &str) -> Entry {
         mark: Some("hold".to_owned()),
         remark: Some("burn <in> the window".to_owned()),
         prints: vec![("30x24cm, grade 2 on matt".to_owned(), None)],
-        subject: Some("Coil <of> \"tarred\" rope & tow".to_owned()),
+        called: Some("Coil <of> \"tarred\" rope & tow".to_owned()),
         picture: Some(Ok(Small { jpeg: vec![0xFF, 0xD8, 0xFF], width: 40, height: 30 })),
         base: Some(density(0.21)),
         base_source: "rebate".to_owned(),

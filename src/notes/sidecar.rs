@@ -244,6 +244,11 @@ impl Sidecar {
         toml::from_str(&self.document.to_string()).unwrap_or_default()
     }
 
+    /// Whether they were laid for a negative that is not yet scanned: words of a person, and nothing of the program's.
+    pub fn is_form(&self) -> bool {
+        self.document.contains_key("shot") && !self.document.contains_key("scan")
+    }
+
     /// The photographer's `[settings]` of this scan: names and values as words.
     ///
     /// # Errors

@@ -62,7 +62,8 @@ impl<'a> Reader<'a> {
 /// More than any padding and any writer's surplus behind the last row wanted.
 const MOST_BEHIND: usize = 64 << 20;
 
-/// Reads what follows the last row wanted, padding of tiles among it, so that the stream compares its check sum (RFC 1950).
+/// Reads what follows the last row wanted, padding of tiles among it, so that the stream compares its check sum (RFC
+/// 1950).
 pub(super) fn checked_end(stream: &mut impl Read) -> Result<(), Error> {
     let (mut behind, mut piece) = (0, [0; 4096]);
     while behind < MOST_BEHIND {

@@ -30,8 +30,12 @@ const OF_THAT_FILE: [u16; 5] = [37500, 40961, 40962, 40963, 40965];
 /// would be wrong, and readers that trust them fail.
 const LAYOUTS: [&[u8]; 3] = [b"{\"shape\"", b"ImageJ=", b"<?xml"];
 
+/// The profile (ICC.1, annex B).
+pub(super) const ICC: u16 = 34675;
+
 /// Adds what `directory` says to `facts`. Texts and blocks that do not lie in the file are left out: they have no part
-/// in the tones. The profile has one, so a profile that cannot be read is an error.
+/// in the tones. The profile has one: of a profile that the file ends in what is there is kept, so that its loss can be
+/// told.
 pub(super) fn describe<R: Read + Seek>(
     source: &mut Source<R>,
     directory: &Directory,
@@ -49,8 +53,8 @@ pub(super) fn describe<R: Read + Seek>(
     if let Ok(Some(value)) = source.first(directory, 274) {
         facts.orientation = u16::try_from(value).ok().and_then(Orientation::new).unwrap_or_default();
     }
-    if let Some(entry) = directory.entry(34675) {
-        facts.icc = Some(source.bytes(entry, PROFILE)?).filter(|icc| !icc.is_empty());
+    if let Some(entry) = directory.entry(ICC).filter(|entry| entry.count > 0) {
+        facts.icc = Some(source.bytes_there(entry, PROFILE)?);
     }
     let texts = carried(source, directory, TEXT, |tag, kind| TEXTS.contains(&tag) && kind == Type::ASCII);
     let blocks = carried(source, directory, BLOCK, |tag, _| BLOCKS.contains(&tag));

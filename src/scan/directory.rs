@@ -136,8 +136,8 @@ impl<R: Read + Seek> Source<R> {
             let tag = self.number(&row[..2]) as u16;
             match entries.get(&tag) {
                 None => drop(entries.insert(tag, entry)),
-                // TIFF 6.0 has each tag once. Readers that meet one twice take the first or the last: of those that say how the
-                // samples lie either may be the wrong one.
+                // TIFF 6.0 has each tag once. Readers that meet one twice take the first or the last: of those that say
+                // how the samples lie either may be the wrong one.
                 Some(first) if *first != entry && OF_SAMPLES.contains(&tag) => {
                     return Err(Error::damaged(format!("tag {tag} stands in it twice and says two things")));
                 }
@@ -147,15 +147,39 @@ impl<R: Read + Seek> Source<R> {
         Ok(Directory { entries, next: self.number(next) })
     }
 
+    /// Whether all values of an entry lie in the file.
+    pub(super) fn holds(&self, entry: &Entry) -> bool {
+        self.place(entry).is_none_or(|offset| entry.length().is_some_and(|length| self.reaches(offset, length)))
+    }
+
+    /// The bytes of an entry of single bytes, at most `limit`, as far as they lie in the file.
+    pub(super) fn bytes_there(&mut self, entry: &Entry, limit: u64) -> Result<Vec<u8>, Error> {
+        match self.place(entry).filter(|_| entry.length().is_some_and(|length| length <= limit)) {
+            Some(offset) if !self.holds(entry) => {
+                let mut bytes = vec![0; self.length.saturating_sub(offset) as usize];
+                if !bytes.is_empty() {
+                    self.read_at(offset, &mut bytes)?;
+                }
+                Ok(bytes)
+            }
+            _ => self.bytes(entry, limit),
+        }
+    }
+
+    /// Where the values of an entry lie; nothing where they stand in the entry itself.
+    fn place(&self, entry: &Entry) -> Option<u64> {
+        let inline = if self.big { 8 } else { 4 };
+        let within = entry.length().is_some_and(|length| length <= inline);
+        (!within).then(|| self.number(&entry.field[..inline as usize]))
+    }
+
     /// The values of an entry as they lie in the file.
     fn raw(&mut self, entry: &Entry, limit: u64) -> Result<Vec<u8>, Error> {
         let length = entry.length().filter(|length| *length <= limit);
         let length = length.ok_or_else(|| Error::damaged("an entry in the file is absurdly long"))?;
-        let inline = if self.big { 8 } else { 4 };
-        if length <= inline {
+        let Some(offset) = self.place(entry) else {
             return Ok(entry.field[..length as usize].to_vec());
-        }
-        let offset = self.number(&entry.field[..inline as usize]);
+        };
         if !self.reaches(offset, length) {
             return Err(Error::untold());
         }

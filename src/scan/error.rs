@@ -48,7 +48,8 @@ impl Error {
         Self::Unsupported(what.into())
     }
 
-    /// What says how large the scan is and where its rows lie stood at the end of the file, and with it every hold on the rows is gone.
+    /// What says how large the scan is and where its rows lie stood at the end of the file, and with it every hold on
+    /// the rows is gone.
     pub(super) fn untold() -> Self {
         Self::damaged(
             "the file is cut short, and how its rows are to be read stood in the missing part: --salvage cannot help",

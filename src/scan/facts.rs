@@ -47,7 +47,7 @@ pub struct Facts {
     pub date_time: Option<String>,
     /// The file's own caption (TIFF ImageDescription).
     pub description: Option<String>,
-    /// The embedded ICC profile, unparsed.
+    /// The embedded ICC profile, unparsed; in a file that was cut short what is there of it.
     pub icc: Option<Vec<u8>>,
     /// The transfer curve a PNG declares by its sRGB or gAMA chunk; a profile outranks it (PNG, 3rd edition).
     pub declared: Option<Encoding>,

@@ -139,11 +139,11 @@ impl Scan {
 
     /// Whether rows in its middle can only be had by unpacking those above them, too.
     pub fn unpacks_from_top(&self) -> bool {
-        let packed = match &self.picture {
-            Picture::Tiff(layout) => giant::is_giant(layout),
-            Picture::Png(_) | Picture::Jpeg(_) => true,
-        };
-        packed && !self.is_kept()
+        self.kept.is_none()
+            && match &self.picture {
+                Picture::Tiff(layout) => giant::is_giant(layout),
+                Picture::Png(_) | Picture::Jpeg(_) => true,
+            }
     }
 
     /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's

@@ -9,11 +9,12 @@ use rayon::prelude::*;
 
 use super::error::Error;
 
-/// Batches that are in the making: with a single one, threads would wait for the slowest of them at its end.
+/// Batches that are in the making, if there are as many parts: with a single one, threads would wait for the slowest of them
+/// at its end.
 const BATCHES: usize = 3;
 
-/// Makes something of every part, batches of `at_once` of them in parallel, and takes the results in order: while some
-/// batches are made, the calling thread takes what the one before them gave.
+/// Makes something of every part, at most `at_once` of them in parallel, and takes the results in order: while some are
+/// made, the calling thread takes what those before them gave.
 pub(super) fn in_order<P: Sync, T: Send, E: From<Error>>(
     parts: &[P],
     at_once: usize,
@@ -21,11 +22,12 @@ pub(super) fn in_order<P: Sync, T: Send, E: From<Error>>(
     mut take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
     let make = &make;
+    let a_batch = (at_once / BATCHES).max(1);
     rayon::in_place_scope(|scope| {
         let mut making = VecDeque::new();
-        let mut batches = parts.chunks(at_once);
+        let mut batches = parts.chunks(a_batch);
         loop {
-            while making.len() < BATCHES
+            while making.len() < BATCHES.min(at_once)
                 && let Some(batch) = batches.next()
             {
                 let (done, made) = sync_channel(1);
@@ -130,7 +132,7 @@ mod tests {
             let mut taken = Vec::new();
             let make = |part: &u32| {
                 // The first ones take longest.
-                thread::sleep(std::time::Duration::from_micros(u64::from(100 - part)));
+                thread::sleep(Duration::from_micros(u64::from(100 - part)));
                 Ok(*part)
             };
             let take = |part| -> Result<(), Error> {

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::io::{Read, Seek};
 
-use super::describe::describe;
+use super::describe::{ICC, describe};
 use super::directory::{Directory, Source};
 use super::error::Error;
 use super::facts::{Facts, Format};
@@ -21,8 +21,8 @@ struct Page {
     pixels: u64,
 }
 
-/// Reads the directories of a TIFF and chooses the scan: the largest page that is no preview and of a kind that is read.
-/// Where the first page is a preview, the pictures hung below it (SubIFDs) count as pages too.
+/// Reads the directories of a TIFF and chooses the scan: the largest page that is no preview and of a kind that is
+/// read. Where the first page is a preview, the pictures hung below it (SubIFDs) count as pages too.
 pub(super) fn open_tiff<R: Read + Seek + Send>(input: R, torn: Torn) -> Result<(Facts, Layout), Error> {
     let (mut source, first) = Source::open(input)?;
     let (mut pages, count) = candidates(&mut source, first)?;
@@ -32,7 +32,7 @@ pub(super) fn open_tiff<R: Read + Seek + Send>(input: R, torn: Torn) -> Result<(
     let mut refusal = None;
     for page in pages.iter().filter(|page| only_previews || !page.preview) {
         match Layout::of(&mut source, &page.directory, torn) {
-            Ok(layout) => return facts(&mut source, page, layout, count),
+            Ok(layout) => return facts(&mut source, page, layout, count, torn),
             Err(error @ (Error::Unsupported(_) | Error::TooLarge(_))) => refusal = refusal.or(Some(error)),
             Err(error) => return Err(refusal.unwrap_or(error)),
         }
@@ -85,6 +85,7 @@ fn facts<R: Read + Seek>(
     page: &Page,
     layout: Layout,
     pages: u32,
+    torn: Torn,
 ) -> Result<(Facts, Layout), Error> {
     let samples = &layout.samples;
     let claimed = size_of(source, &page.directory)?;
@@ -97,6 +98,9 @@ fn facts<R: Read + Seek>(
         rows_lost: claimed.height - layout.size.height,
         ..Facts::bare(layout.size, Format::Tiff, layout.compression, depth)
     };
+    if torn == Torn::Refuse && page.directory.entry(ICC).is_some_and(|entry| !source.holds(entry)) {
+        return Err(Error::Torn);
+    }
     describe(source, &page.directory, &mut facts)?;
     Ok((facts, layout))
 }

@@ -14,10 +14,10 @@ use crate::plane::{Band, Shelf};
 
 /// Codes of a band to aim at: 512 KB, so that they stay in the processor's cache until they have been worked on.
 pub(super) const BAND: u32 = 1 << 18;
-/// Bands of a batch for each thread.
-const BANDS_A_THREAD: usize = 4;
-/// Most codes of a batch, however many threads there are: 8 MB.
-const BATCH: u64 = 4 << 20;
+/// Bands that a thread has before it: fewer would wait for one another.
+const BANDS_A_THREAD: usize = 8;
+/// Most codes of bands in the making, however many threads there are: 16 MB.
+const BATCH: u64 = 8 << 20;
 /// Bytes that are read and turned into codes at a time, so that they stay in the processor's cache.
 const PIECE: usize = 256 << 10;
 

@@ -1,9 +1,9 @@
 //! Rows at the end of a plain TIFF that nothing was ever written to.
 //!
-//! A system that copies a file often makes room for all of it first, and that room holds zeros. A copy that is broken off then has its full
-//! size, and its last rows are black. A holder, or black cut off by the scanner's program, is black as well: so these rows are told apart by where
-//! they begin. What is written comes in whole pages, and ends in the middle of a row; a dark edge of a picture ends where a row does, or
-//! tapers off.
+//! A system that copies a file often makes room for all of it first, and that room holds zeros. A copy that is broken
+//! off then has its full size, and its last rows are black. A holder, or black cut off by the scanner's program, is
+//! black as well: so these rows are told apart by where they begin. What is written comes in whole pages, and ends in
+//! the middle of a row; a dark edge of a picture ends where a row does, or tapers off.
 
 use std::io::{Read, Seek, SeekFrom};
 use std::ops::Range;
@@ -12,18 +12,19 @@ use super::error::Error;
 use super::facts::Compression;
 use super::layout::{Grid, Layout};
 
-/// Bytes that systems and networks write together, at the least, or a multiple of it (page size of x86-64; ARM64 knows 4, 16 and 64 kB; cluster of NTFS,
-/// ext4 and APFS as they are made by default; common practice).
+/// Bytes that systems and networks write together, at the least, or a multiple of it (page size of x86-64; ARM64 knows
+/// 4, 16 and 64 kB; cluster of NTFS, ext4 and APFS as they are made by default; common practice).
 const PAGE: u64 = 4096;
 
 /// Bytes looked at together.
 const BLOCK: u64 = 64 << 10;
 
-/// Least share of the last written page that holds something: a picture's noise leaves hardly a byte at zero, and dark 16-bit codes every other.
+/// Least share of the last written page that holds something: a picture's noise leaves hardly a byte at zero, and dark
+/// 16-bit codes every other.
 const WRITTEN: f64 = 0.25;
 
-/// Rows at the end that are zero to the last bit and begin as only a copy that was broken off makes them, from the first that is not whole; of plain strips one after
-/// another.
+/// Rows at the end that are zero to the last bit and begin as only a copy that was broken off makes them, from the
+/// first that is not whole; of plain strips one after another.
 ///
 /// # Errors
 /// When the disk fails.

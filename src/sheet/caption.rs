@@ -20,12 +20,12 @@ pub(super) struct CaptionLine {
     pub(super) ink: Ink,
 }
 
-/// Lines of facts, at most: a frame that was printed on another paper, in two parts and placed otherwise takes as many in the
-/// narrowest column.
+/// Lines of facts, at most: a frame that was printed on another paper, in two parts and placed otherwise takes as many
+/// in the narrowest column.
 const MOST_FACTS: usize = 8;
 
-/// The lines under a frame, name, subject and date, what was written beside its mark (two at most), facts (seldom more than
-/// two lines), flags (two at most); each fits the room.
+/// The lines under a frame, name, what it is called and date, what was written beside its mark (two at most), facts
+/// (seldom more than two lines), flags (two at most); each fits the room.
 pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     let name = if frame.name.trim().is_empty() { "no name" } else { &frame.name };
     let mut lines = vec![CaptionLine {
@@ -41,10 +41,10 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
         |text: &Option<String>| text.as_deref().unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
     let set =
         |text: &str, most| wrap(&text.split_whitespace().collect::<Vec<_>>(), " ", most, Face::Regular, SMALL, room);
-    let (subject, date) = (words(&frame.subject), words(&frame.date));
-    let both = format!("{subject}, {date}");
-    let on_one_line = !subject.is_empty() && !date.is_empty() && Face::Regular.length(&both, SMALL) <= room;
-    let shot = if on_one_line { set(&both, 1) } else { [set(&subject, 1), set(&date, 1)].concat() };
+    let (called, date) = (words(&frame.called), words(&frame.date));
+    let both = format!("{called}, {date}");
+    let on_one_line = !called.is_empty() && !date.is_empty() && Face::Regular.length(&both, SMALL) <= room;
+    let shot = if on_one_line { set(&both, 1) } else { [set(&called, 1), set(&date, 1)].concat() };
     add(shot, Face::Regular, NAME_INK);
     add(set(&words(&frame.remark), 2), Face::Regular, NAME_INK);
     add(fact_lines(frame, room), Face::Regular, QUIET);
@@ -71,8 +71,8 @@ fn measured_and_printed(frame: &Frame) -> [Vec<String>; 2] {
     [measured.collect(), grade.into_iter().chain(frame.printed.iter().map(|words| with_fractions(words))).collect()]
 }
 
-/// All facts on one line if the column has room for the longest usual figures; else the grade stands below, in every frame
-/// alike, however short its own figures are.
+/// All facts on one line if the column has room for the longest usual figures; else the grade stands below, in every
+/// frame alike, however short its own figures are.
 fn fact_lines(frame: &Frame, room: Millimetres) -> Vec<String> {
     let [mut above, mut below] = measured_and_printed(frame);
     if Face::Regular.length("base 0.00  range 0.00  grade 0½", SMALL) <= room {
@@ -144,14 +144,14 @@ mod tests {
     fn the_date_stands_behind_the_subject_or_below_it() {
         let frame = Frame {
             name: "sheet-03".into(),
-            subject: Some("Rope walk, looking east".into()),
+            called: Some("Rope walk, looking east".into()),
             date: Some("2026-11-25".into()),
             remark: Some("burn in the window".into()),
             ..Frame::default()
         };
         assert_eq!(texts(&frame, 60.0)[1..], ["Rope walk, looking east, 2026-11-25", "burn in the window"]);
         assert_eq!(texts(&frame, 30.0)[1..], ["Rope walk, looking east", "2026-11-25", "burn in the window"]);
-        assert_eq!(texts(&Frame { subject: None, remark: None, ..frame }, 30.0)[1..], ["2026-11-25"]);
+        assert_eq!(texts(&Frame { called: None, remark: None, ..frame }, 30.0)[1..], ["2026-11-25"]);
     }
 
     fn texts(frame: &Frame, room: f64) -> Vec<String> {
@@ -162,7 +162,7 @@ mod tests {
     fn a_caption_reads_name_then_subject_then_facts_then_flags() {
         let frame = Frame {
             name: "sheet-03".into(),
-            subject: Some("Rope walk, looking east".into()),
+            called: Some("Rope walk, looking east".into()),
             base: Some(0.2343),
             range: Some(1.1818),
             grade: Some("2 1/2".into()),

@@ -13,8 +13,8 @@ pub struct Frame {
     pub name: String,
     /// The picture; without one the frame is an empty box.
     pub picture: Option<Picture>,
-    /// What the picture is of, in the photographer's words.
-    pub subject: Option<String>,
+    /// What the photographer calls the picture.
+    pub called: Option<String>,
     /// When it was taken, in the photographer's words.
     pub date: Option<String>,
     /// Density of base and fog.

@@ -1,4 +1,5 @@
-//! Pages of the loupe behind a proof sheet: a row for each frame, with the map of what is sharp in it and its sharpest places.
+//! Pages of the loupe behind a proof sheet: a row for each frame, with the map of what is sharp in it and its sharpest
+//! places.
 
 use std::rc::Rc;
 
@@ -47,7 +48,7 @@ pub struct Look {
     /// Its name.
     pub name: String,
     /// What the photographer calls it.
-    pub subject: Option<String>,
+    pub called: Option<String>,
     /// What is shown of it.
     pub seen: Result<Seen, String>,
 }
@@ -125,7 +126,8 @@ impl LooksLay {
         self.ppi
     }
 
-    /// Pixels of the scan across and down a crop, and pixels of the page for each of them, each way, as on a page of the loupe.
+    /// Pixels of the scan across and down a crop, and pixels of the page for each of them, each way, as on a page of
+    /// the loupe.
     pub fn crop_pixels(&self, shorter: u32) -> (u32, u32) {
         let place = self.side.pixels(self.ppi).floor();
         let each = (place * OF_A_FRAME / f64::from(shorter)).ceil().max(1.0);
@@ -199,7 +201,7 @@ fn draw(items: &mut Vec<Item>, lay: &LooksLay, (room, top): (Area, Millimetres),
     let mut baseline = top + NAME * 0.75;
     let text = shorten(&look.name, Face::Medium, NAME, width);
     items.push(Item::Text(TextRun { left, baseline, size: NAME, face: Face::Medium, ink: BLACK, text }));
-    for (text, ink) in look.subject.iter().map(|text| (text, BLACK)).chain(facts.iter().map(|text| (text, QUIET))) {
+    for (text, ink) in look.called.iter().map(|text| (text, BLACK)).chain(facts.iter().map(|text| (text, QUIET))) {
         for line in set(text, width, MOST_LINES) {
             baseline += LINE;
             // What is too much for the row is in the notes.
@@ -261,7 +263,7 @@ mod tests {
             each,
             facts: vec!["largest print at 300 pixels an inch: 84.7 \u{d7} 101.6 cm by its pixels".to_owned(); 4],
         };
-        Look { name: name.to_owned(), subject: Some("Coils on the shelf, late".to_owned()), seen: Ok(seen) }
+        Look { name: name.to_owned(), called: Some("Coils on the shelf, late".to_owned()), seen: Ok(seen) }
     }
 
     fn ppi(value: f64) -> PixelsPerInch {

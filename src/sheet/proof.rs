@@ -26,13 +26,13 @@ const CAVEAT: &str = "densities net of base; judge on a print · marks: ring pri
 
 /// Lays out the proof sheets of a batch, part by part, frames in the order given.
 ///
-/// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin a row
-/// of their own. Without frames there is one page, with its head only. A contact sheet shows them in their true size, on
-/// their strips. Behind them come the pages of the loupe, where frames were looked at.
+/// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin
+/// a row of their own. Without frames there is one page, with its head only. A contact sheet shows them in their true
+/// size, on their strips. Behind them come the pages of the loupe, where frames were looked at.
 ///
 /// # Errors
-/// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a frame's
-/// size on film is not known and is needed.
+/// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a
+/// frame's size on film is not known and is needed.
 pub fn proof(parts: &[Part], looks: Option<&Looks>, head: &Head, lay: &Lay) -> Result<Sheet, Error> {
     let laid = |part: &Part| if lay.contact { contact(part, head, lay) } else { in_cells(part, head, lay) };
     let mut pages: Vec<(&'static str, Mounted)> = Vec::new();
@@ -423,7 +423,7 @@ pub(super) mod tests {
             (option::of(text()), option::of(text()), option::of(0..3usize), option::of(0..4usize)),
         )
             .prop_map(
-                |(name, shape, subject, base, range, grade, flags, failed, (date, remark, mark, strip))| Frame {
+                |(name, shape, called, base, range, grade, flags, failed, (date, remark, mark, strip))| Frame {
                     date,
                     remark,
                     mark: mark.map(|mark| [Pencil::Ring, Pencil::Dot, Pencil::Stroke][mark]),
@@ -432,7 +432,7 @@ pub(super) mod tests {
                     printed: flags.clone(),
                     name,
                     picture: shape.map(|(width, height)| picture(width, height)),
-                    subject,
+                    called,
                     base,
                     range,
                     grade,

@@ -1,4 +1,5 @@
-//! What the files of a layout say: of one picture all that its notes say, of several their titles and what they have in common.
+//! What the files of a layout say: of one picture all that its notes say, of several their titles and what they have in
+//! common.
 
 use std::path::Path;
 
@@ -46,7 +47,7 @@ fn of_print(print: &Path, results: Option<&Path>) -> Option<Inscription> {
     let settings = sidecar.ours().and_then(|notes| Settings::of_words(&notes.record.settings).ok()).unwrap_or_default();
     Some(Inscription {
         title: shot.called().map(str::to_owned),
-        caption: shot.caption.clone().or_else(|| shot.title.as_ref().and(shot.subject.clone())),
+        caption: shot.told().map(str::to_owned),
         creator: shot.photographer.clone().or(settings.photographer),
         rights: shot.rights.clone().or(settings.rights),
         place: shot.place.clone(),

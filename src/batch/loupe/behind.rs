@@ -27,8 +27,8 @@ pub(in crate::batch) struct Behind<'a> {
     pub seeing: Seeing<'a>,
 }
 
-/// Looks at the frames of a sheet. What cannot be looked at says why in its place; the failures are given, too, each once a scan. When it
-/// is halted, the rest is missing.
+/// Looks at the frames of a sheet. What cannot be looked at says why in its place; the failures are given, too, each
+/// once a scan. When it is halted, the rest is missing.
 pub(in crate::batch) fn look_behind(shown: &[Shown], behind: &Behind<'_>) -> (Vec<Look>, Vec<String>) {
     let (mut looks, mut failures) = (Vec::new(), Vec::new());
     for of_scan in shown.chunk_by(|a, b| a.row.scan == b.row.scan && a.folders == b.folders) {
@@ -37,7 +37,7 @@ pub(in crate::batch) fn look_behind(shown: &[Shown], behind: &Behind<'_>) -> (Ve
         }
         let look = |shown: &Shown, seen: Result<Seen, String>| {
             let name = if shown.failure().is_some() { shown.scan() } else { shown.row.frame.clone() };
-            Look { name, subject: shown.subject.clone(), seen }
+            Look { name, called: shown.called.clone(), seen }
         };
         if let Some((_, error)) = of_scan[0].failure() {
             looks.extend(of_scan.iter().map(|shown| look(shown, Err(error.to_owned()))));
@@ -58,8 +58,9 @@ pub(in crate::batch) fn look_behind(shown: &[Shown], behind: &Behind<'_>) -> (Ve
     (looks, failures)
 }
 
-/// What looks depend on beside what is shown of the frames: what the program noted of the scan, the settings and papers it is printed by, and
-/// the scan as it lies there now; or why it cannot be looked at. Marks and prints that are written into the notes are not drawn.
+/// What looks depend on beside what is shown of the frames: what the program noted of the scan, the settings and papers
+/// it is printed by, and the scan as it lies there now; or why it cannot be looked at. Marks and prints that are
+/// written into the notes are not drawn.
 pub(in crate::batch) fn looked_at(shown: &Shown, scans: Option<&Path>) -> String {
     let of = |noted: &Noted| {
         let settings = settled(&Wishes::default(), noted)?;

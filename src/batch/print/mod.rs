@@ -25,6 +25,7 @@ use super::keep;
 use super::key::Stamp;
 use super::make::save_beside;
 use super::noted::Noted;
+use super::reach::Reach;
 use super::which::{self, Wanted};
 use easel::{Laid, Lying};
 use expose::Exposure;
@@ -56,7 +57,7 @@ pub struct PrintOrder {
 pub enum PrintTask {
     /// Frames as a person named them, printed as asked.
     New(Vec<PathBuf>, Box<PrintWishes>),
-    /// All prints that notes tell of, as they were made.
+    /// All prints that the notes of frames tell of, as they were made.
     Again(Vec<PathBuf>),
 }
 
@@ -101,63 +102,51 @@ pub enum PrintState {
     Kept,
 }
 
-/// Makes prints, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each file that is begun.
+/// Makes prints, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of
+/// each file that is begun.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
 pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<PrintOutcome, folders::Error> {
-    let mut outcome = PrintOutcome { none_there: true, ..PrintOutcome::default() };
-    let (all, again) = match &order.task {
-        PrintTask::New(frames, _) => (which::all(frames), false),
-        PrintTask::Again(notes) => (which::all_notes(notes), true),
-    };
-    let (all, failures) = all;
-    outcome.failures = failures;
+    let (PrintTask::New(typed, _) | PrintTask::Again(typed)) = &order.task;
+    let (all, failures) = which::all(typed);
     let results: BTreeSet<PathBuf> = all.iter().map(Wanted::results).collect();
     let _held: Vec<_> = results.iter().map(|out| folders::hold(out)).collect::<Result<_, _>>()?;
-    let mut without = Vec::new();
+    let (mut prints, mut reach) = (Vec::new(), Reach::of(failures));
+    let mut without = None;
     for wanted in all.into_iter().take_while(|_| !halt.is_asked()) {
-        let meant = |noted: Noted| Ok((marked(&noted, order.marked)?, noted));
-        match Noted::open(wanted).inspect_err(|_| outcome.none_there = false).and_then(meant) {
-            // Of a folder not every scan has prints.
-            Ok((_, noted)) if again && noted.sidecar.prints().is_ok_and(|prints| prints.is_empty()) => {
-                without.push(noted.wanted.notes);
-            }
-            Ok((numbers, noted)) => {
-                outcome.none_there &= numbers.is_empty();
-                // A mark that cannot be read may be of a frame that was meant.
-                if order.marked.is_some() {
-                    let slips = noted.sidecar.marks().slips(noted.reading.frames.len());
-                    let notes = noted.wanted.notes.display();
-                    outcome.none_there &= slips.is_empty();
-                    outcome.failures.extend(slips.into_iter().map(|slip| format!("{notes}: {slip}")));
-                }
-                if !numbers.is_empty() {
-                    Enlarger::work(noted, (order, halt), tell, &mut outcome);
-                }
-            }
-            Err(error) => outcome.failures.push(error),
+        let Some((noted, numbers)) = reach.open(wanted, |noted, number| is_meant(noted, number, order)) else {
+            continue;
+        };
+        let notes = &noted.wanted.notes;
+        // A mark that cannot be read may be of a frame that was meant.
+        if order.marked.is_some() {
+            let slips = noted.sidecar.marks().slips(noted.reading.frames.len());
+            slips.into_iter().for_each(|slip| reach.fail(format!("{}: {slip}", notes.display())));
+        }
+        if numbers.is_empty() {
+            without = without.or_else(|| Some(notes.clone()));
+        } else {
+            Enlarger::work(noted, &numbers, (order, halt), tell, (&mut prints, &mut reach));
         }
     }
-    match order.marked {
-        Some(mark) if outcome.prints.is_empty() && outcome.failures.is_empty() => {
-            outcome.failures.push(which::none_marked(mark));
-        }
-        _ => {}
+    // Of a folder not every scan has prints, or is marked; that none has is only known when all were looked at.
+    if let (true, true, false, Some(notes)) = (prints.is_empty(), reach.failures.is_empty(), halt.is_asked(), without) {
+        let none =
+            format!("{}: these notes tell of no print: make one with dryside print FRAME --size", notes.display());
+        reach.failures.push(order.marked.map_or(none, which::none_marked));
     }
-    if let (true, true, Some(notes)) = (outcome.prints.is_empty(), outcome.failures.is_empty(), without.first()) {
-        let none = format!("{}: these notes tell of no print", notes.display());
-        outcome.failures.push(format!("{none}: make one with dryside print FRAME --size"));
-    }
-    outcome.none_there &= !outcome.failures.is_empty();
-    Ok(outcome)
+    Ok(PrintOutcome { prints, none_there: reach.none_there(), failures: reach.failures })
 }
 
-/// Numbers of the frames that are wanted, and marked if that is asked for.
-fn marked(noted: &Noted, mark: Option<Mark>) -> Result<Vec<usize>, String> {
-    let marks = noted.sidecar.marks();
-    let has = |number: &usize| mark.is_none_or(|mark| marks.of_frame(*number).mark == Some(mark));
-    Ok(noted.numbers()?.into_iter().filter(has).collect())
+/// Whether a frame that was named is meant: it carries the mark that is asked for; or has a print where all are made
+/// again, as far as its notes can be read.
+fn is_meant(noted: &Noted, number: usize, order: &PrintOrder) -> bool {
+    let is_of = |print: &PrintRecord| print.frame as usize == number;
+    match order.task {
+        PrintTask::New(..) => order.marked.is_none_or(|mark| noted.sidecar.marks().of_frame(number).mark == Some(mark)),
+        PrintTask::Again(_) => noted.sidecar.prints().map_or(true, |prints| prints.iter().any(is_of)),
+    }
 }
 
 /// One scan in the enlarger.
@@ -174,24 +163,28 @@ struct Enlarger<'a> {
 }
 
 impl<'a> Enlarger<'a> {
-    fn work(noted: Noted, asked: (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str), outcome: &mut PrintOutcome) {
-        let mut enlarger = match Self::new(noted, asked, tell) {
-            Ok(enlarger) => enlarger,
-            Err(error) => return outcome.failures.push(error),
-        };
-        let told = enlarger.task(outcome);
-        outcome.failures.extend(told.err());
+    fn work(
+        noted: Noted,
+        numbers: &[usize],
+        asked: (&'a PrintOrder, &Halt),
+        tell: &'a dyn Fn(&str),
+        (prints, reach): (&mut Vec<Printed>, &mut Reach),
+    ) {
+        let told = Self::new(noted, asked, tell).and_then(|mut enlarger| enlarger.task(numbers, prints, reach));
+        if let Err(error) = told {
+            reach.fail(error);
+        }
     }
 
     fn new(noted: Noted, (order, halt): (&'a PrintOrder, &Halt), tell: &'a dyn Fn(&str)) -> Result<Self, String> {
         let (path, scan) = noted.scan(order.scans.as_deref())?;
         let scan = scan.heeding(halt);
         let folder = order.out.clone().unwrap_or_else(|| noted.wanted.results().join(PRINT));
-        folders::for_files(&folder, &path, order.out.is_none())?;
+        folders::for_files(&folder, &path)?;
         Ok(Self { noted, order, tell, path, scan, folder, verified: false })
     }
 
-    fn task(&mut self, outcome: &mut PrintOutcome) -> Result<(), String> {
+    fn task(&mut self, numbers: &[usize], prints: &mut Vec<Printed>, reach: &mut Reach) -> Result<(), String> {
         // The disk tells at once when a scan was made anew; that it was not, only its codes tell, before anything is
         // made.
         let (stamp, before) = (Stamp::of(&self.path).map_err(|e| e.to_string())?, &self.noted.notes.scan);
@@ -200,10 +193,13 @@ impl<'a> Enlarger<'a> {
         }
         let records = match &self.order.task {
             PrintTask::New(_, asked) => {
-                let decide = |number| recipe::decide(asked, &self.noted, number, &self.scan);
-                marked(&self.noted, self.order.marked)?.into_iter().map(decide).collect::<Result<Vec<_>, _>>()?
+                let decide = |number: &usize| recipe::decide(asked, &self.noted, *number, &self.scan);
+                numbers.iter().map(decide).collect::<Result<Vec<_>, _>>()?
             }
-            PrintTask::Again(_) => self.prints()?.into_iter().map(|record| (record, Vec::new())).collect(),
+            PrintTask::Again(_) => {
+                let is_meant = |record: &PrintRecord| numbers.contains(&(record.frame as usize));
+                self.prints()?.into_iter().filter(is_meant).map(|record| (record, Vec::new())).collect()
+            }
         };
         for (record, advice) in records {
             let name = self.noted.name(record.frame as usize);
@@ -212,9 +208,9 @@ impl<'a> Enlarger<'a> {
             match self.print(record, &name) {
                 Ok(mut printed) => {
                     printed.advice.extend(advice);
-                    outcome.prints.push(printed);
+                    prints.push(printed);
                 }
-                Err(error) => outcome.failures.push(format!("{told}: {error}")),
+                Err(error) => reach.fail(format!("{told}: {error}")),
             }
         }
         Ok(())

@@ -173,6 +173,10 @@ impl Recipe {
             let why = format!("{name} {value} is not from {low} to {high}");
             Some(value).filter(|v| (low..=high).contains(v)).ok_or(why)
         };
+        let (number, frames) = (record.frame as usize, noted.reading.frames.len());
+        if !(1..=frames).contains(&number) {
+            return Err(format!("it is of frame {number}, and the scan has {frames} by now: print it anew"));
+        }
         if record.codes_blake3 != noted.notes.scan.codes_blake3 {
             return Err("its scan has been made anew since: print the frame anew".to_owned());
         }

@@ -37,7 +37,8 @@ pub fn export_notes(typed: &[PathBuf], export: Export) -> Result<GivenOut, Strin
     Ok(GivenOut { text, failures })
 }
 
-/// Finds the frames in a folder of results, or of one of its notes, that all of some conditions hold for: a line each, as dryside print takes them.
+/// Finds the frames in a folder of results, or of one of its notes, that all of some conditions hold for: a line each,
+/// as dryside print takes them.
 ///
 /// # Errors
 /// When a condition is none, or the folder has no notes.
@@ -95,8 +96,7 @@ fn opened(typed: &[PathBuf]) -> Result<(Vec<Opened>, Vec<String>), String> {
         let Some(notes) = sidecar.ours() else { continue };
         let frames = notes.measured.frames.len();
         if of.frame.is_some_and(|number| !(1..=frames).contains(&number)) {
-            let has = if frames == 1 { "one frame".to_owned() } else { format!("{frames} frames") };
-            return Err(format!("{}: there is no such frame, this scan has {has}", of.notes.display()));
+            return Err(format!("{}: {}", of.notes.display(), which::no_such_frame(frames)));
         }
         opened.push(Opened {
             scan: of.scan(),

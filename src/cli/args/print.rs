@@ -18,7 +18,7 @@ pub(in crate::cli) struct PrintArgs {
     /// whole folder
     #[arg(required_unless_present = "from", value_name = "FRAME")]
     frames: Vec<PathBuf>,
-    /// Make all prints again that notes tell of, to the byte: notes files, or a folder of results
+    /// Make all prints again that notes tell of, to the byte: notes files, frames, or a folder of results
     #[arg(long, value_name = "NOTES", num_args = 1.., conflicts_with_all = ["frames", "size", "asked", "graded"])]
     from: Vec<PathBuf>,
     /// Sheet, as 30x24cm, 300x240mm or 12x9.5in; it is turned to suit the picture

@@ -8,12 +8,12 @@ use crate::batch::{Decided, Done, DoneScan, Gathered, Moved, Order, Outcome, Sta
 
 use super::table::Table;
 use super::words::{count, explained, two};
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// The closing table of a batch; failures stand last. Tells whether it could be printed.
     pub(in crate::cli) fn batch(&self, outcome: &Outcome, order: &Order) -> bool {
-        let mut table = Table::new(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
+        let mut table = Table::named(&["frame", "base", "thin", "dense", "range", "grade", "", "flags"], 1..5);
         let went_well = outcome.scans.iter().filter_map(|scan| Some((scan, scan.result.as_ref().ok()?)));
         for (scan, of) in went_well.clone() {
             if of.state == State::ToMeasure {
@@ -24,7 +24,7 @@ impl Console {
         let mut lines = Vec::new();
         // A share may have no scans, and one that only measures has nothing to show yet.
         if table.rows.len() > 1 || outcome.share.is_none() {
-            lines.extend(table.lines(screen()));
+            lines.extend(table.lines());
             lines.push(String::new());
         }
         lines.extend(moved(outcome));

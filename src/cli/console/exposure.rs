@@ -1,7 +1,7 @@
 //! `dryside exposure` in words.
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 use crate::batch::ExposureAsked;
 use crate::meter::{Exposure, Working, films, opened};
 
@@ -33,7 +33,7 @@ impl Console {
             let p = film.p().map_or_else(|| "table".to_owned(), |p| format!("{p:.2}"));
             table.rows.push(vec![(*name).to_owned(), p, at("10 s"), at("1m"), film.source().to_owned()]);
         }
-        let mut lines: Vec<String> = table.lines(screen()).collect();
+        let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());
         lines.push("10 s and 1 min: what to give instead; films change, make your own tests".to_owned());
         print_lines(&lines)
@@ -44,7 +44,7 @@ impl Console {
 pub(super) fn sums(working: &Working) -> Vec<String> {
     let mut table = Table::new(&["sum", "time"], 1..2);
     table.rows.extend(working.steps.iter().map(|step| vec![step.sum.to_string(), step.time.to_string()]));
-    table.lines(screen()).collect()
+    table.lines().collect()
 }
 
 fn give(exposure: &Exposure, working: &Working) -> String {

@@ -4,14 +4,14 @@ use crate::batch::{LaidPrint, LayoutDone};
 use crate::light::Millimetres;
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// Where each print lies, and the files. Tells whether it could be printed.
     pub(in crate::cli) fn laid(&self, done: &LayoutDone) -> bool {
-        let mut table = Table::new(&["print", "size", "from left", "from top", "caption"], 1..4);
+        let mut table = Table::named(&["print", "size", "from left", "from top", "caption"], 1..4);
         table.rows.extend(done.prints.iter().map(row));
-        let mut lines: Vec<String> = table.lines(screen()).collect();
+        let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());
         lines.extend(done.advice.iter().cloned());
         lines.extend(done.files.iter().map(|file| format!("layout: {}", file.display())));

@@ -4,16 +4,16 @@ use crate::batch::{LoupeMade, LoupeOutcome};
 use crate::light::{LengthUnit, Millimetres};
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// Frames looked at; failures stand last. Tells whether they could be told.
     pub(in crate::cli) fn looked(&self, outcome: &LoupeOutcome) -> bool {
         let mut told = true;
         if !outcome.looks.is_empty() {
-            let mut table = Table::new(&["frame", "edge", "by pixels", "by sharpness", "loupe"], 1..4);
+            let mut table = Table::named(&["frame", "edge", "by pixels", "by sharpness", "loupe"], 1..4);
             table.rows.extend(outcome.looks.iter().map(row));
-            let mut lines: Vec<String> = table.lines(screen()).collect();
+            let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
             lines.push(
                 "edge: pixels of the scan from dark to light where the frame is sharpest; largest prints at 300 pixels an \

@@ -4,7 +4,7 @@ use crate::notes::{ReportFrame, ReportScan, ReportSpot, ScanReport, report_json}
 
 use super::table::Table;
 use super::words::{explained, two};
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// A measuring report. Tells whether it could be printed.
@@ -12,12 +12,12 @@ impl Console {
         if json {
             return print_lines(&report_json(reports).lines().map(str::to_owned).collect::<Vec<_>>());
         }
-        let mut table = Table::new(&["scan", "frame", "base", "thin", "median", "dense", "range", "grade"], 1..7);
+        let mut table = Table::named(&["scan", "frame", "base", "thin", "median", "dense", "range", "grade"], 1..7);
         let scans: Vec<&ReportScan> = reports.iter().filter_map(as_measured).collect();
         table.rows.extend(scans.iter().flat_map(|scan| measured_rows(scan)));
         let mut printed = true;
         if !scans.is_empty() {
-            let mut lines: Vec<String> = table.lines(screen()).collect();
+            let mut lines: Vec<String> = table.lines().collect();
             let spots = spot_lines(&scans);
             let any_spots = !spots.is_empty();
             lines.extend(spots);
@@ -72,13 +72,13 @@ fn measured_rows(scan: &ReportScan) -> Vec<Vec<String>> {
 
 /// A table of the places read, after a free line; nothing if there were none.
 fn spot_lines(scans: &[&ReportScan]) -> Vec<String> {
-    let mut table = Table::new(&["scan", "at", "opening", "density", "net", "+/-", "zone"], 3..6);
+    let mut table = Table::named(&["scan", "at", "opening", "density", "net", "+/-", "zone"], 3..6);
     let spots = scans.iter().flat_map(|scan| scan.spots.iter().map(|spot| spot_row(&scan.file, spot)));
     table.rows.extend(spots);
     if table.rows.len() == 1 {
         return Vec::new();
     }
-    std::iter::once(String::new()).chain(table.lines(screen())).collect()
+    std::iter::once(String::new()).chain(table.lines()).collect()
 }
 
 fn spot_row(file: &str, spot: &ReportSpot) -> Vec<String> {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::exposure::{CAUTION, sums};
 use super::table::Table;
 use super::words::count;
-use super::{Console, print_lines, print_text, screen};
+use super::{Console, print_lines, print_text};
 use crate::batch::{Checked, GivenOut, LaidNotes, ShownNotes, Summed};
 use crate::meter::stops_apart;
 use crate::notes::{ReadField, ShotNotes};
@@ -103,7 +103,7 @@ fn fields(shot: &ShotNotes) -> Vec<String> {
     if table.rows.len() == 1 && shot.slips.is_empty() {
         return vec!["  nothing is written in [shot] yet".to_owned()];
     }
-    let fields = table.lines(screen()).skip(1).collect::<Vec<_>>();
+    let fields = table.lines().skip(1).collect::<Vec<_>>();
     let slips = shot.slips.iter().map(|slip| format!("  cannot be read: {slip}"));
     fields.into_iter().chain(slips).collect()
 }

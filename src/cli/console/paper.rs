@@ -8,7 +8,7 @@ use crate::paper::{Grade, GradeTable, iso_class, shelf};
 
 use super::table::Table;
 use super::words::two;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// Papers and tables of grades that there are. Tells whether it could be printed.
@@ -27,9 +27,9 @@ impl Console {
             tables.rows.push([name.to_owned()].into_iter().chain(r).collect());
             names.push(format!("{name}: {}", table.name()));
         }
-        let mut lines: Vec<String> = papers.lines(screen()).collect();
+        let mut lines: Vec<String> = papers.lines().collect();
         lines.push(String::new());
-        lines.extend(tables.lines(screen()));
+        lines.extend(tables.lines());
         lines.push(String::new());
         lines.extend(names);
         lines.push(format!(
@@ -58,7 +58,7 @@ impl Console {
             ]);
         }
         let mut lines = vec![format!("paper {stock}"), String::new()];
-        lines.extend(table.lines(screen()));
+        lines.extend(table.lines());
         lines.push(String::new());
         lines.extend(asked.range.map(|range| {
             let excess = GradeTable::excess(stock.table().r(asked.grade), range);

@@ -7,7 +7,7 @@ use crate::light::Stops;
 use crate::notes::{Mark, PrintRecord};
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// Frames that were marked; failures stand last. Tells whether they could be told.
@@ -22,9 +22,9 @@ impl Console {
     pub(in crate::cli) fn printed(&self, outcome: &PrintOutcome) -> bool {
         let mut told = true;
         if !outcome.prints.is_empty() {
-            let mut table = Table::new(&["print", "picture", "scan", "grade", "exposure", ""], 1..3);
+            let mut table = Table::named(&["print", "picture", "scan", "grade", "exposure", ""], 1..3);
             table.rows.extend(outcome.prints.iter().map(print_row));
-            let mut lines: Vec<String> = table.lines(screen()).collect();
+            let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
             let advice = |print: &Printed| -> Vec<String> {
                 print.advice.iter().map(|advice| format!("{}: {advice}", print.record.file)).collect()

@@ -4,17 +4,17 @@ use crate::batch::{FileState, Remade, RemadeFrame, RemadeScan};
 
 use super::table::Table;
 use super::words::{count, grouped};
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// What was gone and is there again, what differs by now; failures stand last. Tells whether it could be printed.
     pub(in crate::cli) fn remade(&self, remade: &Remade, dry_run: bool) -> bool {
-        let mut table = Table::new(&["frame", "flat", "proof", "straight", ""], 0..0);
+        let mut table = Table::named(&["frame", "flat", "proof", "straight", ""], 0..0);
         let frames = || remade.scans.iter().filter_map(|scan| scan.result.as_ref().ok()).flatten();
         table.rows.extend(frames().map(row));
         let mut lines: Vec<String> = Vec::new();
         if table.rows.len() > 1 {
-            lines.extend(table.lines(screen()));
+            lines.extend(table.lines());
             lines.push(String::new());
         }
         let told = |scan: &'_ RemadeScan| -> Vec<(String, String)> {

@@ -5,16 +5,16 @@ use std::collections::BTreeSet;
 use crate::batch::{StripMade, StripOutcome};
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// Test strips; failures stand last. Tells whether they could be told.
     pub(in crate::cli) fn strips(&self, outcome: &StripOutcome) -> bool {
         let mut told = true;
         if !outcome.strips.is_empty() {
-            let mut table = Table::new(&["frame", "grade", "exposure", "grid at", "of a print", "strip"], 0..0);
+            let mut table = Table::named(&["frame", "grade", "exposure", "grid at", "of a print", "strip"], 0..0);
             table.rows.extend(outcome.strips.iter().map(row));
-            let mut lines: Vec<String> = table.lines(screen()).collect();
+            let mut lines: Vec<String> = table.lines().collect();
             lines.push(String::new());
             let advice = |strip: &StripMade| -> Vec<String> {
                 strip.advice.iter().map(|advice| format!("{}: {advice}", strip.frame)).collect()

@@ -4,7 +4,7 @@ use crate::batch::WedgeDone;
 
 use super::table::Table;
 use super::words::{explained, two};
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 
 impl Console {
     /// A calibration. Tells whether it could be printed.
@@ -15,7 +15,7 @@ impl Console {
             let residual = step.residual.map_or_else(String::new, |r| format!("{:+.3}", (r * 1e3).round() / 1e3 + 0.0));
             table.rows.push(vec![number.to_string(), two(step.density), format!("{:.3}", step.scanner), residual]);
         }
-        let mut lines: Vec<String> = table.lines(screen()).collect();
+        let mut lines: Vec<String> = table.lines().collect();
         lines.push(String::new());
         lines.extend(explained(std::iter::once((file.scan.file.as_str(), &done.warnings[..]))));
         let ((name, steps), told) = (&file.tablet, file.steps.len());

@@ -1,7 +1,7 @@
 //! `dryside notes zones` in words.
 
 use super::table::Table;
-use super::{Console, print_lines, screen};
+use super::{Console, print_lines};
 use crate::batch::{FilmRow, PictureRow, ZoneRow, ZonesRead};
 use crate::film::{Estimate, ZoneTable};
 use crate::light::{Density, Stops};
@@ -37,7 +37,8 @@ impl Console {
     }
 }
 
-/// "sheet-01: shadow placed on III: 0.29 found, 0.34 aimed: 0.05 D thin, as a third of a stop less exposure, reads as II 2/3".
+/// "sheet-01: shadow placed on III: 0.29 found, 0.34 aimed: 0.05 D thin, as a third of a stop less exposure, reads as
+/// II 2/3".
 fn zone_line(row: &ZoneRow) -> String {
     let unsure = row.unsure.map_or_else(String::new, |unsure| format!(" (+/- {:.2})", unsure.value().max(0.01)));
     let given = match row.tone.given {
@@ -85,7 +86,7 @@ fn amount(stops: f64) -> String {
 }
 
 fn pictures(pictures: &[PictureRow]) -> Vec<String> {
-    let mut table = Table::new(&["picture", "date", "shadows", "speed", "meant", "developed"], 2..6);
+    let mut table = Table::named(&["picture", "date", "shadows", "speed", "meant", "developed"], 2..6);
     let signed = |stops: Stops| format!("{:+.1}", (stops.value() * 10.0).round() / 10.0 + 0.0);
     let or_dash = |word: Option<String>| word.unwrap_or_else(|| "-".to_owned());
     table.rows.extend(pictures.iter().map(|p| {
@@ -98,7 +99,7 @@ fn pictures(pictures: &[PictureRow]) -> Vec<String> {
             or_dash(p.developed.map(|n| format!("N{}", signed(n)))),
         ]
     }));
-    table.lines(screen()).collect()
+    table.lines().collect()
 }
 
 fn development(meant: &str, came: &Estimate) -> String {

@@ -1,5 +1,5 @@
-//! The photographer's `[shot]`, read: a view beside the text, which stays as it is. A field that cannot be read is told with its
-//! place, and is the only one that is not there.
+//! The photographer's `[shot]`, read: a view beside the text, which stays as it is. A field that cannot be read is told
+//! with its place, and is the only one that is not there.
 
 mod date;
 mod field;
@@ -156,9 +156,14 @@ pub struct DevelopmentNotes {
 }
 
 impl ShotNotes {
-    /// What the picture is called: its title, else its subject.
+    /// What the picture is called: its title, else its subject; without blanks around it.
     pub fn called(&self) -> Option<&str> {
-        [&self.title, &self.subject].into_iter().flatten().map(String::as_str).find(|word| !word.trim().is_empty())
+        words(&self.title).or_else(|| words(&self.subject))
+    }
+
+    /// What is told of the picture beside that: its caption, else its subject where it is called by its title.
+    pub fn told(&self) -> Option<&str> {
+        self.caption.as_deref().or_else(|| words(&self.title).and_then(|_| words(&self.subject)))
     }
 
     /// Reads `[shot]` of a notes file; nothing is in it when there is none.
@@ -169,8 +174,8 @@ impl ShotNotes {
         shot
     }
 
-    /// Reads that of a negative that was scanned again: where it says nothing of its own, what the notes of the `first` scan say.
-    /// Places do not come over, they are pixels of the other scan.
+    /// Reads that of a negative that was scanned again: where it says nothing of its own, what the notes of the `first`
+    /// scan say. Places do not come over, they are pixels of the other scan.
     pub fn of_rescan(text: &str, first: &str) -> Self {
         let own = Self::of(text);
         let mut shot = Self::default();
@@ -328,6 +333,11 @@ impl ShotNotes {
     }
 }
 
+/// What is written in a field, without blanks around it; nothing of blanks alone.
+fn words(field: &Option<String>) -> Option<&str> {
+    field.as_deref().map(str::trim).filter(|words| !words.is_empty())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -359,6 +369,13 @@ n = "N-1"
 front = { rise = "12mm", tilt = 4 }
 rear = { shift = "-5mm" }
 "#;
+
+    #[test]
+    fn a_blank_title_names_nothing_and_leaves_the_subject_to_be_the_name_alone() {
+        let of = |title: &str| ShotNotes::of(&format!("[shot]\ntitle = \"{title}\"\nsubject = \" coil of rope \"\n"));
+        assert_eq!((of("  ").called(), of("  ").told()), (Some("coil of rope"), None));
+        assert_eq!((of(" Loft ").called(), of(" Loft ").told()), (Some("Loft"), Some("coil of rope")));
+    }
 
     #[test]
     fn every_field_is_read_as_what_it_is() {
