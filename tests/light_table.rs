@@ -274,6 +274,51 @@ fn shot_notes_are_written_field_by_field_and_what_cannot_be_read_is_told() {
     assert_eq!((status, other["revision"].as_str()), (409, now["revision"].as_str()), "a page that saw older notes");
 }
 
+/// docs/notes-format.md: a rescan takes up the first scan's words, and they are not written into its notes.
+#[test]
+fn words_of_a_first_scan_are_shown_beside_those_of_the_rescan_and_never_written_there() {
+    let table = Table::open();
+    scan_of(&table.scan.with_file_name("again.tif"), SIZE, &sheet_codes(SIZE, 0.8), (600, 6));
+    table.batch_again();
+    table.until(|batch| batch["frames"].as_array().unwrap().len() == 2);
+    let of_first = |words: &str| {
+        let text = fs::read_to_string(table.notes()).unwrap();
+        let start = text.find("[shot]\n").unwrap() + "[shot]\n".len();
+        let end = start + text[start..].find("[scan]").unwrap();
+        write(&table.notes(), &format!("{}{words}\n{}", &text[..start], &text[end..]));
+    };
+    of_first("title = 'Coil of hemp'\nfilm = 'ortho'\n");
+    let notes = table.out.join("flat/again.notes.toml");
+    let text = fs::read_to_string(&notes).unwrap();
+    let text = text.replacen("[shot]\n", "[shot]\nrescan-of = 'coil'\nsubject = 'coil, drier'\n", 1);
+    write(&notes, &text);
+    let frame = table.json("batch")["frames"][1].clone();
+    assert_eq!(frame["shot"], serde_json::json!({ "subject": "coil, drier" }), "its own");
+    assert_eq!(frame["of_first"], serde_json::json!({ "title": "Coil of hemp", "film": "ortho" }));
+    assert_eq!(frame["title"], "Coil of hemp");
+    let shot = |seen: &Value, film: &str| {
+        let body = format!("{{\"fields\":{{\"film\":\"{film}\"}},\"revision\":{}}}", seen["revision"]);
+        let (status, frame) = table.post("frame/1/shot", &body);
+        assert_eq!(status, 200, "{frame}");
+        frame
+    };
+    let pan = shot(&frame, "pan");
+    assert_eq!(pan["shot"], serde_json::json!({ "subject": "coil, drier", "film": "pan" }));
+    assert_eq!(pan["of_first"], serde_json::json!({ "title": "Coil of hemp" }));
+    // What an undo sends: nothing stood there of its own.
+    assert_eq!(shot(&pan, "")["of_first"], frame["of_first"]);
+    assert_eq!(fs::read_to_string(&notes).unwrap(), text);
+    // And what is written of the first scan is told of the rescan, too.
+    let mut stream = TcpStream::connect(("127.0.0.1", table.port)).unwrap();
+    stream.set_read_timeout(Some(std::time::Duration::from_secs(60))).unwrap();
+    write!(stream, "GET /{}/events HTTP/1.1\r\n{}\r\n", table.token, table.host()).unwrap();
+    let mut lines = BufReader::new(stream).lines().map(Result::unwrap);
+    assert!(lines.by_ref().any(|line| line.contains("text/event-stream")));
+    of_first("title = 'Coil of sisal'\n");
+    let told = lines.by_ref().find(|line| line.contains("\"name\":\"again\"") && line.contains("sisal")).unwrap();
+    assert!(told.contains("\"of_first\":{\"title\":\"Coil of sisal\"}"), "{told}");
+}
+
 /// The same codes, in a TIFF whose rows are read where they lie, and in a PNG, which can only be unpacked from its top (ISO/IEC 15948:
 /// one Deflate stream).
 #[test]
@@ -294,6 +339,17 @@ fn a_scan_that_is_unpacked_from_its_top_shows_the_same() {
     let id = |name: &str| frames.iter().position(|frame| frame["name"] == name).unwrap();
     let (plain, packed) = (id("plain"), id("packed"));
     assert_eq!(frames[plain]["pixels"], frames[packed]["pixels"]);
+    // Asked at once, before anything is unpacked: who waits for what another unpacks gets the same.
+    let edges = [100, 150, 250, 400];
+    let ask = |edge: u32| table.get(&format!("frame/{packed}/net?edge={edge}"));
+    let at_once: Vec<_> = std::thread::scope(|scope| {
+        let asked: Vec<_> = edges.iter().map(|edge| scope.spawn(|| ask(*edge))).collect();
+        asked.into_iter().map(|asked| asked.join().unwrap()).collect()
+    });
+    for (edge, (status, at_once)) in edges.into_iter().zip(at_once) {
+        assert_eq!((status, at_once), ask(edge), "{edge}");
+        assert_eq!(status, 200);
+    }
     for part in ["x=0&y=0&width=50&height=40", "x=100&y=300&width=64&height=32", "x=0&y=100&width=20&height=1"] {
         let [from_rows, from_top] = [plain, packed].map(|id| table.get(&format!("frame/{id}/tile?{part}")));
         assert_eq!((from_rows.0, &from_rows.1), (200, &from_top.1), "{part}");

@@ -5,6 +5,7 @@ import { Easel } from "./easel.js";
 import { element, svg } from "./element.js";
 import { Loupe } from "./loupe.js";
 import { negative } from "./negative.js";
+import { netWords } from "./net.js";
 import { net } from "./nets.js";
 import { told } from "./notebook.js";
 import { draw } from "./pencil.js";
@@ -38,6 +39,8 @@ export class Bench {
     grades;
     exposures;
     trial = {};
+    /** The frame when the first of it was tried. */
+    before;
     id = 0;
     tone;
     overlays = new Set();
@@ -46,7 +49,8 @@ export class Bench {
         this.batch = batch;
         this.notebook = notebook;
         this.hands = hands;
-        this.placing = new Placing(this.easel, batch.zones, (place) => this.try({ place }));
+        // A spot lies on its zone without stops beyond it.
+        this.placing = new Placing(this.easel, batch.zones, (place) => this.try({ place, exposure: "0" }));
         this.grades = new Scale("grade", { words: "softer", key: "g", run: () => this.grade(-1) }, { words: "harder", key: "G", run: () => this.grade(1) }, (grade) => this.try({ grade }));
         this.exposures = new Scale("exposure in stops", { words: "less", key: "\u2212", run: () => this.expose(-1) }, { words: "more", key: "+", run: () => this.expose(1) }, (exposure) => this.try({ exposure }));
         const head = element("header", {}, this.mark, this.heading, this.count, this.about, this.flags);
@@ -111,7 +115,7 @@ export class Bench {
     /** What was tried and not kept is told: it was the work of a hand. */
     dropTrial() {
         if (this.tried)
-            this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
+            this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial }, this.frame)}`);
         this.trial = {};
     }
     /** One step back; false when there is none but to leave the bench. */
@@ -162,7 +166,7 @@ export class Bench {
         const { trial } = this;
         this.trial = {};
         this.placing.turn(false);
-        this.notebook.put(this.id, "print", trial);
+        this.notebook.put(this.id, "print", trial, this.before);
         void this.show();
     }
     async turnStrip() {
@@ -175,6 +179,7 @@ export class Bench {
         this.loupe.turn(false);
         try {
             await this.strip.lay(this.notebook.noted(this.id), this.wished);
+            this.tell(this.frame);
         }
         catch (error) {
             this.fail(error);
@@ -253,6 +258,8 @@ export class Bench {
     }
     try(more) {
         this.hands.printing();
+        if (!this.tried)
+            this.before = this.frame;
         const { grade, exposure, place } = this.frame;
         const wished = { ...this.wished, ...more };
         this.trial = {};
@@ -296,7 +303,7 @@ export class Bench {
             ? words.map(dial).join(", ")
             : frame.thin === null || frame.dense === null
                 ? "negative"
-                : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;
+                : `negative, net ${netWords(frame.thin)} to ${netWords(frame.dense)} D`;
         // Said aloud by a screen reader: once, when it changes.
         if (this.words.textContent !== told)
             this.words.textContent = told;

@@ -46,7 +46,11 @@ export class Head {
         if (this.unsaved.hidden)
             return;
         const why = waiting[0]?.why ?? "dryside does not answer: is it still running? What you do here is kept and tried again";
-        const names = waiting.map((p) => `${this.notebook.noted(p.id).name}: ${told(p.leaf, p.to)}`).join("; ");
+        const name = (p) => {
+            const frame = this.notebook.noted(p.id);
+            return `${frame.name}: ${told(p.leaf, p.to, frame)}`;
+        };
+        const names = waiting.map(name).join("; ");
         const line = waiting.length > 0 ? `not saved yet: ${names}. ${why}` : why;
         // Said aloud by a screen reader: once, not at each new try.
         if (this.unsaved.firstElementChild?.textContent === line)

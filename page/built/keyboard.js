@@ -11,6 +11,9 @@ export function takeKeys(room, deeds, keys) {
         if ((event.ctrlKey || event.metaKey) && !(event.key === "z" && !event.shiftKey))
             return;
         if (slip.open) {
+            // Wherever the hand is: a click beside the slip does not take its keys away.
+            if (slip.about === undefined && event.key === "Escape")
+                slip.close();
             if (slip.about !== undefined && event.key.length === 1 && event.key !== " ")
                 room.say("this waits for your answer: which of the two is to stand?");
             return;

@@ -6,3 +6,7 @@ export function densityOf(code) {
 export function codeOf(density) {
     return Math.min(CODES - 1, Math.max(0, Math.round(1000 * density) + 500));
 }
+/** A net density in D as it is said: none is below nothing by a rounding. */
+export function netWords(density) {
+    return density.toFixed(2).replace(/^-(?=0\.00$)/, "");
+}

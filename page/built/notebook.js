@@ -46,16 +46,17 @@ export class Notebook {
     isUnsaved(id) {
         return this.pending.some((p) => p.id === id && p.state !== "going");
     }
-    put(id, leaf, to) {
+    /** `before` is the frame as it was looked at when this was begun: what another hand wrote since is asked about. */
+    put(id, leaf, to, before = this.seen(id)) {
         const seen = this.seen(id);
-        const from = standing(seen, leaf, to);
+        const from = standing(before, leaf, to);
         if (holds(from, to))
             return;
         const shown = leaf === "shot" ? withShot(seen, to) : { ...to };
         if (leaf === "print")
             shown.own = OWN.map((key, at) => to[key] ?? seen.own[at]);
-        const before = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key]]));
-        const step = { id, leaf, from, to, before };
+        const look = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key]]));
+        const step = { id, leaf, from, to, before: look };
         this.done.push(step);
         this.keep(step, shown);
     }
@@ -93,6 +94,10 @@ export class Notebook {
     settle(pending, mine) {
         if (mine) {
             pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
+            // What is written over is what an undo brings back.
+            const step = this.done.filter((s) => s.id === pending.id && s.leaf === pending.leaf).at(-1);
+            if (step)
+                Object.assign(step.from, only(pending.from, Object.keys(step.from)));
             pending.state = "going";
             void this.send(pending.id);
         }
@@ -202,7 +207,7 @@ export class Notebook {
         if (newer)
             newer.from = standing(frame, p.leaf, newer.to);
         else
-            this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
+            this.listeners.said(`${frame.name}: ${told(p.leaf, now, frame)}`);
     }
     /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
     together(frame) {
@@ -235,10 +240,10 @@ export class Notebook {
         this.pending = this.pending.filter((q) => q !== p);
     }
 }
-/** What stands in the notes or is to stand there, as it is said. */
-export function told(leaf, of) {
+/** What stands in the notes of a frame or is to stand there, as it is said. */
+export function told(leaf, of, { of_first }) {
     if (leaf === "shot")
-        return Object.entries(of).map(field).join(", ");
+        return Object.entries(of).map(([name, words]) => field(name, words, name in of_first)).join(", ");
     const { mark, remark, grade, exposure, place } = of;
     if (leaf === "mark")
         return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
@@ -249,8 +254,8 @@ export function told(leaf, of) {
     ];
     return said.filter((words) => words).join(", ");
 }
-function field([name, words]) {
-    return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
+function field(name, words, ofFirst) {
+    return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}${ofFirst ? " of its own" : ""}`;
 }
 /** The words of `frame` that `like` speaks of, too. */
 export function standing(frame, leaf, like) {

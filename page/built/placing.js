@@ -1,7 +1,7 @@
 // Placing by a spot: click where it matters, say on which zone it is to lie.
 import { element } from "./element.js";
 import { greyOf } from "./light.js";
-import { densityOf } from "./net.js";
+import { densityOf, netWords } from "./net.js";
 export class Placing {
     easel;
     zones;
@@ -38,7 +38,7 @@ export class Placing {
         this.easel.cross(this.spot);
         const code = this.easel.codeAt(this.spot);
         this.told.textContent =
-            code === undefined ? "" : `this spot has net ${densityOf(code).toFixed(2)} D: on which zone is it to lie?`;
+            code === undefined ? "" : `this spot has net ${netWords(densityOf(code))} D: on which zone is it to lie?`;
     }
     move(dx, dy) {
         this.at({ u: this.spot.u + dx / 100, v: this.spot.v + dy / 100 });

@@ -12,6 +12,7 @@ export function withShot(frame, fields) {
         else
             delete shot[field];
     }
-    const title = "title" in fields || "subject" in fields ? (shot["title"] ?? shot["subject"] ?? "") : frame.title;
-    return { shot, title, date: "date" in fields ? (fields["date"] ?? "") : frame.date };
+    const said = (field) => shot[field] ?? frame.of_first[field] ?? "";
+    const title = "title" in fields || "subject" in fields ? said("title") || said("subject") : frame.title;
+    return { shot, title, date: "date" in fields ? said("date") : frame.date };
 }

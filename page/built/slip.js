@@ -10,18 +10,12 @@ export class Slip {
     constructor(slip, turned) {
         this.slip = slip;
         this.turned = turned;
-        slip.addEventListener("keydown", (event) => {
-            if (event.key === "Escape" && this.about === undefined) {
-                event.stopPropagation();
-                this.close();
-            }
-        });
     }
     get open() {
         return !this.slip.hidden;
     }
-    /** `why` it lies there again, if what was written could not stand. */
-    write(name, lines, done, why = "") {
+    /** `why` it lies there again, if what was written could not stand, and the line that the hand begins `at`. */
+    write(name, lines, done, why = "", at = 0) {
         const fields = lines.map(({ now, hint }, i) => {
             const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
             field.value = now;
@@ -42,8 +36,8 @@ export class Slip {
             done(fields.map((field) => field.value.trim()));
         });
         this.show(form, "dialog", name);
-        fields[0]?.focus();
-        fields[0]?.select();
+        fields[at]?.focus();
+        fields[at]?.select();
     }
     ask(about, question, answers) {
         const buttons = answers.map(([words, run]) => {

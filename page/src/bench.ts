@@ -8,6 +8,7 @@ import { element, svg } from "./element.js";
 import type { Looks } from "./film.js";
 import { Loupe } from "./loupe.js";
 import { negative } from "./negative.js";
+import { netWords } from "./net.js";
 import { net } from "./nets.js";
 import { told, type Notebook } from "./notebook.js";
 import { draw } from "./pencil.js";
@@ -46,6 +47,8 @@ export class Bench {
   private grades: Scale;
   private exposures: Scale;
   private trial: Trial = {};
+  /** The frame when the first of it was tried. */
+  private before: Frame | undefined;
   private id = 0;
   private tone: Tone | undefined;
   private overlays = new Set<"focus" | "dust">();
@@ -56,7 +59,8 @@ export class Bench {
     private notebook: Notebook,
     private hands: BenchHands,
   ) {
-    this.placing = new Placing(this.easel, batch.zones, (place) => this.try({ place }));
+    // A spot lies on its zone without stops beyond it.
+    this.placing = new Placing(this.easel, batch.zones, (place) => this.try({ place, exposure: "0" }));
     this.grades = new Scale(
       "grade",
       { words: "softer", key: "g", run: () => this.grade(-1) },
@@ -137,7 +141,7 @@ export class Bench {
 
   /** What was tried and not kept is told: it was the work of a hand. */
   private dropTrial(): void {
-    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial })}`);
+    if (this.tried) this.hands.said(`${this.frame.name}, not kept: ${told("print", { ...this.trial }, this.frame)}`);
     this.trial = {};
   }
 
@@ -182,7 +186,7 @@ export class Bench {
     const { trial } = this;
     this.trial = {};
     this.placing.turn(false);
-    this.notebook.put(this.id, "print", trial);
+    this.notebook.put(this.id, "print", trial, this.before);
     void this.show();
   }
 
@@ -196,6 +200,7 @@ export class Bench {
     this.loupe.turn(false);
     try {
       await this.strip.lay(this.notebook.noted(this.id), this.wished);
+      this.tell(this.frame);
     } catch (error) {
       this.fail(error);
     }
@@ -273,6 +278,7 @@ export class Bench {
 
   private try(more: Trial): void {
     this.hands.printing();
+    if (!this.tried) this.before = this.frame;
     const { grade, exposure, place } = this.frame;
     const wished = { ...this.wished, ...more };
     this.trial = {};
@@ -314,7 +320,7 @@ export class Bench {
       ? words.map(dial).join(", ")
       : frame.thin === null || frame.dense === null
         ? "negative"
-        : `negative, net ${frame.thin.toFixed(2)} to ${frame.dense.toFixed(2)} D`;
+        : `negative, net ${netWords(frame.thin)} to ${netWords(frame.dense)} D`;
     // Said aloud by a screen reader: once, when it changes.
     if (this.words.textContent !== told) this.words.textContent = told;
     this.keeping.hidden = !this.tried;

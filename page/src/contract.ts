@@ -15,8 +15,10 @@ export interface Frame {
   /** As the picture is called, or what it shows. */
   title: string;
   date: string;
-  /** Fields of the shot notes that are written here, as they stand; what does not stand there is left out. */
+  /** Fields of the shot notes that are written here, as they stand in its own notes; what does not stand there is left out. */
   shot: Record<string, string>;
+  /** Those of them that stand in the notes of the negative's first scan alone: shown, and never written here. */
+  of_first: Record<string, string>;
   base: number | null;
   range: number | null;
   thin: number | null;

@@ -1,7 +1,7 @@
 // The curve that a frame prints on, its tones heaped up below it, and the greys that come of them.
 
 import { element, svg } from "./element.js";
-import { codeOf } from "./net.js";
+import { codeOf, netWords } from "./net.js";
 import type { Tone } from "./tones.js";
 
 const [WIDTH, HEIGHT] = [380, 300];
@@ -14,7 +14,7 @@ export class Curve {
 
   show(tone: Tone): void {
     const plot = svg("svg", { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img" });
-    const ends = `thin end ${tone.thin.toFixed(2)} D, dense end ${tone.dense.toFixed(2)} D`;
+    const ends = `thin end ${netWords(tone.thin)} D, dense end ${netWords(tone.dense)} D`;
     plot.setAttribute("aria-label", `print density over net density, ${ends}`);
     const first = Math.min(0, tone.thin) - 0.1;
     const last = Math.max(1.5, tone.dense + 0.25);

@@ -22,6 +22,9 @@ const REBATE = 0.03;
 /** The side that is written on is wider. */
 const WRITTEN = 0.055;
 
+/** Letters of a long name that are never left out: a number and what stands before it (house). */
+const LAST = 6;
+
 export class Film {
   readonly element: HTMLElement;
   readonly picture = element("canvas", { "aria-hidden": "true" });
@@ -71,7 +74,9 @@ export class Film {
     this.frame = frame;
     this.noted = noted;
     this.number.textContent = String(frame.id + 1);
-    this.name.textContent = frame.name;
+    // Too long for the edge it is shortened in its middle: its end tells frames of a roll apart.
+    const end = Math.max(0, frame.name.length - LAST);
+    this.name.replaceChildren(element("span", {}, frame.name.slice(0, end)), element("span", {}, frame.name.slice(end)));
     this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
     // On its own line each: what the sign before the grade stands for.
     this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");

@@ -5,7 +5,7 @@ import type { Frame, Mark } from "./contract.js";
 import type { Doing } from "./doing.js";
 import { element, find } from "./element.js";
 import { DIM, LIT } from "./negative.js";
-import { told, type Notebook } from "./notebook.js";
+import { told, type Notebook, type Pending } from "./notebook.js";
 import { dial, stopsWords } from "./steps.js";
 
 export class Head {
@@ -52,7 +52,11 @@ export class Head {
     this.unsaved.hidden = waiting.length === 0 && this.answered;
     if (this.unsaved.hidden) return;
     const why = waiting[0]?.why ?? "dryside does not answer: is it still running? What you do here is kept and tried again";
-    const names = waiting.map((p) => `${this.notebook.noted(p.id).name}: ${told(p.leaf, p.to)}`).join("; ");
+    const name = (p: Pending): string => {
+      const frame = this.notebook.noted(p.id);
+      return `${frame.name}: ${told(p.leaf, p.to, frame)}`;
+    };
+    const names = waiting.map(name).join("; ");
     const line = waiting.length > 0 ? `not saved yet: ${names}. ${why}` : why;
     // Said aloud by a screen reader: once, not at each new try.
     if (this.unsaved.firstElementChild?.textContent === line) return;

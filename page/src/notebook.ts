@@ -93,14 +93,15 @@ export class Notebook {
     return this.pending.some((p) => p.id === id && p.state !== "going");
   }
 
-  put<L extends Leaf>(id: number, leaf: L, to: Leaves[L]): void {
+  /** `before` is the frame as it was looked at when this was begun: what another hand wrote since is asked about. */
+  put<L extends Leaf>(id: number, leaf: L, to: Leaves[L], before = this.seen(id)): void {
     const seen = this.seen(id);
-    const from = standing(seen, leaf, to);
+    const from = standing(before, leaf, to);
     if (holds(from, to)) return;
     const shown: Partial<Frame> = leaf === "shot" ? withShot(seen, to as Leaves["shot"]) : { ...to };
     if (leaf === "print") shown.own = OWN.map((key, at) => (to as Leaves["print"])[key] ?? seen.own[at]) as Frame["own"];
-    const before: Partial<Frame> = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key as keyof Frame]]));
-    const step = { id, leaf, from, to, before };
+    const look: Partial<Frame> = Object.fromEntries(Object.keys(shown).map((key) => [key, seen[key as keyof Frame]]));
+    const step = { id, leaf, from, to, before: look };
     this.done.push(step);
     this.keep(step, shown);
   }
@@ -136,6 +137,9 @@ export class Notebook {
   settle(pending: Pending, mine: boolean): void {
     if (mine) {
       pending.from = standing(this.noted(pending.id), pending.leaf, pending.to);
+      // What is written over is what an undo brings back.
+      const step = this.done.filter((s) => s.id === pending.id && s.leaf === pending.leaf).at(-1);
+      if (step) Object.assign(step.from, only(pending.from, Object.keys(step.from)));
       pending.state = "going";
       void this.send(pending.id);
     } else {
@@ -239,7 +243,7 @@ export class Notebook {
     }
     const newer = this.pending.find((q) => q.id === p.id && q.leaf === p.leaf);
     if (newer) newer.from = standing(frame, p.leaf, newer.to);
-    else this.listeners.said(`${frame.name}: ${told(p.leaf, now)}`);
+    else this.listeners.said(`${frame.name}: ${told(p.leaf, now, frame)}`);
   }
 
   /** The settings of a scan hold for all its frames: the others have them at once, not when the program tells it. */
@@ -276,9 +280,9 @@ export class Notebook {
   }
 }
 
-/** What stands in the notes or is to stand there, as it is said. */
-export function told(leaf: Leaf, of: Words): string {
-  if (leaf === "shot") return Object.entries(of).map(field).join(", ");
+/** What stands in the notes of a frame or is to stand there, as it is said. */
+export function told(leaf: Leaf, of: Words, { of_first }: Frame): string {
+  if (leaf === "shot") return Object.entries(of).map(([name, words]) => field(name, words, name in of_first)).join(", ");
   const { mark, remark, grade, exposure, place } = of;
   if (leaf === "mark") return (mark ?? "no mark") + (remark ? `, \u201c${remark}\u201d` : "");
   const said = [
@@ -289,8 +293,8 @@ export function told(leaf: Leaf, of: Words): string {
   return said.filter((words) => words).join(", ");
 }
 
-function field([name, words]: [string, string | null | undefined]): string {
-  return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}`;
+function field(name: string, words: string | null | undefined, ofFirst: boolean): string {
+  return words ? `${fieldName(name)} \u201c${words}\u201d` : `no ${fieldName(name)}${ofFirst ? " of its own" : ""}`;
 }
 
 /** The words of `frame` that `like` speaks of, too. */

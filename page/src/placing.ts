@@ -3,7 +3,7 @@
 import type { Easel, Spot } from "./easel.js";
 import { element } from "./element.js";
 import { greyOf } from "./light.js";
-import { densityOf } from "./net.js";
+import { densityOf, netWords } from "./net.js";
 
 export class Placing {
   private told = element("p", {});
@@ -43,7 +43,7 @@ export class Placing {
     this.easel.cross(this.spot);
     const code = this.easel.codeAt(this.spot);
     this.told.textContent =
-      code === undefined ? "" : `this spot has net ${densityOf(code).toFixed(2)} D: on which zone is it to lie?`;
+      code === undefined ? "" : `this spot has net ${netWords(densityOf(code))} D: on which zone is it to lie?`;
   }
 
   move(dx: number, dy: number): void {

@@ -38,7 +38,11 @@ export class Room {
       refused: (pending, why) => this.writing.again(pending, why),
       said: say,
     });
-    this.slip = new Slip(find("slip"), () => this.rail?.wait(this.slip.open));
+    this.slip = new Slip(find("slip"), () => {
+      this.rail?.wait(this.slip.open);
+      // When what was written on the one before is put down.
+      if (!this.slip.open) queueMicrotask(() => this.writing.next());
+    });
     this.writing = new Writing(this.slip, this.notebook, batch.shot, say);
     this.table = new Table(find("surface"), batch.frames, {
       at: (id) => this.goTo(id, false),

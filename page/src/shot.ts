@@ -14,6 +14,7 @@ export function withShot(frame: Frame, fields: Record<string, string | null>): P
     if (words) shot[field] = words;
     else delete shot[field];
   }
-  const title = "title" in fields || "subject" in fields ? (shot["title"] ?? shot["subject"] ?? "") : frame.title;
-  return { shot, title, date: "date" in fields ? (fields["date"] ?? "") : frame.date };
+  const said = (field: string): string => shot[field] ?? frame.of_first[field] ?? "";
+  const title = "title" in fields || "subject" in fields ? said("title") || said("subject") : frame.title;
+  return { shot, title, date: "date" in fields ? said("date") : frame.date };
 }

@@ -18,21 +18,14 @@ export class Slip {
   constructor(
     private slip: HTMLElement,
     private turned: () => void,
-  ) {
-    slip.addEventListener("keydown", (event) => {
-      if (event.key === "Escape" && this.about === undefined) {
-        event.stopPropagation();
-        this.close();
-      }
-    });
-  }
+  ) {}
 
   get open(): boolean {
     return !this.slip.hidden;
   }
 
-  /** `why` it lies there again, if what was written could not stand. */
-  write(name: string, lines: Line[], done: (words: string[]) => void, why = ""): void {
+  /** `why` it lies there again, if what was written could not stand, and the line that the hand begins `at`. */
+  write(name: string, lines: Line[], done: (words: string[]) => void, why = "", at = 0): void {
     const fields = lines.map(({ now, hint }, i) => {
       const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
       field.value = now;
@@ -51,8 +44,8 @@ export class Slip {
       done(fields.map((field) => field.value.trim()));
     });
     this.show(form, "dialog", name);
-    fields[0]?.focus();
-    fields[0]?.select();
+    fields[at]?.focus();
+    fields[at]?.select();
   }
 
   ask(about: unknown, question: HTMLElement, answers: [string, () => void][]): void {

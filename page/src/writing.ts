@@ -10,6 +10,9 @@ import type { Slip } from "./slip.js";
 const HINTS: Record<string, string> = { date: "2026-11-25 16:30" };
 
 export class Writing {
+  /** Words that could not stand, while another slip lies open. */
+  private refused: [Pending, string][] = [];
+
   constructor(
     private slip: Slip,
     private notebook: Notebook,
@@ -17,46 +20,71 @@ export class Writing {
     private say: (words: string) => void,
   ) {}
 
-  remark({ id, name, remark }: Frame): void {
-    this.slip.write(`remark on ${name}`, [{ name: `remark on ${name}`, now: remark }], ([words = ""]) =>
-      this.notebook.put(id, "mark", { mark: this.notebook.seen(id).mark, remark: words }),
-    );
+  /** `tried` and `why`: what could not stand there. */
+  remark({ id, name, remark }: Frame, tried: Words = {}, why = ""): void {
+    const done = ([words = ""]: string[]): void => {
+      // The mark is none of this slip's matter: it stays as it is by now.
+      const seen = this.notebook.seen(id);
+      if (words !== remark) this.notebook.put(id, "mark", { mark: seen.mark, remark: words }, { ...seen, remark });
+    };
+    this.slip.write(`remark on ${name}`, [{ name: `remark on ${name}`, now: tried["remark"] ?? remark }], done, why);
   }
 
-  /** `tried` and `why`: what could not stand there. */
-  shot({ id, name, shot, together, scan }: Frame, tried: Words = {}, why = ""): void {
-    const lines = this.fields.map((field) => ({ name: fieldName(field), now: tried[field] ?? shot[field] ?? "", hint: HINTS[field] ?? "" }));
+  /** A field that only the first scan's notes have is shown as theirs: what is written here stands in its own. */
+  shot(frame: Frame, tried: Words = {}, why = ""): void {
+    const { id, name, shot, of_first, together, scan } = frame;
+    const hint = (field: string): string => (field in of_first ? `first scan: ${of_first[field]}` : (HINTS[field] ?? ""));
+    const lines = this.fields.map((field) => ({ name: fieldName(field), now: tried[field] ?? shot[field] ?? "", hint: hint(field) }));
     const of = together > 1 ? `shot notes of ${scan}, all ${together} frames` : `shot notes of ${name}`;
     const done = (words: string[]): void => {
       const all = this.fields.map((field, i) => [field, words[i] ?? ""] as const);
       const changed = all.filter(([field, words]) => words !== (shot[field] ?? ""));
-      if (changed.length > 0) this.notebook.put(id, "shot", Object.fromEntries(changed));
+      if (changed.length > 0) this.notebook.put(id, "shot", Object.fromEntries(changed), frame);
     };
-    this.slip.write(of, lines, done, why);
+    // The hand is wanted where it could not stand.
+    const at = this.fields.findIndex((field) => why.startsWith(`${field}: `));
+    this.slip.write(of, lines, done, why, Math.max(0, at));
   }
 
   /** Words that could not stand in the notes come back to the hand; what else was refused is told. */
   again(pending: Pending, why: string): void {
-    const frame = this.notebook.noted(pending.id);
-    if (pending.leaf === "shot" && !this.slip.open) this.shot(frame, pending.to, why);
-    else this.say(why);
+    const { id, leaf, from, to } = pending;
+    const frame = this.notebook.noted(id);
+    const written = leaf === "shot" || (leaf === "mark" && to["remark"] !== from["remark"]);
+    if (!written) this.say(why);
+    else if (this.slip.open) this.refused.push([pending, why]);
+    else if (leaf === "shot") this.shot({ ...frame, shot: { ...frame.shot, ...stood(from) } }, to, why);
+    else this.remark({ ...frame, remark: from["remark"] ?? "" }, to, why);
   }
 
-  /** The question of a conflict, or none any more. */
+  /** What waited for the slip to be free. */
+  next(): void {
+    if (this.slip.open) return;
+    this.askAbout(this.notebook.conflict());
+    const refused = this.slip.open ? undefined : this.refused.shift();
+    if (refused) this.again(...refused);
+  }
+
+  /** The question of a conflict, or none any more. It waits while words are written. */
   askAbout(conflict: Pending | undefined): void {
     const { slip } = this;
     if (!conflict) {
       if (slip.about !== undefined) slip.close();
       return;
     }
-    if (slip.about === conflict) return;
+    if (slip.about === conflict || (slip.open && slip.about === undefined)) return;
     const frame = this.notebook.noted(conflict.id);
-    const mine = told(conflict.leaf, conflict.to);
-    const theirs = told(conflict.leaf, standing(frame, conflict.leaf, conflict.to));
+    const mine = told(conflict.leaf, conflict.to, frame);
+    const theirs = told(conflict.leaf, standing(frame, conflict.leaf, conflict.to), frame);
     const question = element("p", {}, element("b", {}, frame.name), ` was changed elsewhere. you: ${mine} \u2014 in the notes: ${theirs}`);
     slip.ask(conflict, question, [
       [`yours: ${mine}`, () => this.notebook.settle(conflict, true)],
       [`the notes': ${theirs}`, () => this.notebook.settle(conflict, false)],
     ]);
   }
+}
+
+/** What stood there when the hand began. */
+function stood(from: Words): Record<string, string> {
+  return Object.fromEntries(Object.entries(from).map(([name, words]) => [name, words ?? ""]));
 }

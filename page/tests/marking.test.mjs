@@ -251,6 +251,171 @@ test("shot notes of two hands: only a field that both wrote is asked about", asy
   await page.locator("#slip button", { hasText: "the notes'" }).click();
 });
 
+/** Holds what is sent to an address until `go` is called, then does `then` with it. */
+async function hold(page, address, then) {
+  let go;
+  const free = new Promise((done) => (go = done));
+  await page.route(address, async (route) => {
+    await free;
+    await then(route);
+  }, { times: 1 });
+  return go;
+}
+
+test("words of a first scan are shown as its own, and neither writing nor undo puts them into the rescan's notes", async () => {
+  const paths = ["sheet-01", "sheet-05"].map((scan) => join(room.out, "flat", `${scan}.notes.toml`));
+  const [first, again] = paths.map((path) => readFileSync(path, "utf8"));
+  const shot = (text, line) => text.replace(/^\[shot\]\n(?:[^[\n].*\n|\n)*/m, "").replace(/^\[scan\]$/m, `[shot]\n${line}\n\n[scan]`);
+  writeFileSync(paths[0], shot(first, 'title = "Coil of hemp"\nfilm = "ortho"'));
+  const before = shot(again, 'rescan-of = "sheet-01"');
+  writeFileSync(paths[1], before);
+  const page = await room.open();
+  await until(async () => /Coil of hemp/.test(await page.locator("#frame-4").getAttribute("aria-label")), "it is called as its first scan");
+  for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  const write = async (name, words) => {
+    await page.keyboard.press("e");
+    const field = page.locator("#slip").getByLabel(name, { exact: true });
+    assert.equal(await field.inputValue(), "");
+    const hint = await field.getAttribute("placeholder");
+    await field.fill(words);
+    await page.keyboard.press("Enter");
+    return hint;
+  };
+  assert.equal(await write("film", "pan"), "first scan: ortho");
+  await until(() => /^film = "pan"$/m.test(room.notes("sheet-05")), "its own film is written");
+  assert.doesNotMatch(room.notes("sheet-05"), /hemp/);
+  await page.keyboard.press("Backspace");
+  await until(() => room.notes("sheet-05") === before, "undo leaves its notes as they were");
+  await until(async () => /no film of its own/.test(await page.locator("#said").textContent()), "it is told");
+  await write("title", "Coil, dry");
+  await until(async () => /Coil, dry/.test(await page.locator("#at-hand").textContent()), "its own title stands at hand");
+  await page.keyboard.press("Backspace");
+  await until(async () => /Coil of hemp/.test(await page.locator("#at-hand").textContent()), "and the first scan's again");
+  await until(() => room.notes("sheet-05") === before, "undo leaves its notes as they were");
+  // The first scan's new title is that of its rescan, too.
+  writeFileSync(paths[0], shot(first, 'title = "Coil of sisal"'));
+  await until(async () => /Coil of sisal/.test(await page.locator("#at-hand").textContent()), "it follows its first scan");
+  paths.forEach((path, i) => writeFileSync(path, [first, again][i]));
+  assert.deepEqual(page.errors, []);
+});
+
+test("words that are refused while another slip is written on wait for it, and come back then", async () => {
+  const page = await room.open();
+  for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowRight");
+  const before = room.notes("sheet-04");
+  const go = await hold(page, "**/frame/3/shot", (route) => route.fulfill({ status: 422, body: "date: it is no date" }));
+  const answered = page.waitForResponse("**/frame/3/shot");
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("developer", { exact: true }).fill("stand, two hours");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("r");
+  await page.keyboard.type("dodge the jar");
+  go();
+  await answered;
+  await page.waitForTimeout(200);
+  assert.equal(await page.locator("#slip input").inputValue(), "dodge the jar", "what is being written stays");
+  await page.keyboard.press("Escape");
+  await page.locator("#slip .why", { hasText: "it is no date" }).waitFor();
+  assert.equal(await page.locator("#slip").getByLabel("developer", { exact: true }).inputValue(), "stand, two hours");
+  await page.keyboard.press("Escape");
+  await page.locator("#slip").waitFor({ state: "hidden" });
+  assert.equal(room.notes("sheet-04"), before);
+});
+
+test("a remark that is refused comes back with the reason", async () => {
+  const page = await room.open();
+  await page.route("**/frame/3/mark", (route) => route.fulfill({ status: 422, body: "line 3: it cannot be read" }), { times: 1 });
+  for (let i = 0; i < 3; i++) await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("r");
+  await page.keyboard.type("burn the sky");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip .why", { hasText: "line 3" }).waitFor();
+  assert.equal(await page.locator("#slip input").inputValue(), "burn the sky");
+  await page.keyboard.press("Enter");
+  await until(() => room.notes("sheet-04").includes("burn the sky"), "it is written now");
+});
+
+test("a question of two hands waits while words are written", async () => {
+  const page = await room.open();
+  room.write("sheet-05", "print");
+  await until(async () => /marked print/.test(await page.locator("#frame-4").getAttribute("aria-label")), "it is marked");
+  for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  const go = await hold(page, "**/frame/4/mark", async (route) => {
+    room.write("sheet-05", "skip");
+    await route.continue();
+  });
+  const answered = page.waitForResponse("**/frame/4/mark");
+  await page.keyboard.press("h");
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("place", { exact: true }).fill("the loft");
+  go();
+  await answered;
+  await page.waitForTimeout(200);
+  assert.equal(await page.locator("#slip").getByLabel("place", { exact: true }).inputValue(), "the loft");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "you: hold \u2014 in the notes: skip" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  await until(() => /place = "the loft"/.test(room.notes("sheet-05")), "the words are written");
+  assert.equal(markIn(room.notes("sheet-05")), "skip");
+  await page.keyboard.press("Backspace");
+  await until(() => !/the loft/.test(room.notes("sheet-05")), "undone");
+});
+
+test("what another hand writes while a slip lies open is asked about, for a field, a remark and the bench", async () => {
+  const page = await room.open();
+  const path = join(room.out, "flat", "sheet-06.notes.toml");
+  const before = room.notes("sheet-06");
+  const meanwhile = async (text, seen) => {
+    writeFileSync(path, text);
+    await until(async () => seen.test(await page.locator("#at-hand").textContent()), "the page has learnt it");
+  };
+  const shot = (line) => before.replace(/^\[shot\]\n(?:[^[\n].*\n|\n)*/m, "").replace(/^\[scan\]$/m, `[shot]\n${line}\n\n[scan]`);
+  for (let i = 0; i < 5; i++) await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("title", { exact: true }).fill("Mine");
+  await meanwhile(shot('title = "Theirs"'), /Theirs/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "you: title \u201cMine\u201d \u2014 in the notes: title \u201cTheirs\u201d" }).waitFor();
+  await page.locator("#slip button", { hasText: "yours" }).click();
+  await until(() => /^title = "Mine"$/m.test(room.notes("sheet-06")), "one's own goes in");
+  await page.keyboard.press("Backspace");
+  await until(() => /^title = "Theirs"$/m.test(room.notes("sheet-06")), "and undo brings theirs back");
+  await page.keyboard.press("r");
+  await page.keyboard.type("burn the sky");
+  const marked = (words) => before.replace(/^\[marks\]\n(?:[^[\n].*\n|\n)*/m, "").replace(/^\[scan\]$/m, `[marks]\n1 = { mark = "hold", remark = "${words}" }\n\n[scan]`);
+  await meanwhile(marked("dodge the jar"), /dodge the jar/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "in the notes: hold, \u201cdodge the jar\u201d" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  assert.match(room.notes("sheet-06"), /dodge the jar/);
+  await page.keyboard.press("Enter");
+  await page.locator("#bench").waitFor();
+  await page.keyboard.press("G");
+  await page.locator(".keeping").waitFor();
+  writeFileSync(path, room.notes("sheet-06").replace(/^\[scan\]$/m, '[settings]\ngrade = "0"\n\n[scan]'));
+  await page.waitForResponse(/frame\/5\/printed/);
+  await page.keyboard.press("Enter");
+  await page.locator("#slip p", { hasText: "in the notes: grade 0" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  assert.match(room.notes("sheet-06"), /^grade = "0"$/m);
+  writeFileSync(path, before);
+  assert.deepEqual(page.errors, []);
+});
+
+test("a slip keeps its keys after a click beside it, and begins where it could not stand", async () => {
+  const page = await room.open();
+  await page.keyboard.press("e");
+  await page.locator("#slip").getByLabel("date", { exact: true }).fill("the day after");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip .why").waitFor();
+  assert.equal(await page.evaluate(() => document.querySelector(`label[for="${document.activeElement.id}"]`)?.textContent), "date");
+  await page.locator("#count").click();
+  await page.keyboard.press("Escape");
+  await page.locator("#slip").waitFor({ state: "hidden" });
+  await page.keyboard.press("ArrowRight");
+  await page.locator("#frame-1.here").waitFor();
+});
+
 test("frames that a batch adds come to the table that is open, and what it warns of is told there", async () => {
   const page = await room.open();
   const path = join(room.out, "flat", "sheet-02.notes.toml");

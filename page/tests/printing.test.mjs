@@ -207,6 +207,17 @@ test("undo of what was kept takes away what did not stand there before", async (
   assert.equal(await page.locator("#slip").isVisible(), false);
 });
 
+test("a spot lies on its zone whatever exposure was tried before", async () => {
+  const page = await bench(1);
+  for (let i = 0; i < 3; i++) await page.keyboard.press("+");
+  await until(async () => / stop/.test(await words(page)), "more is tried");
+  await page.keyboard.press("z");
+  await page.locator("#bench .placing").waitFor();
+  await page.keyboard.press("5");
+  await until(async () => /a spot on zone V(,|$)/.test(await words(page)), "it is placed");
+  assert.doesNotMatch(await words(page), /stop/);
+});
+
 test("a trial that is left is told as not kept", async () => {
   const page = await bench(0);
   const { frames, grades } = await page.evaluate(async () => (await fetch("batch")).json());

@@ -36,8 +36,11 @@ pub(super) struct FrameAnswer {
     name: String,
     scan: String,
     title: String,
-    /// Fields of the shot notes that are written here, by their names, as they stand; those that do not stand there are left out.
+    /// Fields of the shot notes that are written here, by their names, as they stand in its own notes; those that do
+    /// not stand there are left out.
     shot: BTreeMap<&'static str, String>,
+    /// Those of them that stand in the notes of the negative's first scan alone.
+    of_first: BTreeMap<&'static str, String>,
     date: String,
     base: Option<f64>,
     thin: Option<f64>,
@@ -144,6 +147,7 @@ impl From<TableFrame> for FrameAnswer {
             scan: frame.scan,
             title: frame.title,
             shot: frame.shot.into_iter().collect(),
+            of_first: frame.of_first.into_iter().collect(),
             date: frame.date,
             base: frame.base,
             thin: frame.thin,

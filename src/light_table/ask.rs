@@ -10,12 +10,13 @@ use axum::response::{IntoResponse, Response};
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use serde::{Deserialize, Deserializer};
 
-use crate::batch::{Change, MOST_EDGE, MOST_OF_A_TILE, OnPaper, Refused, SHOT_FIELDS, TABLE_EDGE, Wishes};
+use crate::batch::{Change, MOST_EDGE, MOST_OF_A_TILE, OnPaper, Refused, SHOT_FIELDS, TABLE_EDGE, Unseen, Wishes};
 use crate::film::ZoneTable;
 use crate::plane::Area;
 
 use super::Desk;
 use super::answer::{self, BatchAnswer, FrameAnswer};
+use super::turns::Untaken;
 
 /// L* of the page's surround: tones are judged on paper between black and mid grey (common practice of viewing booths).
 const SURROUND: u8 = 20;
@@ -28,14 +29,18 @@ async fn beside(work: impl FnOnce() -> Response + Send + 'static) -> Response {
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|_| unanswered())
 }
 
-/// Work on a picture, which waits for its turn; who asked for it and went away is forgotten before it begins.
-async fn looking(desk: Arc<Desk>, work: impl FnOnce(&Desk) -> Response + Send + 'static) -> Response {
-    let Ok(turn) = desk.looking.clone().acquire_owned().await else { return unanswered() };
-    beside(move || {
-        let _turn = turn;
-        work(&desk)
-    })
-    .await
+/// Work on a picture, which waits for its turn.
+async fn in_turn(
+    desk: Arc<Desk>,
+    work: impl Fn(&Desk) -> Result<Response, Unseen> + Clone + Send + 'static,
+    wrong: fn(String) -> Response,
+) -> Response {
+    let at = desk.clone();
+    match desk.turns.take(move || work(&at)).await {
+        Ok(response) => response,
+        Err(Untaken::Wrong(why)) => wrong(why),
+        Err(Untaken::Broken) => unanswered(),
+    }
 }
 
 fn unanswered() -> Response {
@@ -70,10 +75,10 @@ pub(super) struct Edge {
 
 pub(super) async fn net(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(asked): Query<Edge>) -> Response {
     let edge = asked.edge.unwrap_or(TABLE_EDGE).clamp(*EDGES.start(), *EDGES.end());
-    looking(desk, move |desk| desk.table.net(id, edge).map_or_else(not_there, |net| answer::codes(&net))).await
+    in_turn(desk, move |desk| Ok(answer::codes(&desk.table.net(id, edge)?)), not_there).await
 }
 
-#[derive(Deserialize)]
+#[derive(Clone, Deserialize)]
 pub(super) struct Asked {
     grade: Option<String>,
     exposure: Option<String>,
@@ -102,8 +107,8 @@ fn tried(desk: &Desk, id: usize, words: &[(&'static str, Option<String>)]) -> Re
     desk.table.on_paper(id, &wishes)
 }
 
-/// Grade, exposure and placing as settings, each checked; one that is to be taken away has no word, one that is not spoken of is not
-/// among them.
+/// Grade, exposure and placing as settings, each checked; one that is to be taken away has no word, one that is not
+/// spoken of is not among them.
 fn placed(
     desk: &Desk,
     id: usize,
@@ -138,12 +143,12 @@ pub(super) async fn developed(
     Path(id): Path<usize>,
     Query(asked): Query<Asked>,
 ) -> Response {
-    looking(desk, move |desk| {
-        let edge = asked.edge.unwrap_or(TABLE_EDGE).clamp(*EDGES.start(), *EDGES.end());
-        let greys = asked.on_paper(desk, id).and_then(|of| Ok(of.develop(&desk.table.net(id, edge)?)));
-        greys.map_or_else(unreadable, IntoResponse::into_response)
-    })
-    .await
+    let edge = asked.edge.unwrap_or(TABLE_EDGE).clamp(*EDGES.start(), *EDGES.end());
+    let develop = move |desk: &Desk| {
+        let of = asked.on_paper(desk, id)?;
+        Ok(of.develop(&desk.table.net(id, edge)?).into_response())
+    };
+    in_turn(desk, develop, unreadable).await
 }
 
 #[derive(Deserialize)]
@@ -157,15 +162,15 @@ pub(super) struct Part {
 pub(super) async fn tile(State(desk): State<Arc<Desk>>, Path(id): Path<usize>, Query(part): Query<Part>) -> Response {
     let Part { x, y, width, height } = part;
     let area = Area { x, y, width: width.min(MOST_OF_A_TILE), height: height.min(MOST_OF_A_TILE) };
-    looking(desk, move |desk| desk.table.tile(id, area).map_or_else(not_there, |net| answer::codes(&net))).await
+    in_turn(desk, move |desk| Ok(answer::codes(&desk.table.tile(id, area)?)), not_there).await
 }
 
 pub(super) async fn focus(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
-    looking(desk, move |desk| desk.table.sharp(id).map_or_else(not_there, |sharp| answer::sharp(&sharp))).await
+    in_turn(desk, move |desk| Ok(answer::sharp(&desk.table.sharp(id)?)), not_there).await
 }
 
 pub(super) async fn dust(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -> Response {
-    looking(desk, move |desk| desk.table.dust(id).map_or_else(not_there, |specks| answer::dust(&specks))).await
+    in_turn(desk, move |desk| Ok(answer::dust(&desk.table.dust(id)?)), not_there).await
 }
 
 #[derive(Deserialize)]
@@ -241,8 +246,8 @@ async fn change(desk: Arc<Desk>, id: usize, revision: String, change: Change) ->
 
 fn changed(desk: &Desk, id: usize, revision: &str, change: &Change) -> Response {
     match desk.table.change(id, revision, change, desk.work.is_running()) {
-        Ok(lit) => Json(FrameAnswer::from(lit)).into_response(),
-        Err(Refused::Changed(lit)) => (StatusCode::CONFLICT, Json(FrameAnswer::from(*lit))).into_response(),
+        Ok(frame) => Json(FrameAnswer::from(frame)).into_response(),
+        Err(Refused::Changed(frame)) => (StatusCode::CONFLICT, Json(FrameAnswer::from(*frame))).into_response(),
         Err(Refused::Later(why)) => answer::refused(StatusCode::INSUFFICIENT_STORAGE, why),
         Err(Refused::Wrong(why)) => unreadable(why),
     }

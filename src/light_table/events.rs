@@ -1,6 +1,7 @@
-//! What changes, told to every page that is open: notes that were written here or in an editor, frames that a batch added, and work that
-//! goes on.
+//! What changes, told to every page that is open: notes that were written here or in an editor, frames that a batch
+//! added, and work that goes on.
 
+use std::collections::BTreeSet;
 use std::convert::Infallible;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -51,7 +52,7 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
     Sse::new(lines).keep_alive(KeepAlive::default())
 }
 
-/// Tells of every frame that has come, and of every one whose notes have changed.
+/// Tells of every frame that has come, and of every one whose notes have changed, or those of its first scan.
 pub(super) async fn follow(desk: Arc<Desk>) {
     let stamps = |desk: &Desk| -> Vec<(PathBuf, Option<SystemTime>)> {
         let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id));
@@ -60,15 +61,16 @@ pub(super) async fn follow(desk: Arc<Desk>) {
     let mut before = stamps(&desk);
     loop {
         tokio::time::sleep(LOOK).await;
-        let (looking, last) = (desk.clone(), before.clone());
+        let (at, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
             // A folder that is away for a while leaves what lies here; what is wrong with a frame is told by the frame.
-            let come = looking.table.look_through().unwrap_or(0..0);
-            let now = stamps(&looking);
+            let come = at.table.look_through().unwrap_or(0..0);
+            let now = stamps(&at);
             let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
-            let ids = changed.map(|(id, _)| id).chain(come);
-            for frame in ids.filter_map(|id| looking.table.frame(id)) {
-                looking.events.tell("frame", &FrameAnswer::from(frame));
+            let mut ids: BTreeSet<usize> = changed.map(|(id, _)| id).chain(come).collect();
+            ids.extend(at.table.rescans_of(&ids.iter().copied().collect::<Vec<_>>()));
+            for frame in ids.into_iter().filter_map(|id| at.table.frame(id)) {
+                at.events.tell("frame", &FrameAnswer::from(frame));
             }
             now
         });

@@ -37,7 +37,8 @@ impl Guard {
         format!("/{}", self.token)
     }
 
-    /// The host that a request for this page names: another one is a page of somebody else's that leads here (DNS rebinding).
+    /// The host that a request for this page names: another one is a page of somebody else's that leads here (DNS
+    /// rebinding).
     fn is_host(&self, host: Option<&HeaderValue>) -> bool {
         let hosts = [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)];
         host.is_some_and(|host| hosts.iter().any(|own| host == own.as_str()))

@@ -1,13 +1,14 @@
 //! The light table: a page on this machine alone, on which a person looks through a batch, prints by eye and marks.
 //!
-//! What the page shows comes from the scans and their notes on demand; what is decided on it stands in the notes at once. The
-//! server listens on the loopback only, under an address that nobody can guess.
+//! What the page shows comes from the scans and their notes on demand; what is decided on it stands in the notes at
+//! once. The server listens on the loopback only, under an address that nobody can guess.
 
 mod answer;
 mod ask;
 mod events;
 mod guard;
 mod page;
+mod turns;
 mod work;
 
 use std::net::Ipv4Addr;
@@ -21,7 +22,6 @@ use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
 use tokio::net::TcpListener;
 use tokio::runtime;
-use tokio::sync::Semaphore;
 
 use crate::batch::TableFrames;
 use crate::paper::PaperSize;
@@ -29,6 +29,7 @@ use crate::scan::Halt;
 
 use events::Events;
 use guard::Guard;
+use turns::Turns;
 use work::Work;
 
 /// What is asked for.
@@ -49,8 +50,7 @@ struct Desk {
     table: TableFrames,
     events: Events,
     work: Work,
-    /// Turns of those who make pictures.
-    looking: Arc<Semaphore>,
+    turns: Turns,
 }
 
 /// Most bytes that a page may send at once: words, never pictures.
@@ -59,8 +59,8 @@ const MOST_SENT: usize = 64 << 10;
 /// Most pictures that are made side by side: each holds some tens of megabytes.
 const MOST_HANDS: usize = 4;
 
-/// Answers in words and tones that are worked on beside them: a mark, or another grade, never waits for a picture.
-const WORDS: usize = 4;
+/// Hands for answers in words and tones, beside those: a mark, or another grade, never waits for a picture.
+const HANDS_FOR_WORDS: usize = 4;
 
 /// How often it is looked whether to stop.
 const HEED: Duration = Duration::from_millis(100);
@@ -73,11 +73,11 @@ pub fn serve(order: &TableOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Result<(),
     let table = TableFrames::of(&order.out, order.scans.clone(), halt)?;
     let events = Events::default();
     let work = Work::new(order.size, &events);
-    let desk = Arc::new(Desk { table, events, work, looking: Arc::new(Semaphore::new(hands())) });
+    let desk = Arc::new(Desk { table, events, work, turns: Turns::new(hands()) });
     let failed = |e: &dyn std::fmt::Display| format!("the page cannot be served: {e}: give another --port");
     let runtime = runtime::Builder::new_current_thread()
         .enable_all()
-        .max_blocking_threads(hands() + WORDS)
+        .max_blocking_threads(hands() + HANDS_FOR_WORDS)
         .build()
         .map_err(|e| failed(&e))?;
     runtime.block_on(async {

@@ -66,7 +66,7 @@ impl Work {
     /// When another is at work, or there is nothing to be done.
     pub(super) fn begin(&self, what: &str, table: &TableFrames) -> Result<WorkAnswer, String> {
         let marked =
-            || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|lit| lit.mark == Some(Mark::Print));
+            || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|frame| frame.mark == Some(Mark::Print));
         let (what, of) = match what {
             "prints" => ("prints", marked().count()),
             "sheets" => ("sheets", 1),
@@ -99,7 +99,7 @@ impl Work {
                 });
             };
             let work =
-                || if what == "prints" { prints(&table, size, &halt, &tell) } else { sheets(&table, &halt, &tell) };
+                || if what == "prints" { prints(&table, size, of, &halt, &tell) } else { sheets(&table, &halt, &tell) };
             let fault = |_| Err("it ended in a fault of the program: see what is printed beside it".to_owned());
             let ended = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(fault);
             let stopped = halt.is_asked();
@@ -122,8 +122,8 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
     shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Prints the frames that are marked; tells how it went.
-fn prints(table: &TableFrames, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
+/// Prints the frames that are marked, as many as `of`; tells how it went.
+fn prints(table: &TableFrames, size: PaperSize, of: usize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
     let order = PrintOrder {
         task: PrintTask::New(vec![table.out().to_owned()], Box::new(PrintWishes::plain(size))),
         marked: Some(Mark::Print),
@@ -132,7 +132,9 @@ fn prints(table: &TableFrames, size: PaperSize, halt: &Halt, tell: &dyn Fn(&str)
         force: false,
     };
     let outcome = make_prints(&order, halt, tell).map_err(|e| e.to_string())?;
-    told(format!("{} printed", outcome.prints.len()), outcome.failures)
+    let printed = outcome.prints.len();
+    let made = if printed < of { format!("{printed} of {of} printed") } else { format!("{printed} printed") };
+    told(made, outcome.failures)
 }
 
 /// Lays the proof sheets; tells how it went.

@@ -252,3 +252,30 @@ impl Scan {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use tiff::encoder::{Compression as Packing, compression::DeflateLevel};
+    use tiff::encoder::{TiffEncoder, colortype::Gray16};
+
+    use super::*;
+
+    /// One strip of 8 MB, packed, and a PNG: TIFF 6.0 and ISO/IEC 15948 pack each as one stream.
+    #[test]
+    fn codes_that_are_kept_need_no_unpacking_from_the_top_whatever_file_they_came_of() {
+        let folder = tempfile::tempdir().unwrap();
+        let (tif, png) = (folder.path().join("coil.tif"), folder.path().join("coil.png"));
+        let file = TiffEncoder::new(File::create(&tif).unwrap()).unwrap();
+        let mut file = file.with_compression(Packing::Deflate(DeflateLevel::Fast));
+        let mut image = file.new_image::<Gray16>(2000, 2000).unwrap();
+        image.rows_per_strip(2000).unwrap();
+        image.write_data(&vec![0x1234; 2000 * 2000]).unwrap();
+        image::GrayImage::new(40, 60).save(&png).unwrap();
+        for path in [tif, png] {
+            let mut scan = open(&path).unwrap();
+            assert!(scan.unpacks_from_top(), "{}", path.display());
+            scan.keep(Channel::Green).unwrap();
+            assert!(!scan.unpacks_from_top(), "{}", path.display());
+        }
+    }
+}

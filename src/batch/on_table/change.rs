@@ -6,8 +6,8 @@ use crate::notes::{Mark, Sidecar, text_of};
 
 use super::{TableFrame, TableFrames, revision};
 
-/// Fields of `[shot]` that are written at the light table: what a picture is called, shows, and how it came to be (house: those that are
-/// noted when negatives are looked at; all others have `dryside notes set`).
+/// Fields of `[shot]` that are written at the light table: what a picture is called, shows, and how it came to be
+/// (house: those that are noted when negatives are looked at; all others have `dryside notes set`).
 pub const SHOT_FIELDS: [&str; 6] = ["title", "subject", "place", "date", "film", "development.developer"];
 
 /// What is to be written.
@@ -33,18 +33,18 @@ pub enum Refused {
 }
 
 impl TableFrames {
-    /// Writes a change into the notes of a frame, if they still are those of the `revision` that a person saw.
+    /// Writes a change into the notes of a frame, if they still are those of the revision that a person has `seen`.
+    /// `own_run` says that a run of this program is at work in the folder: it lets others write in notes between its
+    /// own words.
     ///
     /// # Errors
     /// Why it was not written; the notes are as they were.
-    ///
-    /// `own_run` says that a run of this program is at work in the folder: it lets others write in notes between its own words.
     pub fn change(&self, id: usize, seen: &str, change: &Change, own_run: bool) -> Result<TableFrame, Refused> {
-        let place = self.lying(id).ok_or_else(|| Refused::Wrong("there is no such frame on the table".to_owned()))?;
-        let path = &place.wanted.notes;
+        let of = self.lying(id).ok_or_else(|| Refused::Wrong("there is no such frame on the table".to_owned()))?;
+        let path = &of.wanted.notes;
         // One after another within this program, so that two pages never take one another for another run.
         let _writing = writing();
-        let _held = match hold(&place.wanted.results()) {
+        let _held = match hold(&of.wanted.results()) {
             Ok(held) => Some(held),
             Err(folders::Error::AtWork(_)) if own_run => None,
             Err(folders::Error::AtWork(_)) => {
@@ -61,7 +61,7 @@ impl TableFrames {
         let sidecar = Sidecar::parse(&before).map_err(|e| wrong(&e))?;
         let text = match change {
             Change::Mark(mark, remark) => {
-                sidecar.with_marks(&[place.number], *mark, remark.as_deref()).map_err(|e| wrong(&e))?
+                sidecar.with_marks(&[of.number], *mark, remark.as_deref()).map_err(|e| wrong(&e))?
             }
             Change::Shot(fields) => {
                 if let Some((name, _)) = fields.iter().find(|(name, _)| !SHOT_FIELDS.contains(&name.as_str())) {

@@ -29,8 +29,8 @@ pub struct Sharp {
     pub words: Vec<String>,
 }
 
-/// A place is of a rank if its edges are not wider than those of the sharpest by this factor (common practice: what is twice as wide is
-/// seen to be soft).
+/// A place is of a rank if its edges are not wider than those of the sharpest by this factor (common practice: what is
+/// twice as wide is seen to be soft).
 const RANKS: [f64; 3] = [1.25, 1.6, 2.0];
 
 impl TableFrames {

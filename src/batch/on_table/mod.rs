@@ -1,13 +1,14 @@
-//! Frames on a light table: what is known of each, its net densities, what a grade and an exposure make of them, and what a person
-//! decides there, written into its notes at once.
+//! Frames on a light table: what is known of each, its net densities, what a grade and an exposure make of them, and
+//! what a person decides there, written into its notes at once.
 
 mod change;
-mod held;
-mod laid;
 mod looks;
 mod net;
 mod on_paper;
+mod tabletop;
+mod unpacked;
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
@@ -19,6 +20,7 @@ use crate::scan::Halt;
 
 use super::folders::FLAT;
 use super::frame::grade;
+use super::linked::Link;
 use super::logbook::flags;
 use super::noted::Noted;
 use super::print::settled;
@@ -28,11 +30,12 @@ use super::wishes::Wishes;
 use super::{folders, linked, record, stock};
 
 pub use change::{Change, Refused, SHOT_FIELDS};
-use held::Held;
-use laid::{Laid, Place, modified};
 pub use looks::{Sharp, Spot};
 pub use net::{MOST_EDGE, MOST_OF_A_TILE, NetPicture};
 pub use on_paper::OnPaper;
+use tabletop::{Numbered, Tabletop, modified};
+use unpacked::Unpacked;
+pub use unpacked::Unseen;
 
 /// Long edge in pixels of a picture of net densities: that of a proof.
 pub const TABLE_EDGE: u32 = 1600;
@@ -43,10 +46,10 @@ pub struct TableFrames {
     out: PathBuf,
     scans: Option<PathBuf>,
     halt: Halt,
-    laid: Arc<RwLock<Laid>>,
+    tabletop: Arc<RwLock<Tabletop>>,
     /// How the folders stood when they were looked through.
     listed: Arc<Mutex<Option<[Option<SystemTime>; 2]>>>,
-    held: Arc<Held>,
+    unpacked: Arc<Unpacked>,
 }
 
 /// What is known of a frame that lies on the table. Densities are net, in D.
@@ -58,25 +61,27 @@ pub struct TableFrame {
     pub name: String,
     /// The scan's file.
     pub scan: String,
-    /// What the photographer calls it, and when it was taken.
+    /// What the photographer calls it.
     pub title: String,
-    /// Those of [`SHOT_FIELDS`] that stand in the shot notes, as they stand there.
-    pub shot: Vec<(&'static str, String)>,
-    /// The same.
+    /// When it was taken.
     pub date: String,
+    /// Those of [`SHOT_FIELDS`] that stand in its own notes, as they stand there.
+    pub shot: Vec<(&'static str, String)>,
+    /// Those that its own notes say nothing of, as they stand in the notes of the negative's first scan.
+    pub of_first: Vec<(&'static str, String)>,
     /// Film base, over the scanner's full scale; nothing where there was none to be read.
     pub base: Option<f64>,
     /// Thin end.
     pub thin: Option<f64>,
     /// Dense end.
     pub dense: Option<f64>,
-    /// How it is to be printed, by its notes: grade, stops, placing, paper.
+    /// How it is to be printed, by its notes: its grade.
     pub grade: String,
-    /// The same.
+    /// Its stops beyond the placing.
     pub exposure: String,
-    /// The same.
+    /// Its placing.
     pub place: String,
-    /// The same.
+    /// Its paper.
     pub paper: String,
     /// Grade, exposure and placing as they stand in the scan's own settings, where they do.
     pub own: [Option<String>; 3],
@@ -106,14 +111,14 @@ impl TableFrames {
     /// # Errors
     /// When there are no results in it.
     pub fn of(out: &Path, scans: Option<PathBuf>, halt: &Halt) -> Result<Self, String> {
-        let (laid, listed, held) = <(Arc<RwLock<Laid>>, Arc<Mutex<_>>, Arc<Held>)>::default();
-        let table = Self { out: out.to_owned(), scans, halt: halt.clone(), laid, listed, held };
+        let (tabletop, listed, unpacked) = <(Arc<RwLock<Tabletop>>, Arc<Mutex<_>>, Arc<Unpacked>)>::default();
+        let table = Self { out: out.to_owned(), scans, halt: halt.clone(), tabletop, listed, unpacked };
         table.look_through()?;
         Ok(table)
     }
 
-    /// Lays down what has come since: scans that a batch added, frames that were found in one since. Tells their numbers. Folders
-    /// that stand as they stood are not looked through.
+    /// Lays down what has come since: scans that a batch added, frames that were found in one since. Tells their
+    /// numbers. Folders that stand as they stood are not looked through.
     ///
     /// # Errors
     /// When the folder cannot be looked through: what lies on the table stays there.
@@ -128,11 +133,11 @@ impl TableFrames {
             return Err(failure);
         }
         *listed = stand;
-        Ok(self.laid.write().unwrap_or_else(PoisonError::into_inner).lay(all))
+        Ok(self.tabletop.write().unwrap_or_else(PoisonError::into_inner).lay(all))
     }
 
-    fn lying(&self, id: usize) -> Option<Place> {
-        self.laid.read().unwrap_or_else(PoisonError::into_inner).places.get(id).cloned()
+    fn lying(&self, id: usize) -> Option<Numbered> {
+        self.tabletop.read().unwrap_or_else(PoisonError::into_inner).frames.get(id).cloned()
     }
 
     /// The folder of results.
@@ -147,24 +152,32 @@ impl TableFrames {
 
     /// How many frames there are.
     pub fn frames(&self) -> usize {
-        self.laid.read().unwrap_or_else(PoisonError::into_inner).places.len()
+        self.tabletop.read().unwrap_or_else(PoisonError::into_inner).frames.len()
     }
 
     /// The notes of a frame.
     pub fn notes(&self, id: usize) -> Option<PathBuf> {
-        self.lying(id).map(|place| place.wanted.notes)
+        self.lying(id).map(|of| of.wanted.notes)
+    }
+
+    /// Frames that show words of these: their negatives, scanned again.
+    pub fn rescans_of(&self, ids: &[usize]) -> Vec<usize> {
+        let first: BTreeSet<PathBuf> = ids.iter().filter_map(|id| self.notes(*id)).collect();
+        let shows = |notes: &Path| Link::of(notes).is_some_and(|link| first.iter().any(|first| link.leads_to(first)));
+        let rescan = |id: &usize| !first.is_empty() && self.notes(*id).is_some_and(|notes| shows(&notes));
+        (0..self.frames()).filter(rescan).collect()
     }
 
     /// What is known of a frame; what is wrong with it stands in it. Nothing if there is no such frame.
     pub fn frame(&self, id: usize) -> Option<TableFrame> {
-        let place = self.lying(id)?;
-        let text = text_of(&place.wanted.notes).ok().flatten().unwrap_or_default();
-        let blank = TableFrame { id, name: place.wanted.scan(), revision: revision(&text), ..TableFrame::default() };
-        Some(self.known(&place, &blank).unwrap_or_else(|error| TableFrame { error: Some(error), ..blank }))
+        let of = self.lying(id)?;
+        let text = text_of(&of.wanted.notes).ok().flatten().unwrap_or_default();
+        let blank = TableFrame { id, name: of.wanted.scan(), revision: revision(&text), ..TableFrame::default() };
+        Some(self.known(&of, &blank).unwrap_or_else(|error| TableFrame { error: Some(error), ..blank }))
     }
 
-    fn known(&self, place: &Place, blank: &TableFrame) -> Result<TableFrame, String> {
-        let Place { wanted, number } = place;
+    fn known(&self, of: &Numbered, blank: &TableFrame) -> Result<TableFrame, String> {
+        let Numbered { wanted, number } = of;
         let noted = Noted::open(wanted.clone())?;
         let folders = folders::Folders::of_results(&wanted.results(), &noted.notes.scan.folder);
         let shown = Shown::of_notes(&noted.sidecar, &noted.notes, &wanted.notes, &folders);
@@ -186,7 +199,8 @@ impl TableFrames {
             name: noted.name(*number),
             scan: noted.notes.scan.file.clone(),
             title: shot.called().map(str::to_owned).unwrap_or_default(),
-            shot: shot_words(&shot),
+            shot: shot_words(&shot, false),
+            of_first: shot_words(&shot, true),
             date: shown.date.clone().unwrap_or_default(),
             base: shown.row.base.filter(|_| shown.has_base()),
             thin: shown.row.thin,
@@ -213,19 +227,19 @@ impl TableFrames {
     }
 
     fn noted(&self, id: usize) -> Result<(Noted, usize), String> {
-        let place = self.lying(id).ok_or("there is no such frame on the table")?;
-        let noted = Noted::open(place.wanted)?;
-        if place.number > noted.reading.frames.len() {
+        let of = self.lying(id).ok_or("there is no such frame on the table")?;
+        let noted = Noted::open(of.wanted)?;
+        if of.number > noted.reading.frames.len() {
             return Err("its notes tell of fewer frames by now: open the table anew".to_owned());
         }
-        Ok((noted, place.number))
+        Ok((noted, of.number))
     }
 }
 
-/// Those of [`SHOT_FIELDS`] that stand in shot notes; where a field stands in those of the first scan of a negative, too, its own.
-fn shot_words(shot: &ShotNotes) -> Vec<(&'static str, String)> {
-    let last = |name: &str| shot.fields().iter().rfind(|field| field.name == name).map(|field| field.text.clone());
-    SHOT_FIELDS.into_iter().filter_map(|name| Some((name, last(name)?))).collect()
+/// Those of [`SHOT_FIELDS`] that stand in the notes themselves, or in those of the negative's first scan.
+fn shot_words(shot: &ShotNotes, of_first: bool) -> Vec<(&'static str, String)> {
+    let field = |name: &str| shot.fields().iter().find(|field| field.name == name && field.of_first == of_first);
+    SHOT_FIELDS.into_iter().filter_map(|name| Some((name, field(name)?.text.clone()))).collect()
 }
 
 /// The hash of notes as they stand.

@@ -12,10 +12,10 @@ use crate::light::{Densitometer, Density};
 use crate::plane::{Across, Area, Band, Down, Size, per_code};
 use crate::scan::{self, Channel, Orientation, Rows, Scan};
 
-use super::TableFrames;
+use super::{TableFrames, Unseen};
 
-/// Codes of a net density: thousandths of a D from [`THINNEST`] on, in 12 bits. An 8-bit grey of the hardest paper takes more than
-/// one of them.
+/// Codes of a net density: thousandths of a D from [`THINNEST`] on, in 12 bits. An 8-bit grey of the hardest paper
+/// takes more than one of them.
 pub(super) const NET_CODES: usize = 4096;
 const THINNEST: f64 = -0.5;
 const STEP: f64 = 0.001;
@@ -48,19 +48,20 @@ fn code_of(net: f64) -> u16 {
 }
 
 impl TableFrames {
-    /// A frame's net densities, no larger than `edge`; reduced in light. Where the scan is away its flat positive tells them.
+    /// A frame's net densities, no larger than `edge`; reduced in light. Where the scan is away its flat positive tells
+    /// them.
     ///
     /// # Errors
-    /// When neither can be read.
-    pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, String> {
+    /// When neither can be read, or only from its top and another is at it.
+    pub fn net(&self, id: usize, edge: u32) -> Result<NetPicture, Unseen> {
         let (noted, number) = self.noted(id)?;
         let source = self.source(&noted, number)?;
         let small = source.area.size().fitted(edge);
         let stored = if source.scan.unpacks_from_top() {
             // All sizes come of one unpacking.
             let largest = source.area.size().fitted(MOST_EDGE);
-            let of = source.mark(&noted.notes.scan.codes_blake3);
-            self.held.picture(of, || source.reduced(largest))?.reduced(small)
+            let of = source.known_by(&noted.notes.scan.codes_blake3);
+            self.unpacked.picture(&of, || source.reduced(largest))?.reduced(small)
         } else {
             source.reduced(small)?
         };
@@ -68,11 +69,13 @@ impl TableFrames {
         Ok(NetPicture { size, codes })
     }
 
-    /// A part of a frame, pixel by pixel: `part` in pixels of the frame as it stands upright, as far as the frame has them.
+    /// A part of a frame, pixel by pixel: `part` in pixels of the frame as it stands upright, as far as the frame has
+    /// them.
     ///
     /// # Errors
-    /// When the scan is away or cannot be read, or the part lies outside the frame.
-    pub fn tile(&self, id: usize, part: Area) -> Result<NetPicture, String> {
+    /// When the scan is away or cannot be read, or only from its top and another is at it, or the part lies outside the
+    /// frame.
+    pub fn tile(&self, id: usize, part: Area) -> Result<NetPicture, Unseen> {
         let (noted, number) = self.noted(id)?;
         let scan = self.scan(&noted)?;
         let area = self.area(&noted, number);
@@ -81,7 +84,7 @@ impl TableFrames {
         let width = part.width.min(frame.width.saturating_sub(part.x)).min(MOST_OF_A_TILE);
         let height = part.height.min(frame.height.saturating_sub(part.y)).min(MOST_OF_A_TILE);
         if width == 0 || height == 0 {
-            return Err("the tile lies outside the frame".to_owned());
+            return Err(Unseen::Wrong("the tile lies outside the frame".to_owned()));
         }
         // Two opposite corners as stored bound it.
         let corner = |x, y| orientation.stored(x, y, area.size());
@@ -92,12 +95,11 @@ impl TableFrames {
         let codes_of: Vec<u16> = densities.into_iter().map(code_of).collect();
         let part = Area { x: left, y: top, width: stored.width, height: stored.height };
         let took = if scan.unpacks_from_top() {
-            self.held.part(&noted.notes.scan.codes_blake3, &scan, read.channel(), part)
+            self.unpacked.part(&noted.notes.scan.codes_blake3, &scan, read.channel(), part)?
         } else {
-            codes_in(&scan, read.channel(), part)
+            codes_in(&scan, read.channel(), part).map_err(|e| e.to_string())?
         };
-        let codes: Vec<u16> =
-            took.map_err(|e| e.to_string())?.into_iter().map(|code| codes_of[usize::from(code)]).collect();
+        let codes: Vec<u16> = took.into_iter().map(|code| codes_of[usize::from(code)]).collect();
         let (codes, size) = upright(&codes, stored, orientation);
         Ok(NetPicture { size, codes })
     }
@@ -150,7 +152,7 @@ struct Source {
 
 impl Source {
     /// By what a picture of it is known: the scan's codes by their hash, what they stand for, and the part.
-    fn mark(&self, codes: &str) -> String {
+    fn known_by(&self, codes: &str) -> String {
         let densities = blake3::hash(bytemuck::cast_slice(&self.densities));
         format!("{codes} {:?} {:?} {densities}", self.channel, self.area)
     }
@@ -225,7 +227,10 @@ pub(super) fn away(noted: &Noted, scans: Option<&Path>) -> Option<String> {
     match Stamp::of(&path) {
         Ok(there) if there == measured => None,
         Ok(_) => Some(format!("{file} has changed since it was measured: run dryside batch on its folder again")),
-        Err(_) => Some(format!("{} is not there: say where the scans are with --scans FOLDER", path.display())),
+        Err(_) => Some(format!(
+            "{} is not there: end dryside table and start it with --scans FOLDER, where the scans are",
+            path.display()
+        )),
     }
 }
 

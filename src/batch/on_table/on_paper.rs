@@ -60,8 +60,8 @@ impl TableFrames {
         Ok(shown(&decided.print(), decided.grade, settings.exposure, words, ends, tones))
     }
 
-    /// A placing as the page writes it, as the setting: "at=0.5,0.25=VIII" with the place as shares of the upright frame becomes
-    /// pixels of the scan as stored; other words stay.
+    /// A placing as the page writes it, as the setting: "at=0.5,0.25=VIII" with the place as shares of the upright
+    /// frame becomes pixels of the scan as stored; other words stay.
     ///
     /// # Errors
     /// When the place is none, or the notes cannot be read.

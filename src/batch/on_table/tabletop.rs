@@ -10,33 +10,33 @@ use crate::batch::which::Wanted;
 
 /// A frame, by its notes and its number there.
 #[derive(Clone, Debug)]
-pub(super) struct Place {
+pub(super) struct Numbered {
     pub(super) wanted: Wanted,
     pub(super) number: usize,
 }
 
 /// All of them, and how their notes stood when their frames were counted.
 #[derive(Debug, Default)]
-pub(super) struct Laid {
-    pub(super) places: Vec<Place>,
+pub(super) struct Tabletop {
+    pub(super) frames: Vec<Numbered>,
     counted: BTreeMap<PathBuf, Option<SystemTime>>,
 }
 
-impl Laid {
+impl Tabletop {
     /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers.
     pub(super) fn lay(&mut self, all: Vec<Wanted>) -> Range<usize> {
-        let first = self.places.len();
+        let first = self.frames.len();
         for wanted in all {
             let stands = modified(&wanted.notes);
             if self.counted.insert(wanted.notes.clone(), stands) == Some(stands) {
                 continue;
             }
-            let lying = self.places.iter().filter(|place| place.wanted.notes == wanted.notes).count();
+            let lying = self.frames.iter().filter(|frame| frame.wanted.notes == wanted.notes).count();
             // Notes that cannot be read have a place too: there it is told why.
-            let frames = Noted::open(wanted.clone()).map_or(1, |noted| noted.reading.frames.len());
-            self.places.extend((lying + 1..=frames.max(1)).map(|number| Place { wanted: wanted.clone(), number }));
+            let count = Noted::open(wanted.clone()).map_or(1, |noted| noted.reading.frames.len());
+            self.frames.extend((lying + 1..=count.max(1)).map(|number| Numbered { wanted: wanted.clone(), number }));
         }
-        first..self.places.len()
+        first..self.frames.len()
     }
 }
 
