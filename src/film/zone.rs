@@ -142,12 +142,15 @@ impl FromStr for ZoneTable {
     type Err = String;
 
     /// Reads nine net densities, I to IX, each denser than the one before, with blanks or commas between; or "condenser".
+    /// They are taken to a hundredth, as a densitometer shows them and as they are written down.
     fn from_str(word: &str) -> Result<Self, String> {
         if word.trim().eq_ignore_ascii_case(CONDENSER) {
             return Ok(Self::default());
         }
         let words = word.split([' ', ',']).filter(|part| !part.is_empty());
-        let numbers: Option<Vec<f64>> = words.map(|n| n.parse().ok().filter(|n| OF_A_ZONE.contains(n))).collect();
+        let hundredth = |net: f64| (net * 100.0).round() / 100.0;
+        let number = |n: &str| n.parse().ok().filter(|n| OF_A_ZONE.contains(n)).map(hundredth);
+        let numbers: Option<Vec<f64>> = words.map(number).collect();
         let net = numbers.and_then(|numbers| <[f64; ZONES]>::try_from(numbers).ok());
         let net = net.filter(|net| net.windows(2).all(|pair| pair[0] < pair[1]));
         net.map(|net| Self { name: Cow::Borrowed("aims of your own"), net }).ok_or_else(|| {
@@ -220,5 +223,14 @@ mod tests {
         assert_eq!([0.09, 0.11].map(name), ["I"; 2]);
         assert_eq!([1.32, 1.35].map(name), ["IX"; 2]);
         assert_eq!([1.36, 2.5].map(name), ["above IX"; 2]);
+    }
+
+    /// Found by fuzzing: nearer to one another than they are written down, they could not be read back.
+    #[test]
+    fn densities_that_are_one_to_a_hundredth_are_not_two() {
+        assert!("0.098 .10 0.30 0.45 0.70 0.85 1.05 1.30 1.45".parse::<ZoneTable>().is_err());
+        let table: ZoneTable = "0.098 0.211 0.30 0.45 0.70 0.85 1.05 1.30 1.45".parse().unwrap();
+        assert_eq!(table.to_string(), "0.10 0.21 0.30 0.45 0.70 0.85 1.05 1.30 1.45");
+        assert_eq!(table.to_string().parse(), Ok(table));
     }
 }

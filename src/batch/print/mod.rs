@@ -139,14 +139,21 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
     Ok(PrintOutcome { prints, none_there: reach.none_there(), failures: reach.failures })
 }
 
-/// Whether a frame that was named is meant: it carries the mark that is asked for; or has a print where all are made
-/// again, as far as its notes can be read.
+/// Whether a frame that was named is meant: it carries the mark that is asked for; or there are prints to be made again,
+/// as far as its notes can be read.
 fn is_meant(noted: &Noted, number: usize, order: &PrintOrder) -> bool {
-    let is_of = |print: &PrintRecord| print.frame as usize == number;
     match order.task {
         PrintTask::New(..) => order.marked.is_none_or(|mark| noted.sidecar.marks().of_frame(number).mark == Some(mark)),
-        PrintTask::Again(_) => noted.sidecar.prints().map_or(true, |prints| prints.iter().any(is_of)),
+        PrintTask::Again(_) => {
+            noted.sidecar.prints().map_or(true, |prints| prints.iter().any(|print| is_again(noted, print)))
+        }
     }
+}
+
+/// Whether a print is among those to be made again: of a scan that was named as a whole all are, also one of a frame that
+/// is no more, so that this is told.
+fn is_again(noted: &Noted, print: &PrintRecord) -> bool {
+    noted.wanted.frame.is_none_or(|number| print.frame as usize == number)
 }
 
 /// One scan in the enlarger.
@@ -197,8 +204,8 @@ impl<'a> Enlarger<'a> {
                 numbers.iter().map(decide).collect::<Result<Vec<_>, _>>()?
             }
             PrintTask::Again(_) => {
-                let is_meant = |record: &PrintRecord| numbers.contains(&(record.frame as usize));
-                self.prints()?.into_iter().filter(is_meant).map(|record| (record, Vec::new())).collect()
+                let again = self.prints()?.into_iter().filter(|record| is_again(&self.noted, record));
+                again.map(|record| (record, Vec::new())).collect()
             }
         };
         for (record, advice) in records {
