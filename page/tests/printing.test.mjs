@@ -94,7 +94,16 @@ test("a band of the test strip is chosen by a click", async () => {
 test("a spot is placed on a zone", async () => {
   const page = await bench(2);
   await page.keyboard.press("z");
-  const easel = await page.locator(".easel canvas[role=img]").boundingBox();
+  await page.locator(".wedge button", { hasText: /^VIII$/ }).waitFor();
+  // The picture moves while the bench makes room for what belongs to it.
+  const lying = () => page.locator(".easel canvas[role=img]").boundingBox();
+  let easel = await lying();
+  await until(async () => {
+    const before = easel;
+    await page.waitForTimeout(200);
+    easel = await lying();
+    return JSON.stringify(before) === JSON.stringify(easel);
+  }, "the picture lies still");
   await page.mouse.click(easel.x + easel.width / 4, easel.y + easel.height / 2);
   const asked = page.waitForRequest((request) => request.url().includes("/printed?place="));
   await page.locator(".wedge button", { hasText: /^VIII$/ }).click();
