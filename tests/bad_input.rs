@@ -388,3 +388,19 @@ fn a_print_of_a_frame_that_the_scan_no_longer_has_is_told_and_the_others_are_mad
         );
     }
 }
+
+/// A named pipe (mkfifo, POSIX) under the name of notes: whoever read it would wait for ever.
+#[cfg(unix)]
+#[test]
+fn a_pipe_among_the_notes_is_told_and_not_waited_for() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    fs::create_dir_all(out.join("flat")).unwrap();
+    let pipe = out.join("flat/keg.notes.toml");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let run = dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]);
+    assert!(run.status.code() == Some(1) && printed(&run).contains("no ordinary file"), "{}", printed(&run));
+    fs::remove_file(&pipe).unwrap();
+    assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+}

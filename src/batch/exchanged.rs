@@ -1,10 +1,9 @@
 //! Scans that lie under one another's names: the notes under a name would tell of another negative.
 
 use std::collections::HashMap;
-use std::fs;
 use std::path::PathBuf;
 
-use crate::notes::{ScanNotes, Sidecar};
+use crate::notes::{ScanNotes, Sidecar, bytes_of};
 
 use super::entry::Entry;
 use super::find::Candidate;
@@ -114,10 +113,8 @@ fn telling(apart: &[Apart], present: &[Candidate], folders: &Folders) -> Result<
     let mut telling = Vec::new();
     for path in notes_in(&folders.out().join(FLAT))? {
         // A link that leads nowhere tells of nothing.
-        if !path.exists() {
-            continue;
-        }
-        let bytes = fs::read(&path).map_err(|e| format!("{}: {e}: see who may read it", path.display()))?;
+        let bytes = bytes_of(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+        let Some(bytes) = bytes else { continue };
         let text = String::from_utf8_lossy(&bytes).into_owned();
         if !apart.iter().any(|of| text.contains(&of.here)) {
             continue;

@@ -43,5 +43,5 @@ pub use shot::{
 };
 pub use sidecar::{Error as NotesError, Sidecar};
 pub use table::{Row, csv};
-pub use text::{quotes, text_of};
+pub use text::{bytes_of, quotes, text_of};
 pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

@@ -46,8 +46,17 @@ pub(super) fn described(what: &str, file: &impl serde::Serialize) -> String {
 /// The text at `path`; nothing when there is no such file.
 ///
 /// # Errors
-/// When it cannot be read, is no ordinary file, is larger than 16 MB, or is not UTF-8.
+/// Those of [`bytes_of`], or when it is not UTF-8.
 pub fn text_of(path: &Path) -> io::Result<Option<String>> {
+    let text = bytes_of(path)?.map(String::from_utf8).transpose();
+    text.map_err(|_| io::Error::other("it is not UTF-8 text: save it as UTF-8"))
+}
+
+/// What is in a file of text, be it UTF-8 or not; nothing when there is no such file.
+///
+/// # Errors
+/// When it cannot be read, is no ordinary file, or is larger than 16 MB.
+pub fn bytes_of(path: &Path) -> io::Result<Option<Vec<u8>>> {
     let other = |what: &str| Err(io::Error::other(what));
     let facts = match std::fs::metadata(path) {
         Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(None),
@@ -61,7 +70,7 @@ pub fn text_of(path: &Path) -> io::Result<Option<String>> {
     }
     let mut bytes = Vec::new();
     File::open(path)?.take(MOST_BYTES).read_to_end(&mut bytes)?;
-    String::from_utf8(bytes).map(Some).or_else(|_| other("it is not UTF-8 text: save it as UTF-8"))
+    Ok(Some(bytes))
 }
 
 #[cfg(test)]
