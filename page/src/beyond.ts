@@ -8,9 +8,10 @@ import { codeOf } from "./net.js";
 const DENSER = 0.5;
 /** How far in from the edge it may reach, of the longer side (house: an askewness of some three degrees). */
 const REACH = 0.06;
-/** Pixels in which holder and film run into one another, and the least density that tells them from clear film there, in D (house). */
-const SOFT = 2;
-const TRACE = 0.1;
+/** Pixels over which holder and film run into one another, at most (house: a lens and its scatter spread an edge over some four). */
+const SOFT = 6;
+/** How much thinner each of them is than the one before, at least, in D (house: more than grain, less than black paper shows). */
+const FALL = 0.05;
 
 const known = new WeakMap<Net, { from: number; places: number[] }>();
 
@@ -23,7 +24,7 @@ export function blacken(net: Net, frame: Frame, screen: Uint8Array, into: Uint8C
   }
 }
 
-/** Pixels that hang together with the picture's edge and are as dense as no film. */
+/** Pixels that hang together with the picture's edge and are as dense as no film, and the slope from there down to the film. */
 function beyond(net: Net, dense: number | null): number[] {
   if (dense === null) return [];
   const from = codeOf(dense + DENSER);
@@ -31,26 +32,46 @@ function beyond(net: Net, dense: number | null): number[] {
   if (before?.from === from) return before.places;
   const { codes, width, height } = net;
   const reach = REACH * Math.max(width, height);
-  const taken = new Uint8Array(codes.length);
+  const fall = codeOf(FALL) - codeOf(0);
   const places: number[] = [];
-  const take = (x: number, y: number, wanted: number, deep: number): void => {
-    if (x < 0 || y < 0 || x >= width || y >= height) return;
-    const at = y * width + x;
-    if (taken[at] || codes[at]! < wanted || Math.min(x, y, width - 1 - x, height - 1 - y) > deep) return;
-    taken[at] = 1;
+  /** How far from the holder a pixel was taken, and one more; 0 where it was not. */
+  const taken = new Uint8Array(codes.length);
+  const take = (at: number, far: number): void => {
+    if (taken[at]) return;
+    taken[at] = far + 1;
     places.push(at);
   };
-  const around = (at: number, wanted: number, deep: number): void => {
+  const around = (at: number, see: (next: number, step: number) => unknown): void => {
     const [x, y] = [at % width, Math.floor(at / width)];
-    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]] as const) take(x + dx, y + dy, wanted, deep);
+    if (x > 0) see(at - 1, -1);
+    if (x < width - 1) see(at + 1, 1);
+    if (y > 0) see(at - width, -width);
+    if (y < height - 1) see(at + width, width);
   };
-  for (let x = 0; x < width; x++) for (const y of [0, height - 1]) take(x, y, from, reach);
-  for (let y = 0; y < height; y++) for (const x of [0, width - 1]) take(x, y, from, reach);
-  for (let next = 0; next < places.length; next++) around(places[next]!, from, reach);
-  // Along the very edge the wedge runs out in pixels that are holder in part.
-  for (let next = 0; next < places.length; next++) around(places[next]!, codeOf(TRACE), SOFT);
-  for (let wide = 0, next = 0; wide < SOFT; wide++) {
-    for (const end = places.length; next < end; next++) around(places[next]!, 0, reach);
+  const deep = (at: number): number => {
+    const [x, y] = [at % width, Math.floor(at / width)];
+    return Math.min(x, y, width - 1 - x, height - 1 - y);
+  };
+  const isHolder = (at: number): boolean => codes[at]! >= from && deep(at) <= reach;
+  /** Where a wedge runs out its pixels on the very edge are holder in part alone: they too are denser than those further in. */
+  const isRim = (at: number, along: number): boolean => {
+    if (deep(at) > 0) return false;
+    let thinner = false;
+    around(at, (next, step) => {
+      if (Math.abs(step) !== Math.abs(along) && codes[at]! - codes[next]! >= fall) thinner = true;
+    });
+    return thinner;
+  };
+  for (let x = 0; x < width; x++) for (const at of [x, (height - 1) * width + x]) if (isHolder(at)) take(at, 0);
+  for (let y = 0; y < height; y++) for (const at of [y * width, (y + 1) * width - 1]) if (isHolder(at)) take(at, 0);
+  for (let i = 0; i < places.length; i++) around(places[i]!, (next) => isHolder(next) && take(next, 0));
+  for (let i = 0; i < places.length; i++) {
+    const at = places[i]!;
+    const far = taken[at]! - 1;
+    around(at, (next, step) => {
+      if (deep(at) === 0 && isRim(next, step)) take(next, 0);
+      else if (far < SOFT && codes[at]! - codes[next]! >= fall) take(next, far + 1);
+    });
   }
   known.set(net, { from, places });
   return places;

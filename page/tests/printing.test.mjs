@@ -55,6 +55,28 @@ test("the picture on the bench is the program's own to the bit, at each grade an
   assert.deepEqual(page.errors, []);
 });
 
+test("around a frame that lies askew no pale line is left between holder and film, and the picture below stays the program's own", async () => {
+  const page = await bench(4);
+  /** What is seen of two strips along the picture's edge, which hold nothing but holder and clear film: greys beyond the print's black. */
+  const paler = () =>
+    page.evaluate(async () => {
+      const [below, above] = document.querySelectorAll(".easel canvas");
+      const { width, height } = below;
+      const seen = new OffscreenCanvas(width, height).getContext("2d");
+      for (const canvas of [below, above]) seen.drawImage(canvas, 0, 0);
+      const { screen } = await (await fetch("frame/4/printed")).json();
+      // Net density 0 has code 500.
+      const black = atob(screen).charCodeAt(500);
+      const strips = [[0.76, 0], [0.03, height - 12]].map(([share, top]) => [Math.round(share * width), top, Math.round(0.21 * width), 12]);
+      return Math.max(...strips.flatMap((strip) => [...seen.getImageData(...strip).data].filter((_, at) => at % 4 !== 3))) - black;
+    });
+  // The softest grade, which shows such lines most.
+  assert.match(await words(page), /^grade 00,/);
+  const lines = await paler();
+  assert.ok(lines < 6, `${lines} greys paler than black`);
+  assert.equal(await differing(page, 4, ""), 0);
+});
+
 test("nothing is written while something is tried; Enter keeps it", async () => {
   const page = await bench(1);
   const notes = room.notes("sheet-02");
