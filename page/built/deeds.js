@@ -75,5 +75,5 @@ export function keyList(dialog, deeds, also) {
     const close = element("button", { type: "button" }, "back", element("kbd", { "aria-hidden": "true" }, "Esc"));
     close.addEventListener("click", () => dialog.close());
     const part = (name, list) => element("section", {}, element("h2", {}, name), rows(list));
-    dialog.replaceChildren(part("everywhere", [...also, ...lines((d) => d.table && d.bench)]), part("on the table", lines((d) => d.table && !d.bench)), part("on the bench", lines((d) => d.bench && !d.table)), close);
+    dialog.replaceChildren(part("everywhere", [...also.everywhere, ...lines((d) => d.table && d.bench)]), part("on the table", [...also.table, ...lines((d) => d.table && !d.bench)]), part("on the bench", lines((d) => d.bench && !d.table)), close);
 }

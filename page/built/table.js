@@ -116,17 +116,20 @@ export class Table {
         const far = (m) => Math.abs(m.y - from.y) + 0.6 * Math.abs(m.x - from.x);
         return beyond.sort((a, b) => far(a) - far(b))[0]?.id ?? this.here;
     }
+    /** Adds a frame to those that are selected, or takes it away. Those side by side stay. */
     pick(id) {
-        if (this.picks.includes(id))
-            this.picks = this.picks.filter((p) => p !== id);
-        else
-            this.picks = [...this.picks, id].slice(-MOST);
-        this.films.forEach((film, at) => film.element.setAttribute("aria-selected", String(this.picks.includes(at))));
-        this.hands.picked();
+        if (this.sideBySide)
+            return;
+        const others = this.picks.filter((p) => p !== id);
+        this.choose(others.length < this.picks.length ? others : [...others, id].slice(-MOST));
     }
     unpick() {
-        for (const id of this.picked)
-            this.pick(id);
+        this.choose([]);
+    }
+    choose(picks) {
+        this.picks = picks;
+        this.films.forEach((film, id) => film.element.setAttribute("aria-selected", String(picks.includes(id))));
+        this.hands.picked();
     }
     laySideBySide(on) {
         this.sideBySide = on;
@@ -203,15 +206,23 @@ export class Table {
         film.addEventListener("pointermove", follow);
         film.addEventListener("pointerdown", follow);
         film.addEventListener("focus", () => this.hands.at(id));
+        // Not every browser says it of a click.
+        let finger = false;
+        film.addEventListener("pointerdown", (event) => (finger = event.pointerType === "touch"));
+        // A click looks at a frame. It adds it with a key held down; a finger, which has none, once one is selected.
+        const adds = (event) => !this.loupes.on && (event.ctrlKey || event.metaKey || event.shiftKey || (finger && this.picks.length > 0));
+        let added = false;
         film.addEventListener("click", (event) => {
             this.hands.at(id);
-            // The second click of two steps in and leaves what is picked as it was before the first.
-            if (event.detail > 1 || this.loupes.on)
+            if (event.detail > 1)
                 return;
-            this.pick(id);
+            added = adds(event);
+            if (added)
+                this.pick(id);
         });
+        // The second of two steps in and leaves what is selected as it was before the first.
         film.addEventListener("dblclick", () => {
-            if (!this.loupes.on)
+            if (added)
                 this.pick(id);
             this.hands.stepIn(id);
         });

@@ -98,8 +98,14 @@ function words(deed: Deed): string {
     .join("");
 }
 
+/** What else hands do, in the list of keys: by where they do it. */
+export interface Also {
+  everywhere: [string, string][];
+  table: [string, string][];
+}
+
 /** The list behind `?`. */
-export function keyList(dialog: HTMLDialogElement, deeds: Deed[], also: [string, string][]): void {
+export function keyList(dialog: HTMLDialogElement, deeds: Deed[], also: Also): void {
   const rows = (list: [string, string][]): HTMLElement =>
     element("dl", {}, ...list.map(([key, words]) => element("div", {}, element("dt", {}, element("kbd", {}, key)), element("dd", {}, words))));
   const lines = (view: (d: Deed) => boolean): [string, string][] => deeds.filter(view).map((d) => [shown(d), d.words]);
@@ -107,8 +113,8 @@ export function keyList(dialog: HTMLDialogElement, deeds: Deed[], also: [string,
   close.addEventListener("click", () => dialog.close());
   const part = (name: string, list: [string, string][]): HTMLElement => element("section", {}, element("h2", {}, name), rows(list));
   dialog.replaceChildren(
-    part("everywhere", [...also, ...lines((d) => d.table && d.bench)]),
-    part("on the table", lines((d) => d.table && !d.bench)),
+    part("everywhere", [...also.everywhere, ...lines((d) => d.table && d.bench)]),
+    part("on the table", [...also.table, ...lines((d) => d.table && !d.bench)]),
     part("on the bench", lines((d) => d.bench && !d.table)),
     close,
   );

@@ -35,12 +35,19 @@ async function enter(): Promise<void> {
   const deeds = deedsOf(room);
   const rail = new Rail(find("rail"), deeds);
   const keys = find<HTMLDialogElement>("keys");
-  keyList(keys, deeds, [
-    ["\u2190 \u2192", "the frame before, the frame after"],
-    ["\u2191 \u2193", "a row up or down, on the table"],
-    ["\u21e7 arrows", "move the film about, on the table"],
-    ["Esc", "back"],
-  ]);
+  keyList(keys, deeds, {
+    everywhere: [
+      ["\u2190 \u2192", "the frame before, the frame after"],
+      ["Esc", "back"],
+    ],
+    table: [
+      ["click", "look at a frame; a finger\u2019s touch does so, too"],
+      ["twice", "step in"],
+      ["Ctrl click", "select it too; so do \u21e7 click and \u2318 click, and a finger once one is selected"],
+      ["\u2191 \u2193", "a row up or down"],
+      ["\u21e7 arrows", "move the film about, as dragging it does"],
+    ],
+  });
   takeKeys(room, deeds, keys);
 
   window.addEventListener("hashchange", () => room.turnTo());

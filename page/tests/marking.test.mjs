@@ -27,10 +27,41 @@ test("the same key again takes a mark off", async () => {
   await until(() => markIn(room.notes("sheet-01")) === null, "k again takes it off");
 });
 
-test("a finger alone selects, marks, steps in and comes back", async () => {
+test("a click looks at a frame; with Ctrl, Shift or Command it is added to those that are selected, or taken away", async () => {
+  const page = await room.open();
+  const selected = () => page.locator(".frame[aria-selected=true]").evaluateAll((all) => all.map((frame) => frame.id));
+  const here = () => page.locator(".frame.here").getAttribute("id");
+  await page.locator("#frame-2").click();
+  assert.deepEqual([await here(), await selected()], ["frame-2", []]);
+  for (const [frame, modifier] of [["#frame-0", "Control"], ["#frame-3", "Shift"], ["#frame-4", "Meta"]]) await page.locator(frame).click({ modifiers: [modifier] });
+  assert.deepEqual(await selected(), ["frame-0", "frame-3", "frame-4"]);
+  await page.locator("#frame-1").click();
+  assert.deepEqual([await here(), await selected()], ["frame-1", ["frame-0", "frame-3", "frame-4"]], "looking leaves them");
+  await page.locator("#frame-3").click({ modifiers: ["Control"] });
+  assert.deepEqual(await selected(), ["frame-0", "frame-4"]);
+  await page.locator("#frame-5").dblclick();
+  await page.locator("#bench h2", { hasText: "sheet-06" }).waitFor();
+  await page.keyboard.press("Escape");
+  await page.locator("#bench").waitFor({ state: "hidden" });
+  assert.deepEqual(await selected(), ["frame-0", "frame-4"], "stepping in leaves them, too");
+  await page.keyboard.press("?");
+  const listed = await page.locator("#keys section", { hasText: "on the table" }).textContent();
+  assert.match(listed, /click\s*look at a frame/);
+  assert.match(listed, /Ctrl click\s*select it too/);
+});
+
+test("a finger alone looks, selects, marks, steps in and comes back", async () => {
   const page = await room.open({ hasTouch: true, isMobile: true, viewport: { width: 390, height: 844 } });
+  const selected = (frame) => page.locator(frame).getAttribute("aria-selected");
   await page.locator("#frame-1").tap();
-  assert.equal(await page.locator("#frame-1").getAttribute("aria-selected"), "true");
+  assert.deepEqual([await page.locator(".frame.here").getAttribute("id"), await selected("#frame-1")], ["frame-1", "false"]);
+  await button(page, "select").tap();
+  await page.locator("#frame-2").tap();
+  assert.deepEqual([await selected("#frame-1"), await selected("#frame-2")], ["true", "true"], "once one is selected a touch adds");
+  for (const frame of ["#frame-1", "#frame-2"]) await page.locator(frame).tap();
+  assert.deepEqual([await selected("#frame-1"), await selected("#frame-2")], ["false", "false"], "or takes away");
+  await page.locator("#frame-1").tap();
+  assert.equal(await selected("#frame-1"), "false", "and with none selected it looks");
   await button(page, "hold").tap();
   await until(() => markIn(room.notes("sheet-02")) === "hold", "the button writes hold");
   await button(page, "step in").tap();
@@ -100,7 +131,9 @@ test("a finger that rests on a film moves it, one that does not scrolls the tabl
 
 test("on frames side by side the loupes lie at the same place, and a finger moves them", async () => {
   const page = await room.open({ hasTouch: true, isMobile: true, viewport: { width: 390, height: 844 } });
-  for (const frame of ["#frame-0", "#frame-2"]) await page.locator(frame).tap();
+  await page.locator("#frame-0").tap();
+  await button(page, "select").tap();
+  await page.locator("#frame-2").tap();
   await button(page, "lay 2").tap();
   await button(page, "loupe").tap();
   assert.equal(await page.locator("#surface .loupe").count(), 2);
