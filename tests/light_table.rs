@@ -387,6 +387,122 @@ fn frames_that_a_batch_adds_are_told_to_a_page_that_is_open_and_so_is_what_it_wa
     assert!(flags.contains("windlass") && !frames[0]["flags"].to_string().contains("rescan"), "{flags}");
 }
 
+/// docs/notes-format.md: a scan that was renamed keeps its notes under its new name, known by its codes.
+#[test]
+fn a_scan_that_is_renamed_keeps_its_place_under_its_new_name_and_one_whose_notes_are_gone_goes() {
+    let mut table = Table::open();
+    let seen = table.json("batch")["frames"][0].clone();
+    table.post("frame/0/mark", &format!("{{\"mark\":\"hold\",\"revision\":{}}}", seen["revision"]));
+    let renamed = table.scan.with_file_name("bight.tif");
+    fs::rename(&table.scan, &renamed).unwrap();
+    table.scan = renamed;
+    table.batch_again();
+    let frames = table.until(|batch| batch["frames"][0]["scan"] == "bight.tif");
+    assert_eq!(frames.len(), 1, "{frames:?}");
+    let told = |key: &str| frames[0][key].clone();
+    assert_eq!((told("name"), told("mark"), told("gone")), ("bight".into(), "hold".into(), false.into()));
+    assert_eq!((told("error"), told("away")), (Value::Null, Value::Null));
+    assert_eq!(table.get("frame/0/tile?x=0&y=0&width=8&height=8").0, 200);
+    let (notes, kept) = (table.out.join("flat/bight.notes.toml"), table.out.join("kept"));
+    fs::rename(&notes, &kept).unwrap();
+    table.until(|batch| batch["frames"][0]["gone"] == true && batch["frames"][0]["error"] == Value::Null);
+    fs::rename(&kept, &notes).unwrap();
+    table.until(|batch| batch["frames"][0]["gone"] == false && batch["frames"][0]["mark"] == "hold");
+}
+
+#[test]
+fn what_a_page_sends_is_taken_as_it_is_or_not_at_all() {
+    let table = Table::open();
+    let seen = table.json("batch")["frames"][0]["revision"].as_str().unwrap().to_owned();
+    let text = fs::read_to_string(table.notes()).unwrap();
+    for (path, words) in [
+        ("frame/0/mark", "\"mark\":\"print\",\"stars\":5"),
+        ("frame/0/shot", "\"fields\":{},\"title\":\"Coil\""),
+        ("frame/0/print", "\"grade\":\"3\",\"contrast\":\"3\""),
+    ] {
+        let (status, why) = table.post(path, &format!("{{{words},\"revision\":\"{seen}\"}}"));
+        assert!(status == 422 && why.as_str().unwrap().contains("unknown field"), "{path}: {status} {why}");
+    }
+    for path in ["do/prints", "do/sheets", "do/stop", "do/put-away"] {
+        let (status, why) = table.post(path, "{\"size\":\"8x6cm\",\"border\":\"5mm\"}");
+        assert!(status == 422 && why.as_str().unwrap().contains("unknown field"), "{path}: {status} {why}");
+    }
+    assert_eq!(fs::read_to_string(table.notes()).unwrap(), text);
+}
+
+#[test]
+fn prints_are_made_on_the_sheet_that_is_asked_for_and_one_that_is_none_is_refused_in_the_commands_words() {
+    let table = Table::open();
+    let batch = table.json("batch");
+    assert_eq!(batch["sizes"], serde_json::json!(["18x13cm", "24x18cm", "30x24cm", "40x30cm"]));
+    assert_eq!(batch["size"], "30x24cm");
+    table.post("frame/0/mark", &format!("{{\"mark\":\"print\",\"revision\":{}}}", batch["frames"][0]["revision"]));
+    let (status, why) = table.post("do/prints", "{\"size\":\"a4\"}");
+    let by_command = printed(&dryside(&[&"print", &table.out, &"--size", &"a4"]));
+    assert!(status == 422 && by_command.contains(why.as_str().unwrap()), "{status} {why}: {by_command}");
+    let order = |size: &str| {
+        assert_eq!(table.post("do/prints", &format!("{{\"size\":\"{size}\"}}")).0, 202);
+        table.until(|batch| batch["work"]["running"] == false);
+        table.json("batch")["work"].clone()
+    };
+    // Too large for its pixels: told by its own line, as the command tells it.
+    let large = order("30x24cm");
+    let why = large["message"].as_str().unwrap().split_once("; ").unwrap().1;
+    let by_command = printed(&dryside(&[&"print", &table.out, &"--marked", &"print", &"--size", &"30x24cm"]));
+    assert!(large["well"] == false && by_command.contains(why), "{large}: {by_command}");
+    assert!(order("15 x 12 mm")["well"] == true);
+    let made: Vec<_> = fs::read_dir(table.out.join("print")).unwrap().map(|file| file.unwrap().file_name()).collect();
+    assert_eq!(made, ["coil-15x12mm.tif"]);
+    // Once it is put away nobody is told of it again.
+    assert_eq!(table.post("do/put-away", "{}").0, 202);
+    assert_eq!(table.json("batch")["work"], Value::Null);
+}
+
+/// The places are counted by hand in the text that is written here.
+#[test]
+fn what_cannot_be_read_is_told_with_its_place_and_a_field_is_shown_as_it_is_written() {
+    let table = Table::open();
+    let text = fs::read_to_string(table.notes()).unwrap();
+    let with = |words: &str| {
+        write(&table.notes(), &format!("{words}{}", &text[text.find("[scan]\n").unwrap()..]));
+        table.json("batch")["frames"][0].clone()
+    };
+    for (words, told) in [
+        (
+            "[shot]\nfilm = pan sheet\n",
+            "coil.notes.toml, line 2, column 8: words, and fractions such as \"1/3\", stand in quotes. Mend it",
+        ),
+        ("[shot]\nfilm = \"pan\n", "coil.notes.toml, line 2, column 12: these quotes are not closed in their line"),
+        (
+            "[settings]\ngrade = \"9\"\n\n",
+            "coil.notes.toml: line 2, column 9: [settings] grade: \"9\" is no grade: use one of 00, 0",
+        ),
+    ] {
+        let error = with(words)["error"].as_str().unwrap().to_owned();
+        assert!(error.starts_with(told), "{error}");
+        let checked = printed(&dryside(&[&"notes", &"check", &table.notes()]));
+        let (place, what) = told.split_once(": ").unwrap();
+        let (place, what) =
+            (place.trim_start_matches("coil.notes.toml").trim_start_matches(", "), what.trim_end_matches(". Mend it"));
+        assert!(checked.contains(place) && checked.contains(what), "as notes check says it: {checked}");
+    }
+    let frame = with("[shot]\ntitle = [\"a\", \"b\"]\ndate = \"the day after\"\naperture = \"f/banana\"\n");
+    assert_eq!(frame["error"], Value::Null);
+    assert_eq!(frame["shot"], serde_json::json!({ "title": "[\"a\", \"b\"]", "date": "the day after" }));
+    assert!(
+        frame["unread"]["date"].as_str().unwrap().starts_with("line 3, column 8: date: \"the day after\" is no date")
+    );
+    assert!(frame["unread"]["title"].as_str().unwrap().starts_with("line 2, column 9: title: "));
+    let flags = frame["flags"].to_string();
+    for field in ["title", "date", "aperture"] {
+        assert!(flags.contains(&format!(": {field}: ")), "{flags}");
+    }
+    // What is written there replaces it, and what is not spoken of stays.
+    let (status, now) = table.shot(frame["revision"].as_str().unwrap(), "{\"date\":\"2026-11-26\"}");
+    assert_eq!((status, now["date"].as_str()), (200, Some("2026-11-26")), "{now}");
+    assert!(fs::read_to_string(table.notes()).unwrap().contains("title = [\"a\", \"b\"]\n"));
+}
+
 #[test]
 fn a_page_learns_what_an_editor_writes_and_why_a_scan_cannot_be_read() {
     let table = Table::open();

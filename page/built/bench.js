@@ -295,7 +295,8 @@ export class Bench {
         this.heading.textContent = frame.name;
         this.heading.dataset["mark"] = frame.mark ?? "";
         draw(this.mark, frame.mark, 34, 26, frame.id);
-        this.count.textContent = `${this.id + 1} of ${this.notebook.all.length}`;
+        const { place, count } = this.notebook.order(this.id);
+        this.count.textContent = `${place} of ${count}`;
         this.about.textContent = [frame.title, frame.date].filter((w) => w !== "").join(" \u00b7 ");
         this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
         const words = this.tone?.words ?? [frame.grade && `grade ${frame.grade}`];

@@ -1,10 +1,11 @@
 // Prints and sheets made from here: the commands' own work, how far it is, and a way to stop.
 import { post } from "./ask.js";
 import { element } from "./element.js";
+import { sizeWords } from "./size.js";
 export class Doing {
     batch;
     said;
-    written;
+    hands;
     prints = element("button", { type: "button" });
     sheets = element("button", { type: "button" }, "make sheets");
     stop = element("button", { type: "button", class: "stop" }, "stop");
@@ -14,19 +15,44 @@ export class Doing {
     failures = element("ul", { "aria-label": "what went wrong" });
     work = null;
     marked = 0;
+    /** Sheet of the prints that were ordered here last. */
+    size;
     /** When it was told last, by the page's clock. */
     last = 0;
-    constructor(place, batch, said, written) {
+    constructor(place, batch, said, hands) {
         this.batch = batch;
         this.said = said;
-        this.written = written;
+        this.hands = hands;
+        this.size = batch.size;
         place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
+        this.prints.addEventListener("click", () => this.askSheet(this.size));
         // A mark that is on its way into the notes counts.
-        this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
-        this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
-        this.stop.addEventListener("click", () => void this.start("stop"));
-        this.away.addEventListener("click", () => this.show(null, this.marked));
+        this.sheets.addEventListener("click", () => void this.hands.written().then(() => this.do("sheets")));
+        this.stop.addEventListener("click", () => void this.do("stop"));
+        this.away.addEventListener("click", () => {
+            this.show(null, this.marked);
+            // In other tabs, too.
+            void this.do("put-away");
+        });
         this.show(null, 0);
+    }
+    async do(what) {
+        const why = await this.start(what, {});
+        if (why !== undefined)
+            this.said.say(why);
+    }
+    askSheet(size, why) {
+        const asked = this.hands.askSheet(this.marked, size, this.batch.sizes, (size) => void this.print(size), why);
+        if (!asked)
+            this.said.say(why ?? "finish the slip that lies there first");
+    }
+    async print(size) {
+        await this.hands.written();
+        const why = await this.start("prints", { size });
+        if (why !== undefined)
+            return this.askSheet(size, why);
+        this.size = size;
+        this.show(this.work, this.marked);
     }
     show(work, marked) {
         this.work = work;
@@ -35,8 +61,7 @@ export class Doing {
         this.far.hidden = this.stop.hidden = !running;
         this.away.hidden = !work || running;
         this.prints.hidden = this.sheets.hidden = running;
-        const size = this.batch.size.replace("x", " \u00d7 ").replace(/(\d)([a-z])/, "$1 $2");
-        this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${size}`));
+        this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${sizeWords(this.size)}`));
         this.prints.disabled = marked === 0;
         this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
         this.words.hidden = !work;
@@ -64,27 +89,35 @@ export class Doing {
     heard(work) {
         this.last = performance.now();
         this.show(work, this.marked);
+        this.said.look();
     }
     /** The same, asked for at `asked`: what was told since is newer. */
     reread(work, asked) {
-        if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work))
+        if (this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work))
             this.heard(work);
     }
-    async start(address) {
+    /** Gives back why what was sent cannot be taken: whoever wrote it is to have it back. */
+    async start(what, words) {
         const asked = performance.now();
         try {
-            const response = await post(address, {});
+            const response = await post(`do/${what}`, words);
             // What was told meanwhile is newer than the answer: short work may be done by then.
             if (response.status === 202) {
                 const work = (await response.json());
-                if (this.last <= asked && work)
+                if (this.last <= asked)
                     this.heard(work);
+                return undefined;
             }
-            else
-                this.said((await response.text()) || response.statusText);
+            const why = (await response.text()) || response.statusText;
+            if (response.status === 422)
+                return why;
+            // Until what was in the way is done.
+            const { last } = this;
+            this.said.say(why, () => this.last === last || (this.work?.running ?? false));
         }
         catch {
-            this.said("dryside does not answer: is it still running?");
+            this.said.say("dryside does not answer: is it still running?");
         }
+        return undefined;
     }
 }

@@ -29,12 +29,12 @@ export class Film {
     inSight = false;
     drawn = "";
     screen;
-    constructor(frame, count) {
+    constructor(frame, order) {
         this.frame = this.noted = frame;
         this.element = element("div", { class: "frame", role: "option", id: `frame-${frame.id}`, tabindex: "-1", "aria-selected": "false" }, this.film);
         this.film.append(element("span", { class: "edge", "aria-hidden": "true" }, this.number, this.name, this.grade));
         this.element.append(this.pencil, this.trouble);
-        this.update(frame, frame, false, count);
+        this.update(frame, frame, false, order);
     }
     /** Size of the picture; of a sheet 5 by 4 where it is not known. */
     get ground() {
@@ -49,11 +49,14 @@ export class Film {
     get scan() {
         return this.frame.scan;
     }
+    get gone() {
+        return this.frame.gone;
+    }
     /** `frame` as it is decided, `noted` as the notes have it. */
-    update(frame, noted, unsaved, count) {
+    update(frame, noted, unsaved, { place, count }) {
         this.frame = frame;
         this.noted = noted;
-        this.number.textContent = String(frame.id + 1);
+        this.number.textContent = String(place);
         // Too long for the edge it is shortened in its middle: its end tells frames of a roll apart.
         const end = Math.max(0, frame.name.length - LAST);
         this.name.replaceChildren(element("span", {}, frame.name.slice(0, end)), element("span", {}, frame.name.slice(end)));
@@ -61,7 +64,7 @@ export class Film {
         // On its own line each: what the sign before the grade stands for.
         this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");
         const words = [
-            `${frame.id + 1} of ${count}: ${frame.name}`,
+            `${place} of ${count}: ${frame.name}`,
             frame.title,
             frame.error ?? `grade ${frame.grade}, ${stopsWords(frame.exposure)}`,
             frame.mark ? `marked ${frame.mark}` : "no mark",

@@ -14,7 +14,7 @@ export function deedsOf(room) {
         { key: "k", name: () => "skip", words: "skip it: a stroke", ...both, first: true, on: marked("skip"), run: () => room.mark("skip") },
         { key: "Backspace", cap: "\u232b", name: () => "undo", words: "undo what was noted last; Ctrl Z does so, too", ...both, first: true, run: () => room.undo() },
         { key: "Enter", cap: "\u21b5", name: () => "step in", words: "step in: one frame on the bench", ...onTable, run: () => room.stepIn() },
-        { key: " ", cap: "space", name: () => "select", words: "select, to lay side by side; once more takes it away", ...onTable, can: () => !table.sideBySide, run: () => table.pick(room.here.id), on: () => !room.empty && table.picked.includes(room.here.id) },
+        { key: " ", cap: "space", name: () => "select", words: "select, to lay side by side; once more takes it away", ...onTable, can: () => !table.sideBySide, run: () => table.pick(room.here.id), on: () => !room.empty && !table.sideBySide && table.picked.includes(room.here.id) },
         {
             key: "l",
             name: () => (table.sideBySide ? "lay back" : table.picked.length > 1 ? `lay ${table.picked.length} side by side` : "side by side"),

@@ -15,7 +15,7 @@ export function takeKeys(room, deeds, keys) {
             if (slip.about === undefined && event.key === "Escape")
                 slip.close();
             if (slip.about !== undefined && event.key.length === 1 && event.key !== " ")
-                room.say("this waits for your answer: which of the two is to stand?");
+                room.say("this waits for your answer: which of the two is to stand?", () => slip.about !== undefined);
             return;
         }
         if (event.target instanceof HTMLButtonElement && (event.key === "Enter" || event.key === " "))

@@ -9,8 +9,7 @@ import { takeKeys } from "./keyboard.js";
 import { greyOf } from "./light.js";
 import { DIM, LIT } from "./negative.js";
 import { Room } from "./room.js";
-/** How long what was said stays, in ms: time to read a line twice (house). */
-const READ = 6000;
+import { Said } from "./said.js";
 async function enter() {
     const batch = await json("batch");
     const greys = { surround: batch.surround, dim: DIM, lit: LIT };
@@ -18,15 +17,12 @@ async function enter() {
         document.documentElement.style.setProperty(`--${name}`, greyOf(grey));
     document.title = `${batch.name} on the light table`;
     find("name").textContent = batch.name;
-    const said = find("said");
-    let fading;
-    const say = (words) => {
-        said.textContent = words;
-        clearTimeout(fading);
-        fading = window.setTimeout(() => (said.textContent = ""), READ);
-    };
-    const doing = new Doing(find("doing"), batch, say, () => room.notebook.answered());
-    const room = new Room(batch, doing, say);
+    const said = new Said(find("said"));
+    const doing = new Doing(find("doing"), batch, said, {
+        written: () => room.notebook.answered(),
+        askSheet: (...asked) => room.writing.sheet(...asked),
+    });
+    const room = new Room(batch, doing, said);
     const deeds = deedsOf(room);
     const rail = new Rail(find("rail"), deeds);
     const keys = find("keys");
@@ -54,8 +50,8 @@ async function enter() {
         work: (work) => {
             doing.heard(work);
             // On the bench there is no room for what was ordered: it is told there once, and stands on the table.
-            if (room.bench.open && !work.running)
-                say(work.message);
+            if (room.bench.open && work && !work.running)
+                said.say(work.message);
         },
         again: (now, asked) => {
             room.notebook.reread(now.frames, asked);

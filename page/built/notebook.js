@@ -22,8 +22,20 @@ export class Notebook {
         this.frames = frames;
         this.listeners = listeners;
     }
+    /** Those that lie on the table, as they are decided. */
     get all() {
-        return this.frames.map((_, id) => this.seen(id));
+        return this.frames.filter((frame) => !frame.gone).map(({ id }) => this.seen(id));
+    }
+    order(id) {
+        const lying = this.frames.filter((frame) => !frame.gone);
+        return { place: lying.findIndex((frame) => frame.id === id) + 1, count: lying.length };
+    }
+    get empty() {
+        return this.frames.every((frame) => frame.gone);
+    }
+    /** Whether there is such a frame on the table. */
+    lies(id) {
+        return this.frames[id]?.gone === false;
     }
     /** The frame as it is decided, written or not. */
     seen(id) {
@@ -77,17 +89,25 @@ export class Notebook {
                 this.heard(frame);
         }
     }
-    /** The notes of a frame changed, by whatever hand, or a batch has added it. */
+    /** The notes of a frame changed, by whatever hand, or a batch has added it, renamed it, or taken it away. */
     heard(frame) {
         // One before it was missed: the whole table is read anew then.
         if (frame.id > this.frames.length)
             return;
-        const came = frame.id === this.frames.length;
+        const before = this.frames[frame.id];
         this.learn(frame);
-        if (came)
+        if (frame.gone) {
+            if (before?.gone === false)
+                this.listeners.went(before, this.forget(frame.id));
+            else if (!before)
+                this.listeners.changed(frame.id);
+            return;
+        }
+        if (before?.gone !== false)
             this.listeners.came(frame);
-        for (const p of this.pending.filter((p) => p.id === frame.id && p.state === "unsaved"))
-            this.compare(p);
+        else if (before.name !== frame.name)
+            this.listeners.said(`${before.name} is called ${frame.name} now`);
+        this.compareAll(frame.id);
         this.listeners.changed(frame.id);
     }
     /** Ends a conflict: what was decided here, or what the notes say. */
@@ -117,6 +137,13 @@ export class Notebook {
         for (const id of new Set(this.unsaved().map((p) => p.id)))
             void this.send(id);
     }
+    /** What was to be written, and what could be undone, of a frame that is gone. */
+    forget(id) {
+        const lost = this.pending.filter((p) => p.id === id);
+        this.pending = this.pending.filter((p) => p.id !== id);
+        this.done = this.done.filter((step) => step.id !== id);
+        return lost;
+    }
     learn(frame) {
         this.frames[frame.id] = frame;
         this.learnt.set(frame.id, performance.now());
@@ -133,13 +160,22 @@ export class Notebook {
         this.listeners.changed(id);
         void this.send(id);
     }
-    /** Whether another hand wrote meanwhile what this change is about. */
+    /** Whether another hand wrote meanwhile what this change is about, or took it back again. */
     compare(p) {
         const now = standing(this.noted(p.id), p.leaf, p.to);
         if (holds(now, p.to))
             this.drop(p);
         else if (!holds(now, p.from))
             p.state = "conflict";
+        else if (p.state === "conflict")
+            p.state = "going";
+    }
+    /** The same of all that waits to be written in the notes of a frame; what stands in nobody's way any more goes there. */
+    compareAll(id) {
+        for (const p of this.pending.filter((p) => p.id === id && p.state !== "going"))
+            this.compare(p);
+        if (this.pending.some((p) => p.id === id && p.state === "going"))
+            void this.send(id);
     }
     /** One change after another of a frame: each needs the revision that the one before left. */
     async send(id) {
@@ -215,6 +251,7 @@ export class Notebook {
         for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
             const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
             this.learn({ ...other, ...shown, own, revision });
+            this.compareAll(other.id);
             this.listeners.changed(other.id);
         }
     }

@@ -2,15 +2,14 @@
 import { Bench } from "./bench.js";
 import { find } from "./element.js";
 import { Head } from "./head.js";
-import { Notebook } from "./notebook.js";
+import { Notebook, told } from "./notebook.js";
 import { Slip } from "./slip.js";
 import { Table } from "./table.js";
 import { Writing } from "./writing.js";
 /** Frames that come within so many ms are told together (house: a strip's frames come at once). */
 const TOGETHER = 300;
 export class Room {
-    batch;
-    say;
+    said;
     looks = { positive: true, straight: false };
     notebook;
     slip;
@@ -21,36 +20,43 @@ export class Room {
     rail;
     at = 0;
     stepped = false;
+    /** What has come and gone, and is not told yet. */
     more = [];
-    constructor(batch, doing, say) {
-        this.batch = batch;
-        this.say = say;
+    less = [];
+    arranging = false;
+    constructor(batch, doing, said) {
+        this.said = said;
         this.notebook = new Notebook(batch.frames, {
             changed: (id) => this.changed(id),
             came: (frame) => this.came(frame),
+            went: (frame, lost) => this.went(frame, lost),
             refused: (pending, why) => this.writing.again(pending, why),
-            said: say,
+            said: said.say,
         });
         this.slip = new Slip(find("slip"), () => {
             this.rail?.wait(this.slip.open);
+            said.look();
             // When what was written on the one before is put down.
             if (!this.slip.open)
                 queueMicrotask(() => this.writing.next());
         });
-        this.writing = new Writing(this.slip, this.notebook, batch.shot, say);
+        this.writing = new Writing(this.slip, this.notebook, batch.shot, said.say);
         this.table = new Table(find("surface"), batch.frames, {
             at: (id) => this.goTo(id, false),
             stepIn: (id) => this.stepIn(id),
             picked: () => this.show(),
         });
         this.bench = new Bench(find("bench"), batch, this.notebook, {
-            said: say,
+            said: said.say,
             looks: () => this.looks,
             changed: () => this.show(),
             // What is tried on paper is looked at as a print.
             printing: () => this.lookAt(true, false),
         });
         this.head = new Head(this.notebook, doing, batch.surround);
+    }
+    get say() {
+        return this.said.say;
     }
     /** Begins, with the buttons in their places. */
     open(rail) {
@@ -63,21 +69,21 @@ export class Room {
         return this.bench.open ? "bench" : "table";
     }
     get empty() {
-        return this.batch.frames.length === 0;
+        return this.notebook.empty;
     }
     /** The frame at hand, as it is decided. */
     get here() {
         return this.notebook.seen(this.at);
     }
     goTo(id, focus = true) {
-        if (!this.batch.frames[id])
+        if (!this.notebook.lies(id))
             return;
         this.at = id;
         this.table.goTo(id, focus);
         this.head.tell(this.here);
     }
     stepIn(id = this.at) {
-        if (!this.batch.frames[id])
+        if (!this.notebook.lies(id))
             return;
         this.goTo(id, false);
         this.table.turnLoupe(false);
@@ -87,7 +93,7 @@ export class Room {
     /** To where the address points: a frame on the bench, or the table. */
     turnTo() {
         const number = Number(location.hash.slice(1));
-        if (this.batch.frames[number - 1]) {
+        if (this.notebook.lies(number - 1)) {
             this.goTo(number - 1, false);
             document.body.classList.add("at-bench");
             this.bench.stepIn(number - 1);
@@ -109,8 +115,9 @@ export class Room {
         if (this.bench.open) {
             if (this.bench.arrow(dx, dy) || dy !== 0)
                 return;
-            const id = this.at + dx;
-            if (!this.batch.frames[id])
+            const all = this.notebook.all;
+            const id = all[all.findIndex((frame) => frame.id === this.at) + dx]?.id;
+            if (id === undefined)
                 return this.say(dx > 0 ? "this is the last frame" : "this is the first frame");
             this.turnBench(id);
         }
@@ -201,7 +208,7 @@ export class Room {
         this.show();
     }
     changed(id) {
-        this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+        this.update(id);
         if (this.bench.open && this.bench.frame.id === id)
             void this.bench.show();
         this.show();
@@ -210,20 +217,51 @@ export class Room {
             this.head.tell(this.here);
         this.writing.askAbout(this.notebook.conflict());
     }
-    came(frame) {
-        this.table.add(frame, this.batch.frames.length);
-        this.more.push(frame);
-        if (this.more.length === 1)
-            setTimeout(() => this.receive(this.more.splice(0)), TOGETHER);
+    update(id) {
+        const { notebook } = this;
+        this.table.update(notebook.seen(id), notebook.noted(id), notebook.isUnsaved(id), notebook.order(id));
     }
-    /** Lays out what has come, and tells it. */
-    receive(more) {
+    came(frame) {
+        if (!this.table.has(frame.id))
+            this.table.add(frame, this.notebook.order(frame.id));
+        this.more.push(frame);
+        this.arrangeSoon();
+    }
+    /** Its place closes up; what was not written yet is told, for there is nowhere to write it. */
+    went(frame, lost) {
+        const words = lost.map((p) => told(p.leaf, p.to, frame)).join(", ");
+        this.less.push(frame.name + (words && `, not kept: ${words}`));
+        this.update(frame.id);
+        if (this.bench.open && this.at === frame.id)
+            this.stepOut();
+        this.writing.askAbout(this.notebook.conflict());
+        this.arrangeSoon();
+    }
+    arrangeSoon() {
+        if (!this.arranging)
+            setTimeout(() => this.arrange(), TOGETHER);
+        this.arranging = true;
+    }
+    /** Lays out what has come and closes up what is gone, and tells it. */
+    arrange() {
+        this.arranging = false;
+        const [more, less] = [this.more.splice(0), this.less.splice(0)];
+        this.table.sort();
+        const all = this.notebook.all;
+        for (const { id } of all)
+            this.update(id);
         this.table.lay();
-        for (const { id } of this.notebook.all)
-            this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+        const far = ({ id }) => Math.abs(id - this.at);
+        const nearest = [...all].sort((a, b) => far(a) - far(b))[0];
+        if (nearest && nearest.id !== this.at && !this.bench.open)
+            this.goTo(nearest.id);
         this.head.count();
-        this.head.tell(this.here);
+        if (nearest)
+            this.head.tell(this.here);
         this.show();
-        this.say(more.length === 1 ? `${more[0].name} has come to the table` : `${more.length} frames have come to the table`);
+        const gone = less.length === 1 ? `${less[0]} is on the table no more` : `${less.length} frames are on the table no more: ${less.join("; ")}`;
+        const come = more.length === 1 ? `${more[0].name} has come to the table` : `${more.length} frames have come to the table`;
+        if (less.length + more.length > 0)
+            this.say([less.length > 0 && gone, more.length > 0 && come].filter((words) => words).join(". "));
     }
 }

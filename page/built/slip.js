@@ -14,14 +14,18 @@ export class Slip {
     get open() {
         return !this.slip.hidden;
     }
-    /** `why` it lies there again, if what was written could not stand, and the line that the hand begins `at`. */
-    write(name, lines, done, why = "", at = 0) {
+    write(name, lines, done, { why, at = 0, deed = "write down" } = {}) {
         const fields = lines.map(({ now, hint }, i) => {
             const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
             field.value = now;
             return field;
         });
-        const labelled = fields.flatMap((field, i) => [element("label", { for: field.id }, lines[i].name), field]);
+        // As a field holds them, without the ends of lines: what no hand wrote on is not changed by that.
+        const laid = fields.map((field) => field.value);
+        const labelled = fields.flatMap((field, i) => {
+            const line = lines[i];
+            return [element("label", { for: field.id }, line.name), ...choicesOf(line, field), field, ...wrongOf(line, field)];
+        });
         const leave = element("button", { type: "button" }, "leave", element("kbd", { "aria-hidden": "true" }, "Esc"));
         leave.addEventListener("click", () => this.close());
         const form = element("form", { class: lines.length > 1 ? "several" : "one" });
@@ -29,15 +33,19 @@ export class Slip {
             form.append(element("p", {}, name));
         if (why)
             form.append(element("p", { class: "why", role: "alert" }, why));
-        form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, "write down"), leave));
+        form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, deed), leave));
         form.addEventListener("submit", (event) => {
             event.preventDefault();
             this.close();
-            done(fields.map((field) => field.value.trim()));
+            done(fields.map(({ value }, i) => (value === laid[i] ? lines[i].now : value.trim())));
         });
         this.show(form, "dialog", name);
         fields[at]?.focus();
         fields[at]?.select();
+    }
+    /** What it is called: the question, where it asks one. */
+    get words() {
+        return this.slip.getAttribute("aria-label");
     }
     ask(about, question, answers) {
         const buttons = answers.map(([words, run]) => {
@@ -71,4 +79,31 @@ export class Slip {
         this.slip.hidden = false;
         this.turned();
     }
+}
+/** What is wrong with a line, below it. */
+function wrongOf({ wrong }, field) {
+    if (!wrong)
+        return [];
+    const id = `${field.id}-wrong`;
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", id);
+    return [element("p", { class: "wrong", id }, wrong)];
+}
+/** Buttons that write on a line. */
+function choicesOf({ name, choices }, field) {
+    if (!choices)
+        return [];
+    const buttons = choices.map(([words, said]) => {
+        const button = element("button", { type: "button" }, said);
+        button.addEventListener("click", () => {
+            field.value = words;
+            field.focus();
+            tell();
+        });
+        return button;
+    });
+    const tell = () => buttons.forEach((button, i) => button.setAttribute("aria-pressed", String(field.value === choices[i][0])));
+    field.addEventListener("input", tell);
+    tell();
+    return [element("div", { class: "choices", role: "group", "aria-label": name }, ...buttons)];
 }

@@ -17,6 +17,8 @@ export interface Frame {
   date: string;
   /** Fields of the shot notes that are written here, as they stand in its own notes; what does not stand there is left out. */
   shot: Record<string, string>;
+  /** Why some of them cannot be read, and where they stand; in `shot` they stand as they are written. */
+  unread: Record<string, string>;
   /** Those of them that stand in the notes of the negative's first scan alone: shown, and never written here. */
   of_first: Record<string, string>;
   base: number | null;
@@ -34,6 +36,8 @@ export interface Frame {
   flags: Flag[];
   mark: Mark | null;
   remark: string;
+  /** Whether it lies on the table no more: its notes are gone. It comes back with them. */
+  gone: boolean;
   /** Why the notes cannot be read, with file and line. */
   error: string | null;
   /** Why the scan cannot be read. */
@@ -66,8 +70,10 @@ export interface Batch {
   grades: string[];
   /** I to IX. */
   zones: string[];
-  /** Sheet of the prints that are ordered here. */
+  /** Sheet of the prints that are ordered here, if no other is chosen. */
   size: string;
+  /** Sheets to choose from. */
+  sizes: string[];
   work: Work | null;
 }
 

@@ -3,6 +3,15 @@
 import { post } from "./ask.js";
 import type { Batch, Work } from "./contract.js";
 import { element } from "./element.js";
+import type { Said } from "./said.js";
+import { sizeWords } from "./size.js";
+
+export interface DoingHands {
+  /** When what is on its way into the notes is there. */
+  written(): Promise<unknown>;
+  /** Asks on which sheet to print; false where a hand is at something else. */
+  askSheet(prints: number, size: string, sizes: string[], done: (size: string) => void, why?: string): boolean;
+}
 
 export class Doing {
   private prints = element("button", { type: "button" });
@@ -14,22 +23,47 @@ export class Doing {
   private failures = element("ul", { "aria-label": "what went wrong" });
   private work: Work | null = null;
   private marked = 0;
+  /** Sheet of the prints that were ordered here last. */
+  private size: string;
   /** When it was told last, by the page's clock. */
   private last = 0;
 
   constructor(
     place: HTMLElement,
-    private batch: Pick<Batch, "name" | "size">,
-    private said: (words: string) => void,
-    private written: () => Promise<unknown>,
+    private batch: Pick<Batch, "name" | "size" | "sizes">,
+    private said: Said,
+    private hands: DoingHands,
   ) {
+    this.size = batch.size;
     place.append(this.words, this.far, this.stop, this.away, this.prints, this.sheets, this.failures);
+    this.prints.addEventListener("click", () => this.askSheet(this.size));
     // A mark that is on its way into the notes counts.
-    this.prints.addEventListener("click", () => void this.written().then(() => this.start("do/prints")));
-    this.sheets.addEventListener("click", () => void this.written().then(() => this.start("do/sheets")));
-    this.stop.addEventListener("click", () => void this.start("stop"));
-    this.away.addEventListener("click", () => this.show(null, this.marked));
+    this.sheets.addEventListener("click", () => void this.hands.written().then(() => this.do("sheets")));
+    this.stop.addEventListener("click", () => void this.do("stop"));
+    this.away.addEventListener("click", () => {
+      this.show(null, this.marked);
+      // In other tabs, too.
+      void this.do("put-away");
+    });
     this.show(null, 0);
+  }
+
+  private async do(what: "sheets" | "stop" | "put-away"): Promise<void> {
+    const why = await this.start(what, {});
+    if (why !== undefined) this.said.say(why);
+  }
+
+  private askSheet(size: string, why?: string): void {
+    const asked = this.hands.askSheet(this.marked, size, this.batch.sizes, (size) => void this.print(size), why);
+    if (!asked) this.said.say(why ?? "finish the slip that lies there first");
+  }
+
+  private async print(size: string): Promise<void> {
+    await this.hands.written();
+    const why = await this.start("prints", { size });
+    if (why !== undefined) return this.askSheet(size, why);
+    this.size = size;
+    this.show(this.work, this.marked);
   }
 
   show(work: Work | null, marked: number): void {
@@ -39,8 +73,7 @@ export class Doing {
     this.far.hidden = this.stop.hidden = !running;
     this.away.hidden = !work || running;
     this.prints.hidden = this.sheets.hidden = running;
-    const size = this.batch.size.replace("x", " \u00d7 ").replace(/(\d)([a-z])/, "$1 $2");
-    this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${size}`));
+    this.prints.replaceChildren(element("span", {}, "print the marked ones"), element("small", {}, `on ${sizeWords(this.size)}`));
     this.prints.disabled = marked === 0;
     this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
     this.words.hidden = !work;
@@ -65,27 +98,36 @@ export class Doing {
     if (marked !== this.marked) this.show(this.work, marked);
   }
 
-  heard(work: Work): void {
+  heard(work: Work | null): void {
     this.last = performance.now();
     this.show(work, this.marked);
+    this.said.look();
   }
 
   /** The same, asked for at `asked`: what was told since is newer. */
   reread(work: Work | null, asked: number): void {
-    if (work && this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work)) this.heard(work);
+    if (this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work)) this.heard(work);
   }
 
-  private async start(address: string): Promise<void> {
+  /** Gives back why what was sent cannot be taken: whoever wrote it is to have it back. */
+  private async start(what: string, words: Record<string, string>): Promise<string | undefined> {
     const asked = performance.now();
     try {
-      const response = await post(address, {});
+      const response = await post(`do/${what}`, words);
       // What was told meanwhile is newer than the answer: short work may be done by then.
       if (response.status === 202) {
         const work = (await response.json()) as Work | null;
-        if (this.last <= asked && work) this.heard(work);
-      } else this.said((await response.text()) || response.statusText);
+        if (this.last <= asked) this.heard(work);
+        return undefined;
+      }
+      const why = (await response.text()) || response.statusText;
+      if (response.status === 422) return why;
+      // Until what was in the way is done.
+      const { last } = this;
+      this.said.say(why, () => this.last === last || (this.work?.running ?? false));
     } catch {
-      this.said("dryside does not answer: is it still running?");
+      this.said.say("dryside does not answer: is it still running?");
     }
+    return undefined;
   }
 }

@@ -5,7 +5,8 @@ import { json } from "./ask.js";
 
 export interface Heard {
   frame(frame: Frame): void;
-  work(work: Work): void;
+  /** None, once what has ended was put away. */
+  work(work: Work | null): void;
   /** The program answers again: all that was missed meanwhile, and when it was asked for, by the page's clock. */
   again(batch: Batch, asked: number): void;
   away(away: boolean): void;
@@ -14,7 +15,7 @@ export interface Heard {
 export function listen(heard: Heard): void {
   const source = new EventSource("events");
   source.addEventListener("frame", (event) => heard.frame(JSON.parse(event.data as string) as Frame));
-  source.addEventListener("work", (event) => heard.work(JSON.parse(event.data as string) as Work));
+  source.addEventListener("work", (event) => heard.work(JSON.parse(event.data as string) as Work | null));
   const anew = (): void => {
     const asked = performance.now();
     json<Batch>("batch").then(

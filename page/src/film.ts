@@ -7,6 +7,7 @@ import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
 import { net } from "./nets.js";
+import type { Order } from "./notebook.js";
 import { draw } from "./pencil.js";
 import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
@@ -41,7 +42,7 @@ export class Film {
   private drawn = "";
   private screen: Uint8Array | undefined;
 
-  constructor(frame: Frame, count: number) {
+  constructor(frame: Frame, order: Order) {
     this.frame = this.noted = frame;
     this.element = element(
       "div",
@@ -50,7 +51,7 @@ export class Film {
     );
     this.film.append(element("span", { class: "edge", "aria-hidden": "true" }, this.number, this.name, this.grade));
     this.element.append(this.pencil, this.trouble);
-    this.update(frame, frame, false, count);
+    this.update(frame, frame, false, order);
   }
 
   /** Size of the picture; of a sheet 5 by 4 where it is not known. */
@@ -69,11 +70,15 @@ export class Film {
     return this.frame.scan;
   }
 
+  get gone(): boolean {
+    return this.frame.gone;
+  }
+
   /** `frame` as it is decided, `noted` as the notes have it. */
-  update(frame: Frame, noted: Frame, unsaved: boolean, count: number): void {
+  update(frame: Frame, noted: Frame, unsaved: boolean, { place, count }: Order): void {
     this.frame = frame;
     this.noted = noted;
-    this.number.textContent = String(frame.id + 1);
+    this.number.textContent = String(place);
     // Too long for the edge it is shortened in its middle: its end tells frames of a roll apart.
     const end = Math.max(0, frame.name.length - LAST);
     this.name.replaceChildren(element("span", {}, frame.name.slice(0, end)), element("span", {}, frame.name.slice(end)));
@@ -81,7 +86,7 @@ export class Film {
     // On its own line each: what the sign before the grade stands for.
     this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");
     const words = [
-      `${frame.id + 1} of ${count}: ${frame.name}`,
+      `${place} of ${count}: ${frame.name}`,
       frame.title,
       frame.error ?? `grade ${frame.grade}, ${stopsWords(frame.exposure)}`,
       frame.mark ? `marked ${frame.mark}` : "no mark",

@@ -16,7 +16,7 @@ export function takeKeys(room: Room, deeds: Deed[], keys: HTMLDialogElement): vo
     if (slip.open) {
       // Wherever the hand is: a click beside the slip does not take its keys away.
       if (slip.about === undefined && event.key === "Escape") slip.close();
-      if (slip.about !== undefined && event.key.length === 1 && event.key !== " ") room.say("this waits for your answer: which of the two is to stand?");
+      if (slip.about !== undefined && event.key.length === 1 && event.key !== " ") room.say("this waits for your answer: which of the two is to stand?", () => slip.about !== undefined);
       return;
     }
     if (event.target instanceof HTMLButtonElement && (event.key === "Enter" || event.key === " ")) return;

@@ -35,10 +35,18 @@ export interface Pending extends Change {
   why: string;
 }
 
+/** Which frame of how many one is, on the table. */
+export interface Order {
+  place: number;
+  count: number;
+}
+
 export interface Listeners {
   changed(id: number): void;
-  /** A batch has added this one. */
+  /** A batch has added this one, or it has come back. */
   came(frame: Frame): void;
+  /** Its notes are gone, and what was not written in them yet is lost. */
+  went(frame: Frame, lost: Pending[]): void;
   /** What cannot stand in the notes, and why: the words are not to be lost. */
   refused(pending: Pending, why: string): void;
   said(words: string): void;
@@ -64,8 +72,23 @@ export class Notebook {
     private listeners: Listeners,
   ) {}
 
+  /** Those that lie on the table, as they are decided. */
   get all(): Frame[] {
-    return this.frames.map((_, id) => this.seen(id));
+    return this.frames.filter((frame) => !frame.gone).map(({ id }) => this.seen(id));
+  }
+
+  order(id: number): Order {
+    const lying = this.frames.filter((frame) => !frame.gone);
+    return { place: lying.findIndex((frame) => frame.id === id) + 1, count: lying.length };
+  }
+
+  get empty(): boolean {
+    return this.frames.every((frame) => frame.gone);
+  }
+
+  /** Whether there is such a frame on the table. */
+  lies(id: number): boolean {
+    return this.frames[id]?.gone === false;
   }
 
   /** The frame as it is decided, written or not. */
@@ -122,14 +145,20 @@ export class Notebook {
     }
   }
 
-  /** The notes of a frame changed, by whatever hand, or a batch has added it. */
+  /** The notes of a frame changed, by whatever hand, or a batch has added it, renamed it, or taken it away. */
   heard(frame: Frame): void {
     // One before it was missed: the whole table is read anew then.
     if (frame.id > this.frames.length) return;
-    const came = frame.id === this.frames.length;
+    const before = this.frames[frame.id];
     this.learn(frame);
-    if (came) this.listeners.came(frame);
-    for (const p of this.pending.filter((p) => p.id === frame.id && p.state === "unsaved")) this.compare(p);
+    if (frame.gone) {
+      if (before?.gone === false) this.listeners.went(before, this.forget(frame.id));
+      else if (!before) this.listeners.changed(frame.id);
+      return;
+    }
+    if (before?.gone !== false) this.listeners.came(frame);
+    else if (before.name !== frame.name) this.listeners.said(`${before.name} is called ${frame.name} now`);
+    this.compareAll(frame.id);
     this.listeners.changed(frame.id);
   }
 
@@ -160,6 +189,14 @@ export class Notebook {
     for (const id of new Set(this.unsaved().map((p) => p.id))) void this.send(id);
   }
 
+  /** What was to be written, and what could be undone, of a frame that is gone. */
+  private forget(id: number): Pending[] {
+    const lost = this.pending.filter((p) => p.id === id);
+    this.pending = this.pending.filter((p) => p.id !== id);
+    this.done = this.done.filter((step) => step.id !== id);
+    return lost;
+  }
+
   private learn(frame: Frame): void {
     this.frames[frame.id] = frame;
     this.learnt.set(frame.id, performance.now());
@@ -176,11 +213,18 @@ export class Notebook {
     void this.send(id);
   }
 
-  /** Whether another hand wrote meanwhile what this change is about. */
+  /** Whether another hand wrote meanwhile what this change is about, or took it back again. */
   private compare(p: Pending): void {
     const now = standing(this.noted(p.id), p.leaf, p.to);
     if (holds(now, p.to)) this.drop(p);
     else if (!holds(now, p.from)) p.state = "conflict";
+    else if (p.state === "conflict") p.state = "going";
+  }
+
+  /** The same of all that waits to be written in the notes of a frame; what stands in nobody's way any more goes there. */
+  private compareAll(id: number): void {
+    for (const p of this.pending.filter((p) => p.id === id && p.state !== "going")) this.compare(p);
+    if (this.pending.some((p) => p.id === id && p.state === "going")) void this.send(id);
   }
 
   /** One change after another of a frame: each needs the revision that the one before left. */
@@ -252,6 +296,7 @@ export class Notebook {
     for (const other of this.frames.filter((f) => f.scan === scan && f.id !== frame.id)) {
       const shown = Object.fromEntries(OWN.flatMap((key, at) => (own[at] === null ? [] : [[key, own[at]]])));
       this.learn({ ...other, ...shown, own, revision });
+      this.compareAll(other.id);
       this.listeners.changed(other.id);
     }
   }

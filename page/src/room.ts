@@ -6,7 +6,8 @@ import type { Rail } from "./deeds.js";
 import type { Doing } from "./doing.js";
 import { find } from "./element.js";
 import { Head } from "./head.js";
-import { Notebook } from "./notebook.js";
+import { Notebook, told, type Pending } from "./notebook.js";
+import type { Said, Say } from "./said.js";
 import { Slip } from "./slip.js";
 import { Table } from "./table.js";
 import { Writing } from "./writing.js";
@@ -25,38 +26,47 @@ export class Room {
   private rail: Rail | undefined;
   private at = 0;
   private stepped = false;
+  /** What has come and gone, and is not told yet. */
   private more: Frame[] = [];
+  private less: string[] = [];
+  private arranging = false;
 
   constructor(
-    private batch: Batch,
+    batch: Batch,
     doing: Doing,
-    readonly say: (words: string) => void,
+    readonly said: Said,
   ) {
     this.notebook = new Notebook(batch.frames, {
       changed: (id) => this.changed(id),
       came: (frame) => this.came(frame),
+      went: (frame, lost) => this.went(frame, lost),
       refused: (pending, why) => this.writing.again(pending, why),
-      said: say,
+      said: said.say,
     });
     this.slip = new Slip(find("slip"), () => {
       this.rail?.wait(this.slip.open);
+      said.look();
       // When what was written on the one before is put down.
       if (!this.slip.open) queueMicrotask(() => this.writing.next());
     });
-    this.writing = new Writing(this.slip, this.notebook, batch.shot, say);
+    this.writing = new Writing(this.slip, this.notebook, batch.shot, said.say);
     this.table = new Table(find("surface"), batch.frames, {
       at: (id) => this.goTo(id, false),
       stepIn: (id) => this.stepIn(id),
       picked: () => this.show(),
     });
     this.bench = new Bench(find("bench"), batch, this.notebook, {
-      said: say,
+      said: said.say,
       looks: () => this.looks,
       changed: () => this.show(),
       // What is tried on paper is looked at as a print.
       printing: () => this.lookAt(true, false),
     });
     this.head = new Head(this.notebook, doing, batch.surround);
+  }
+
+  get say(): Say {
+    return this.said.say;
   }
 
   /** Begins, with the buttons in their places. */
@@ -72,7 +82,7 @@ export class Room {
   }
 
   get empty(): boolean {
-    return this.batch.frames.length === 0;
+    return this.notebook.empty;
   }
 
   /** The frame at hand, as it is decided. */
@@ -81,14 +91,14 @@ export class Room {
   }
 
   goTo(id: number, focus = true): void {
-    if (!this.batch.frames[id]) return;
+    if (!this.notebook.lies(id)) return;
     this.at = id;
     this.table.goTo(id, focus);
     this.head.tell(this.here);
   }
 
   stepIn(id = this.at): void {
-    if (!this.batch.frames[id]) return;
+    if (!this.notebook.lies(id)) return;
     this.goTo(id, false);
     this.table.turnLoupe(false);
     this.stepped = true;
@@ -98,7 +108,7 @@ export class Room {
   /** To where the address points: a frame on the bench, or the table. */
   turnTo(): void {
     const number = Number(location.hash.slice(1));
-    if (this.batch.frames[number - 1]) {
+    if (this.notebook.lies(number - 1)) {
       this.goTo(number - 1, false);
       document.body.classList.add("at-bench");
       this.bench.stepIn(number - 1);
@@ -117,8 +127,9 @@ export class Room {
   next(dx: number, dy: number): void {
     if (this.bench.open) {
       if (this.bench.arrow(dx, dy) || dy !== 0) return;
-      const id = this.at + dx;
-      if (!this.batch.frames[id]) return this.say(dx > 0 ? "this is the last frame" : "this is the first frame");
+      const all = this.notebook.all;
+      const id = all[all.findIndex((frame) => frame.id === this.at) + dx]?.id;
+      if (id === undefined) return this.say(dx > 0 ? "this is the last frame" : "this is the first frame");
       this.turnBench(id);
     } else if (this.table.loupe) this.table.moveLoupe(dx, dy);
     else this.goTo(this.table.next(dx, dy));
@@ -207,7 +218,7 @@ export class Room {
   }
 
   private changed(id: number): void {
-    this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+    this.update(id);
     if (this.bench.open && this.bench.frame.id === id) void this.bench.show();
     this.show();
     this.head.count();
@@ -215,19 +226,48 @@ export class Room {
     this.writing.askAbout(this.notebook.conflict());
   }
 
-  private came(frame: Frame): void {
-    this.table.add(frame, this.batch.frames.length);
-    this.more.push(frame);
-    if (this.more.length === 1) setTimeout(() => this.receive(this.more.splice(0)), TOGETHER);
+  private update(id: number): void {
+    const { notebook } = this;
+    this.table.update(notebook.seen(id), notebook.noted(id), notebook.isUnsaved(id), notebook.order(id));
   }
 
-  /** Lays out what has come, and tells it. */
-  private receive(more: Frame[]): void {
+  private came(frame: Frame): void {
+    if (!this.table.has(frame.id)) this.table.add(frame, this.notebook.order(frame.id));
+    this.more.push(frame);
+    this.arrangeSoon();
+  }
+
+  /** Its place closes up; what was not written yet is told, for there is nowhere to write it. */
+  private went(frame: Frame, lost: Pending[]): void {
+    const words = lost.map((p) => told(p.leaf, p.to, frame)).join(", ");
+    this.less.push(frame.name + (words && `, not kept: ${words}`));
+    this.update(frame.id);
+    if (this.bench.open && this.at === frame.id) this.stepOut();
+    this.writing.askAbout(this.notebook.conflict());
+    this.arrangeSoon();
+  }
+
+  private arrangeSoon(): void {
+    if (!this.arranging) setTimeout(() => this.arrange(), TOGETHER);
+    this.arranging = true;
+  }
+
+  /** Lays out what has come and closes up what is gone, and tells it. */
+  private arrange(): void {
+    this.arranging = false;
+    const [more, less] = [this.more.splice(0), this.less.splice(0)];
+    this.table.sort();
+    const all = this.notebook.all;
+    for (const { id } of all) this.update(id);
     this.table.lay();
-    for (const { id } of this.notebook.all) this.table.update(this.notebook.seen(id), this.notebook.noted(id), this.notebook.isUnsaved(id));
+    const far = ({ id }: Frame): number => Math.abs(id - this.at);
+    const nearest = [...all].sort((a, b) => far(a) - far(b))[0];
+    if (nearest && nearest.id !== this.at && !this.bench.open) this.goTo(nearest.id);
     this.head.count();
-    this.head.tell(this.here);
+    if (nearest) this.head.tell(this.here);
     this.show();
-    this.say(more.length === 1 ? `${more[0]!.name} has come to the table` : `${more.length} frames have come to the table`);
+    const gone = less.length === 1 ? `${less[0]} is on the table no more` : `${less.length} frames are on the table no more: ${less.join("; ")}`;
+    const come = more.length === 1 ? `${more[0]!.name} has come to the table` : `${more.length} frames have come to the table`;
+    if (less.length + more.length > 0) this.say([less.length > 0 && gone, more.length > 0 && come].filter((words) => words).join(". "));
   }
 }

@@ -7,6 +7,20 @@ export interface Line {
   name: string;
   now: string;
   hint?: string;
+  /** Why what stands there cannot be read. */
+  wrong?: string | undefined;
+  /** Words that are often written there, and how they are said: one is taken by a click. */
+  choices?: [string, string][];
+}
+
+/** How a slip lies there. */
+export interface Lying {
+  /** Why it lies there again, if what was written could not stand. */
+  why?: string | undefined;
+  /** The line that the hand begins at. */
+  at?: number;
+  /** What is done with the words. */
+  deed?: string;
 }
 
 export class Slip {
@@ -24,28 +38,37 @@ export class Slip {
     return !this.slip.hidden;
   }
 
-  /** `why` it lies there again, if what was written could not stand, and the line that the hand begins `at`. */
-  write(name: string, lines: Line[], done: (words: string[]) => void, why = "", at = 0): void {
+  write(name: string, lines: Line[], done: (words: string[]) => void, { why, at = 0, deed = "write down" }: Lying = {}): void {
     const fields = lines.map(({ now, hint }, i) => {
       const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
       field.value = now;
       return field;
     });
-    const labelled = fields.flatMap((field, i) => [element("label", { for: field.id }, lines[i]!.name), field]);
+    // As a field holds them, without the ends of lines: what no hand wrote on is not changed by that.
+    const laid = fields.map((field) => field.value);
+    const labelled = fields.flatMap((field, i) => {
+      const line = lines[i]!;
+      return [element("label", { for: field.id }, line.name), ...choicesOf(line, field), field, ...wrongOf(line, field)];
+    });
     const leave = element("button", { type: "button" }, "leave", element("kbd", { "aria-hidden": "true" }, "Esc"));
     leave.addEventListener("click", () => this.close());
     const form = element("form", { class: lines.length > 1 ? "several" : "one" });
     if (lines.length > 1) form.append(element("p", {}, name));
     if (why) form.append(element("p", { class: "why", role: "alert" }, why));
-    form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, "write down"), leave));
+    form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, deed), leave));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.close();
-      done(fields.map((field) => field.value.trim()));
+      done(fields.map(({ value }, i) => (value === laid[i] ? lines[i]!.now : value.trim())));
     });
     this.show(form, "dialog", name);
     fields[at]?.focus();
     fields[at]?.select();
+  }
+
+  /** What it is called: the question, where it asks one. */
+  get words(): string | null {
+    return this.slip.getAttribute("aria-label");
   }
 
   ask(about: unknown, question: HTMLElement, answers: [string, () => void][]): void {
@@ -81,4 +104,31 @@ export class Slip {
     this.slip.hidden = false;
     this.turned();
   }
+}
+
+/** What is wrong with a line, below it. */
+function wrongOf({ wrong }: Line, field: HTMLInputElement): HTMLElement[] {
+  if (!wrong) return [];
+  const id = `${field.id}-wrong`;
+  field.setAttribute("aria-invalid", "true");
+  field.setAttribute("aria-describedby", id);
+  return [element("p", { class: "wrong", id }, wrong)];
+}
+
+/** Buttons that write on a line. */
+function choicesOf({ name, choices }: Line, field: HTMLInputElement): HTMLElement[] {
+  if (!choices) return [];
+  const buttons = choices.map(([words, said]) => {
+    const button = element("button", { type: "button" }, said);
+    button.addEventListener("click", () => {
+      field.value = words;
+      field.focus();
+      tell();
+    });
+    return button;
+  });
+  const tell = (): void => buttons.forEach((button, i) => button.setAttribute("aria-pressed", String(field.value === choices[i]![0])));
+  field.addEventListener("input", tell);
+  tell();
+  return [element("div", { class: "choices", role: "group", "aria-label": name }, ...buttons)];
 }

@@ -5,6 +5,7 @@ import { drag } from "./drag.js";
 import { element } from "./element.js";
 import { Film, type Looks } from "./film.js";
 import { Loupes } from "./loupes.js";
+import type { Order } from "./notebook.js";
 import { balanced, columns, fit, type Sheet } from "./fit.js";
 
 /** At most so many are laid side by side. */
@@ -44,28 +45,53 @@ export class Table {
       { root: surface.parentElement, rootMargin: "600px 0px" },
     );
     surface.append(this.nothing);
-    for (const frame of frames) this.add(frame, frames.length);
+    const count = frames.filter((frame) => !frame.gone).length;
+    for (const frame of frames) this.bring(frame, { place: this.lying.length + 1, count });
+    this.sort();
     new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
     surface.parentElement?.addEventListener("scroll", () => this.loupes.lie(this.looked));
-    this.goTo(0, false);
+    this.goTo(this.lying[0] ?? 0, false);
   }
 
   /** Lays down one more, behind the others. */
-  add(frame: Frame, count: number): void {
-    const film = new Film(frame, count);
+  add(frame: Frame, order: Order): void {
+    this.bring(frame, order);
+    this.sort();
+  }
+
+  has(id: number): boolean {
+    return this.films[id] !== undefined;
+  }
+
+  private bring(frame: Frame, order: Order): void {
+    const film = new Film(frame, order);
     const { id } = frame;
     this.films[id] = film;
     film.element.dataset["id"] = String(id);
-    // Frames of one strip hang together; a sheet is alone on its film.
-    const together = this.films.filter((other) => other.scan === frame.scan);
-    if (this.films[id - 1]?.scan === frame.scan) film.element.classList.add("same-film");
-    for (const other of together) other.element.classList.toggle("sheet", together.length === 1);
     this.listen(film.element, id);
     this.sight.observe(film.element);
-    film.element.hidden = this.sideBySide;
     void film.lookAt(this.looks);
     this.surface.append(film.element);
-    this.nothing.hidden = true;
+  }
+
+  /** Only those that are there are shown, and of these only the selected ones side by side. */
+  sort(): void {
+    if (this.picks.some((id) => this.films[id]?.gone)) this.choose(this.picks.filter((id) => !this.films[id]?.gone));
+    this.films.forEach((film, id) => (film.element.hidden = film.gone || (this.sideBySide && !this.picks.includes(id))));
+    this.nothing.hidden = this.lying.length > 0;
+    // Frames of one strip hang together; a sheet is alone on its film.
+    const films = this.lying.map((id) => this.films[id]!);
+    const of = new Map<string, number>();
+    for (const { scan } of films) of.set(scan, (of.get(scan) ?? 0) + 1);
+    films.forEach((film, at) => {
+      film.element.classList.toggle("same-film", films[at - 1]?.scan === film.scan);
+      film.element.classList.toggle("sheet", of.get(film.scan) === 1);
+    });
+  }
+
+  /** Numbers of the frames that are there. */
+  private get lying(): number[] {
+    return this.films.flatMap((film, id) => (film.gone ? [] : [id]));
   }
 
   get loupe(): boolean {
@@ -95,8 +121,8 @@ export class Table {
     return this.places.size > 0;
   }
 
-  update(frame: Frame, noted: Frame, unsaved: boolean): void {
-    this.films[frame.id]?.update(frame, noted, unsaved, this.films.length);
+  update(frame: Frame, noted: Frame, unsaved: boolean, order: Order): void {
+    this.films[frame.id]?.update(frame, noted, unsaved, order);
   }
 
   lookAt(looks: Looks): void {
@@ -122,7 +148,7 @@ export class Table {
 
   /** The frame one step away as the table lies: sideways in order, up and down by rows. */
   next(dx: number, dy: number): number {
-    const order = this.sideBySide ? this.picked : this.films.map((_, id) => id);
+    const order = this.sideBySide ? this.picked : this.lying;
     const at = order.indexOf(this.here);
     if (dy === 0) return order[Math.min(order.length - 1, Math.max(0, at + dx))] ?? this.here;
     const middle = (id: number): { x: number; y: number } => {
@@ -156,7 +182,7 @@ export class Table {
   laySideBySide(on: boolean): void {
     this.sideBySide = on;
     this.surface.parentElement?.classList.toggle("side-by-side", on);
-    this.films.forEach((film, id) => (film.element.hidden = on && !this.picks.includes(id)));
+    this.sort();
     if (on && !this.picks.includes(this.here)) this.goTo(this.picked[0] ?? 0);
     this.lay();
     this.films[this.here]?.element.scrollIntoView({ block: "nearest" });

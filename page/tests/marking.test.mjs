@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { button, markIn, start, until } from "./start.mjs";
@@ -180,6 +180,48 @@ test("a conflict is shown, not overwritten: the notes' mark may stay, or one's o
   await mark("p", "hold");
   await page.locator("#slip button", { hasText: "yours" }).click();
   await until(() => markIn(room.notes("sheet-05")) === "print", "one's own mark goes in");
+});
+
+test("a question goes when the other hand settles it, and is asked anew when it writes something else", async () => {
+  const page = await room.open();
+  for (let i = 0; i < 4; i++) await page.keyboard.press("ArrowRight");
+  await page.locator("#frame-4.here").waitFor();
+  const label = () => page.locator("#frame-4").getAttribute("aria-label");
+  const ask = async (key, meanwhile) => {
+    await page.route("**/frame/4/mark", async (route) => {
+      room.write("sheet-05", meanwhile);
+      await route.continue();
+    }, { times: 1 });
+    await page.keyboard.press(key);
+    await page.locator("#slip p", { hasText: `in the notes: ${meanwhile}` }).waitFor();
+  };
+  room.write("sheet-05", "print");
+  await until(async () => /marked print/.test(await label()), "it is marked");
+  await ask("h", "skip");
+  await page.keyboard.press("p");
+  await page.locator("#said", { hasText: "waits for your answer" }).waitFor();
+  // Back to what it was when the hand began: nothing is in the way of its mark any more.
+  room.write("sheet-05", "print");
+  await until(() => markIn(room.notes("sheet-05")) === "hold", "one's own mark goes in");
+  await page.locator("#slip").waitFor({ state: "hidden" });
+  assert.equal(await page.locator("#said", { hasText: "waits for your answer" }).count(), 0, "nor is it said that it waits");
+  await ask("k", "print");
+  room.write("sheet-05", "hold");
+  await until(() => markIn(room.notes("sheet-05")) === "skip", "one's own mark goes in");
+  await ask("h", "print");
+  // The other hand comes to the same.
+  const before = room.notes("sheet-05");
+  writeFileSync(join(room.out, "flat", "sheet-05.notes.toml"), before.replace(/"print"/, '"hold"'));
+  await page.locator("#slip").waitFor({ state: "hidden" });
+  assert.match(await label(), /marked hold/);
+  assert.equal(await page.locator("#rail.waiting").count(), 0);
+  await ask("k", "print");
+  const again = room.notes("sheet-05");
+  writeFileSync(join(room.out, "flat", "sheet-05.notes.toml"), again.replace(/"print"/, '{ mark = "print", remark = "burn the sky" }'));
+  await page.locator("#slip p", { hasText: "in the notes: print, \u201cburn the sky\u201d" }).waitFor();
+  await page.locator("#slip button", { hasText: "the notes'" }).click();
+  await page.keyboard.press("p");
+  await until(() => markIn(room.notes("sheet-05")) === null, "the mark is off");
 });
 
 test("a mark that cannot be written is shown as unsaved, kept, and written when there is room", async () => {
@@ -530,4 +572,42 @@ test("a picture that takes its time is told as coming", async () => {
   assert.equal(await page.locator("#frame-0 .film").evaluate((film) => getComputedStyle(film, "::before").content), '"coming"');
   await page.locator("#frame-0.there").waitFor();
   assert.equal(await page.locator("#frame-0.coming").count(), 0);
+});
+
+test("a scan that is renamed keeps its place under its new name, on the bench, too; one whose notes are gone goes, and comes back with them", async () => {
+  const page = await room.open();
+  await page.evaluate(() => {
+    window.heard = [];
+    const said = document.querySelector("#said");
+    new MutationObserver(() => window.heard.push(said.textContent)).observe(said, { childList: true });
+  });
+  const heard = (words) => until(async () => words.test((await page.evaluate(() => window.heard)).join("|")), String(words));
+  const count = Number(/^\d+/.exec(await page.locator("#count").textContent())[0]);
+  await page.goto(`${room.address}#3`);
+  await page.locator("#bench h2", { hasText: "sheet-03" }).waitFor();
+  room.rename("sheet-03.tif", "glass-floats.tif");
+  await page.locator("#bench h2", { hasText: "glass-floats" }).waitFor();
+  await heard(/sheet-03 is called glass-floats now/);
+  await until(async () => new RegExp(`^3 of ${count}: glass-floats`).test(await page.locator("#frame-2").getAttribute("aria-label")), "it lies where it lay");
+  assert.equal(await page.locator(".frame.broken").count(), 0, "nothing of its former name is left");
+  const notes = join(room.out, "flat", "glass-floats.notes.toml");
+  const text = readFileSync(notes, "utf8");
+  await page.route("**/frame/2/mark", (route) => route.fulfill({ status: 507, body: "no room left on the disk" }));
+  await page.keyboard.press("h");
+  await page.locator("#unsaved", { hasText: "glass-floats: hold" }).waitFor({ state: "attached" });
+  rmSync(notes);
+  await page.locator("#bench").waitFor({ state: "hidden" });
+  await heard(/glass-floats, not kept: hold is on the table no more/);
+  assert.equal(await page.locator("#unsaved").isVisible(), false, "what cannot be saved any more is not told as waiting");
+  assert.match(await page.locator("#count").textContent(), new RegExp(`^${count - 1} frames`));
+  assert.equal(await page.locator("#frame-2").isVisible(), false);
+  await until(async () => new RegExp(`^3 of ${count - 1}: sheet-04`).test(await page.locator("#frame-3").getAttribute("aria-label")), "the others close up");
+  await page.locator("#frame-1").click();
+  await page.keyboard.press("ArrowRight");
+  assert.equal(await page.locator(".frame.here").getAttribute("id"), "frame-3");
+  writeFileSync(notes, text);
+  await heard(/glass-floats has come to the table/);
+  await page.locator("#frame-2").waitFor();
+  assert.match(await page.locator("#count").textContent(), new RegExp(`^${count} frames`));
+  assert.deepEqual(page.errors, []);
 });

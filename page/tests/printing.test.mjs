@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { writeFileSync } from "node:fs";
+import { readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { button, start, until } from "./start.mjs";
@@ -172,11 +172,60 @@ test("curve, focus map and dust come on request", async () => {
 test("prints are ordered here, and it is told how that went", async () => {
   const page = await room.open();
   await page.keyboard.press("p");
+  await until(() => /^1 = .*"print"/m.test(room.notes("sheet-01")), "it is marked");
   await page.locator("#doing button", { hasText: "print the marked ones" }).click();
+  await page.keyboard.press("Enter");
   const words = page.locator("#doing p");
   await until(async () => /^1 printed, in ropewalk-out\/print$/.test((await words.textContent()) ?? ""), "one print is told as made");
   assert.equal(await page.locator("#doing .stop").isVisible(), false);
+  assert.deepEqual(readdirSync(join(room.out, "print")), ["sheet-01-8x6cm.tif"], "on the sheet that the table was opened with");
   await page.keyboard.press("Backspace");
+});
+
+test("the sheet is chosen where prints are ordered, or typed; one that is none comes back in the command's words", async () => {
+  const page = await room.open();
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("p");
+  await until(() => /^1 = .*"print"/m.test(room.notes("sheet-02")), "it is marked");
+  const [order, sheet, words] = ["#doing button", "#slip input", "#doing p"].map((of) => page.locator(of));
+  const choice = (name) => page.locator("#slip .choices button", { hasText: name });
+  await order.filter({ hasText: "print the marked ones" }).click();
+  assert.equal(await page.locator("#slip label").textContent(), "sheet for one print: one of these, or type your own");
+  assert.equal(await sheet.inputValue(), "8x6cm");
+  assert.deepEqual(await page.locator("#slip .choices button").allTextContents(), ["8 \u00d7 6 cm", "18 \u00d7 13 cm", "24 \u00d7 18 cm", "30 \u00d7 24 cm", "40 \u00d7 30 cm"]);
+  await choice("30 \u00d7 24 cm").click();
+  assert.equal(await sheet.inputValue(), "30x24cm");
+  assert.equal(await choice("30 \u00d7 24 cm").getAttribute("aria-pressed"), "true");
+  await sheet.fill("postcard");
+  await page.keyboard.press("Enter");
+  await page.locator("#slip .why", { hasText: "\"postcard\" is no size of a sheet: give width and height" }).waitFor();
+  assert.equal(await sheet.inputValue(), "postcard");
+  // Too large for the pixels that there are: told as the command tells it, and the button has the size of the last order.
+  await sheet.fill("30x24cm");
+  await page.keyboard.press("Enter");
+  await page.locator("#doing li", { hasText: "print smaller, scan finer" }).waitFor();
+  assert.match(await order.filter({ hasText: "print the marked ones" }).textContent(), /on 30 \u00d7 24 cm$/);
+  await order.filter({ hasText: "print the marked ones" }).click();
+  await sheet.fill("3 x 2 in");
+  await page.keyboard.press("Enter");
+  await until(async () => /^1 printed/.test((await words.textContent()) ?? ""), "it is printed");
+  assert.equal(await page.locator("#doing li").count(), 0, "what went wrong before is settled");
+  assert.ok(readdirSync(join(room.out, "print")).includes("sheet-02-3x2in.tif"));
+  await page.keyboard.press("Backspace");
+  await until(() => !/"print"/.test(room.notes("sheet-02").split("[scan]")[0]), "the mark is off");
+  assert.deepEqual(page.errors, []);
+});
+
+test("an order that is put away is told no more, in other tabs neither, nor when they are opened anew", async () => {
+  const [one, two] = [await room.open(), await room.open()];
+  await one.locator("#doing button", { hasText: "make sheets" }).click();
+  for (const page of [one, two]) await page.locator("#doing .away").waitFor();
+  await one.locator("#doing .away").click();
+  await two.locator("#doing p").waitFor({ state: "hidden" });
+  await one.reload();
+  await one.locator(".frame.there").first().waitFor();
+  await one.waitForTimeout(300);
+  assert.equal(await one.locator("#doing p").isVisible(), false);
 });
 
 test("work that goes on shows how far it is, and can be stopped", async () => {
@@ -267,7 +316,10 @@ test("a frame whose notes are broken shows why, on the table and the bench, as n
   const whole = room.notes("sheet-04");
   writeFileSync(notes, `grade = = 3\n${whole}`);
   await page.locator("#bench .trouble").waitFor();
-  assert.match(await page.locator("#bench .trouble").textContent(), /sheet-04\.notes\.toml/);
+  assert.equal(
+    await page.locator("#bench .trouble").textContent(),
+    "sheet-04.notes.toml, line 1, column 9: there is an = too many. Mend it in an editor, and the frame comes back",
+  );
   await page.keyboard.press("n");
   await page.waitForTimeout(300);
   const again = await room.open();
@@ -282,6 +334,32 @@ test("a frame whose notes are broken shows why, on the table and the bench, as n
   assert.deepEqual([...page.errors, ...again.errors], []);
   writeFileSync(notes, whole);
   await page.locator("#bench .trouble").waitFor({ state: "hidden" });
+});
+
+test("a field that cannot be read is shown as it is written, with what to do, and stays so until it is mended", async () => {
+  const path = join(room.out, "flat", "sheet-06.notes.toml");
+  const whole = room.notes("sheet-06");
+  const page = await room.open();
+  writeFileSync(path, whole.replace(/^\[shot\]\n/m, '[shot]\ndate = "the day after"\nplace = """loft\nnorth"""\n'));
+  for (let i = 0; i < 5; i++) await page.keyboard.press("ArrowRight");
+  await page.locator("#at-hand .flag", { hasText: 'line 6, column 8: date: "the day after" is no date' }).waitFor();
+  assert.match(await page.locator("#frame-5 .grade").textContent(), /^!/);
+  await page.keyboard.press("e");
+  const field = (name) => page.locator("#slip").getByLabel(name, { exact: true });
+  assert.equal(await field("date").inputValue(), "the day after");
+  assert.equal(await field("date").getAttribute("aria-invalid"), "true");
+  assert.match(await page.locator("#slip .wrong").textContent(), /line 6, column 8: .* write it as 2026-11-25/);
+  await field("film").fill("pan sheet 100");
+  await page.keyboard.press("Enter");
+  await until(() => /^film = "pan sheet 100"$/m.test(room.notes("sheet-06")), "the other field is written");
+  assert.match(room.notes("sheet-06"), /^date = "the day after"\nplace = """loft\nnorth"""$/m, "what was not written on stays to the byte");
+  await page.keyboard.press("e");
+  await field("date").fill("2026-11-26");
+  await page.keyboard.press("Enter");
+  await page.locator("#at-hand .flag").waitFor({ state: "detached" });
+  assert.match(room.notes("sheet-06"), /^date = .?2026-11-26/m);
+  writeFileSync(path, whole);
+  assert.deepEqual(page.errors, []);
 });
 
 test("frames of one scan are told that what is kept holds for all of them", async () => {

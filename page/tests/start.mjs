@@ -43,6 +43,11 @@ export async function start() {
       batch();
     },
     batch,
+    /** Gives a scan another name, and runs the batch. */
+    rename(name, now) {
+      renameSync(join(scans, name), join(scans, now));
+      batch();
+    },
     /** Takes a scan away, or brings it back. */
     away: (name, gone) => renameSync(join(scans, gone ? name : `${name}.away`), join(scans, gone ? `${name}.away` : name)),
     /** A tab with the table in it; what goes wrong in its scripts goes to `errors`. */

@@ -161,10 +161,8 @@ fn by_notes(
     let path = folders.notes(&candidate.name);
     let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
     let correction = sidecar.correction().map_err(|e| within(&e))?;
-    let mut own = sidecar.settings().map_err(|e| within(&e))?;
     // What is put right for this very scan says more than a setting.
-    own.extend(correction.base.iter().map(|base| ("base".to_owned(), base.clone())));
-    let own = Wishes::of_notes(&own, folders.out()).map_err(|e| within(&e))?;
+    let own = Wishes::of_notes(&sidecar, correction.base.clone(), folders.out()).map_err(|e| within(&e))?;
     let settled = Settled::settle(&order.flags, &own, in_file);
     let first = linked::first(&sidecar, &path);
     let matched = match &settled.settings.ends {

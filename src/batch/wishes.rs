@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::path::Path;
 
-use crate::notes;
+use crate::notes::{self, Sidecar};
 
 use super::settings::{NAMES, SettingError, Settings, after_match, is_toml, unknown};
 
@@ -33,7 +33,7 @@ impl Wishes {
             let at = e.span().map_or(0, |s| s.start).min(text.len());
             let line = text.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
             let what = e.message().lines().next().unwrap_or("not TOML");
-            SettingError::Slip { line, what: format!("{what}{}", notes::quotes(text, line)) }
+            SettingError::Slip { line, what: notes::spelling(what, text, line) }
         })?;
         if let Some((name, _)) = table.iter().find(|(_, value)| value.is_table()) {
             let what = format!("[{name}] is a table: settings stand here without one, each on a line");
@@ -43,15 +43,32 @@ impl Wishes {
         Self::from_folder(table.iter().map(|(name, value)| (name.as_str(), word(value))), folder)
     }
 
-    /// Those of a scan's notes in `folder`.
+    /// Those of a scan's notes in `folder`, and the `base` that was put right there.
     ///
     /// # Errors
-    /// When a setting is wrong or is none of a single scan's.
-    pub fn of_notes(words: &[(String, String)], folder: &Path) -> Result<Self, SettingError> {
-        let wishes = Self::from_folder(words.iter().map(|(name, word)| (name.as_str(), word.clone())), folder)?;
-        match wishes.0.iter().find(|(name, _)| *name == "page") {
+    /// When a setting is wrong or is none of a single scan's: where it stands, and what it can be.
+    pub(super) fn of_notes(sidecar: &Sidecar, base: Option<String>, folder: &Path) -> Result<Self, String> {
+        let mut wishes = Self::default();
+        for (name, word) in sidecar.settings().map_err(|e| e.to_string())? {
+            wishes.add_of_notes(&name, word, folder).map_err(|error| match sidecar.setting_at(&name) {
+                Some((line, column)) => format!("line {line}, column {column}: [settings] {error}"),
+                None => format!("[settings] {error}"),
+            })?;
+        }
+        if let Some(base) = base {
+            wishes.add_of_notes("base", base, folder).map_err(|error| format!("[scan] {error}"))?;
+        }
+        Ok(wishes)
+    }
+
+    fn add_of_notes(&mut self, name: &str, word: String, folder: &Path) -> Result<(), SettingError> {
+        let one = Self::from_folder(std::iter::once((name, word)), folder)?;
+        match one.0.iter().find(|(name, _)| *name == "page") {
             Some((page, _)) => Err(SettingError::OfBatch(page)),
-            None => Ok(wishes),
+            None => {
+                self.0.extend(one.0);
+                Ok(())
+            }
         }
     }
 
@@ -150,8 +167,17 @@ mod tests {
         let paper = |text| Settled::settle(&wishes(text), &Wishes::default(), &Wishes::default()).settings.paper;
         assert_eq!(paper("paper = 'mine.paper.toml'"), Kept::File("/loft/mine.paper.toml".into()));
         assert_eq!(paper("paper = 'matt'"), Kept::Shelf("matt"));
-        let own = [("page".to_owned(), "a4".to_owned())];
-        assert!(Wishes::of_notes(&own, Path::new("")).unwrap_err().to_string().contains("whole batch"));
+    }
+
+    #[test]
+    fn a_setting_of_notes_that_is_wrong_is_told_with_its_place() {
+        let told = |text: &str| Wishes::of_notes(&Sidecar::parse(text).unwrap(), None, Path::new("")).unwrap_err();
+        let page = told("# mine\n[settings]\ngrade = 2\npage = 'a4'\n");
+        assert!(page.starts_with("line 4, column 8: [settings] page") && page.contains("whole batch"), "{page}");
+        let grade = told("settings = { grade = 9 }\n");
+        assert!(grade.starts_with("line 1, column 22: [settings] grade: \"9\" is no grade"), "{grade}");
+        let base = Wishes::of_notes(&Sidecar::new(), Some("3".to_owned()), Path::new("")).unwrap_err();
+        assert!(base.starts_with("[scan] base: "), "{base}");
     }
 
     #[test]

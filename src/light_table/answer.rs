@@ -24,8 +24,10 @@ pub(super) struct BatchAnswer {
     pub frames: Vec<FrameAnswer>,
     pub grades: Vec<String>,
     pub zones: Vec<&'static str>,
-    /// Sheet of the prints that are ordered.
+    /// Sheet of the prints that are ordered, if no other is asked for.
     pub size: String,
+    /// Sheets to choose from.
+    pub sizes: Vec<String>,
     pub work: Option<WorkAnswer>,
 }
 
@@ -39,6 +41,8 @@ pub(super) struct FrameAnswer {
     /// Fields of the shot notes that are written here, by their names, as they stand in its own notes; those that do
     /// not stand there are left out.
     shot: BTreeMap<&'static str, String>,
+    /// Why some of them cannot be read, and where they stand.
+    unread: BTreeMap<&'static str, String>,
     /// Those of them that stand in the notes of the negative's first scan alone.
     of_first: BTreeMap<&'static str, String>,
     date: String,
@@ -57,6 +61,8 @@ pub(super) struct FrameAnswer {
     flags: Vec<FlagAnswer>,
     mark: Option<String>,
     remark: String,
+    /// Whether it lies there no more.
+    gone: bool,
     error: Option<String>,
     away: Option<String>,
     width: u32,
@@ -147,6 +153,7 @@ impl From<TableFrame> for FrameAnswer {
             scan: frame.scan,
             title: frame.title,
             shot: frame.shot.into_iter().collect(),
+            unread: frame.unread.into_iter().collect(),
             of_first: frame.of_first.into_iter().collect(),
             date: frame.date,
             base: frame.base,
@@ -162,6 +169,7 @@ impl From<TableFrame> for FrameAnswer {
             flags,
             mark: frame.mark.map(|mark| mark.to_string()),
             remark: frame.remark,
+            gone: frame.gone,
             error: frame.error,
             away: frame.away,
             width: frame.picture[0],

@@ -1,22 +1,27 @@
 //! What the page asks for.
 
 use std::collections::BTreeMap;
+use std::error::Error;
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{FromRequest, Path, Query, Request, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
 use crate::batch::{Change, MOST_EDGE, MOST_OF_A_TILE, OnPaper, Refused, SHOT_FIELDS, TABLE_EDGE, Unseen, Wishes};
 use crate::film::ZoneTable;
+use crate::paper::PaperSize;
 use crate::plane::Area;
 
 use super::Desk;
 use super::answer::{self, BatchAnswer, FrameAnswer};
 use super::turns::Untaken;
+use super::work::Order;
 
 /// L* of the page's surround: tones are judged on paper between black and mid grey (common practice of viewing booths).
 const SURROUND: u8 = 20;
@@ -60,10 +65,12 @@ pub(super) async fn batch(State(desk): State<Arc<Desk>>) -> Response {
         let all = (0..desk.table.frames()).into_par_iter().filter_map(|id| desk.table.frame(id));
         let frames = all.map(FrameAnswer::from).collect();
         let name = desk.table.out().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        let (grades, size, work) = (answer::grades(), desk.work.size(), desk.work.now());
+        let sheet = desk.work.size();
+        let (size, sizes) = (sheet.to_string(), sheet.choices().iter().map(ToString::to_string).collect());
+        let (grades, work) = (answer::grades(), desk.work.now());
         let zones = ZoneTable::default().zones().map(|(name, _)| name).collect();
         let shot = &SHOT_FIELDS;
-        Json(BatchAnswer { name, shot, surround: SURROUND, frames, grades, zones, size, work }).into_response()
+        Json(BatchAnswer { name, shot, surround: SURROUND, frames, grades, zones, size, sizes, work }).into_response()
     })
     .await
 }
@@ -173,7 +180,28 @@ pub(super) async fn dust(State(desk): State<Arc<Desk>>, Path(id): Path<usize>) -
     in_turn(desk, move |desk| Ok(answer::dust(&desk.table.dust(id)?)), not_there).await
 }
 
+/// What a page sends: plain values of this form and no others, or nothing is done.
+pub(super) struct Sent<T>(T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Sent<T> {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
+        match Json::from_request(request, state).await {
+            Ok(Json(sent)) => Ok(Self(sent)),
+            Err(JsonRejection::JsonDataError(error)) => {
+                let what = error.source().map(ToString::to_string).unwrap_or_default();
+                Err(unreadable(format!(
+                    "nothing was done, the page sent what this dryside does not know: {what}: load it anew"
+                )))
+            }
+            Err(other) => Err(other.into_response()),
+        }
+    }
+}
+
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct MarkAsked {
     mark: Option<String>,
     remark: Option<String>,
@@ -182,6 +210,7 @@ pub(super) struct MarkAsked {
 
 /// Fields of the shot notes by their names; one without words is to be taken away, one that is not spoken of is left.
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct ShotAsked {
     fields: BTreeMap<String, String>,
     revision: String,
@@ -189,6 +218,7 @@ pub(super) struct ShotAsked {
 
 /// What stands there as nothing is to be taken away; what does not stand there is left.
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct PrintAsked {
     #[serde(default, deserialize_with = "spoken_of")]
     grade: Option<Option<String>>,
@@ -206,7 +236,7 @@ fn spoken_of<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Option<String>
 pub(super) async fn mark(
     State(desk): State<Arc<Desk>>,
     Path(id): Path<usize>,
-    Json(asked): Json<MarkAsked>,
+    Sent(asked): Sent<MarkAsked>,
 ) -> Response {
     let mark = match asked.mark.as_deref().map(str::parse).transpose() {
         Ok(mark) => mark,
@@ -218,7 +248,7 @@ pub(super) async fn mark(
 pub(super) async fn shot(
     State(desk): State<Arc<Desk>>,
     Path(id): Path<usize>,
-    Json(asked): Json<ShotAsked>,
+    Sent(asked): Sent<ShotAsked>,
 ) -> Response {
     change(desk, id, asked.revision, Change::Shot(asked.fields.into_iter().collect())).await
 }
@@ -226,7 +256,7 @@ pub(super) async fn shot(
 pub(super) async fn print(
     State(desk): State<Arc<Desk>>,
     Path(id): Path<usize>,
-    Json(asked): Json<PrintAsked>,
+    Sent(asked): Sent<PrintAsked>,
 ) -> Response {
     let PrintAsked { grade, exposure, place, revision } = asked;
     beside(move || match placed(&desk, id, [grade, exposure, place]) {
@@ -253,17 +283,45 @@ fn changed(desk: &Desk, id: usize, revision: &str, change: &Change) -> Response 
     }
 }
 
-pub(super) async fn begin(State(desk): State<Arc<Desk>>, Path(what): Path<String>) -> Response {
-    beside(move || match desk.work.begin(&what, &desk.table) {
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PrintsAsked {
+    /// As it is typed for the command.
+    size: String,
+}
+
+/// An order in which nothing more is said.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Plain {}
+
+pub(super) async fn prints(State(desk): State<Arc<Desk>>, Sent(asked): Sent<PrintsAsked>) -> Response {
+    match asked.size.parse::<PaperSize>() {
+        Ok(size) => begin(desk, Order::Prints(size)).await,
+        Err(error) => unreadable(error.to_string()),
+    }
+}
+
+pub(super) async fn sheets(State(desk): State<Arc<Desk>>, Sent(Plain {}): Sent<Plain>) -> Response {
+    begin(desk, Order::Sheets).await
+}
+
+async fn begin(desk: Arc<Desk>, order: Order) -> Response {
+    beside(move || match desk.work.begin(order, &desk.table) {
         Ok(work) => (StatusCode::ACCEPTED, Json(work)).into_response(),
         Err(why) => answer::refused(StatusCode::CONFLICT, why),
     })
     .await
 }
 
-pub(super) async fn stop(State(desk): State<Arc<Desk>>) -> Response {
+pub(super) async fn stop(State(desk): State<Arc<Desk>>, Sent(Plain {}): Sent<Plain>) -> Response {
     match desk.work.stop() {
         Some(work) => (StatusCode::ACCEPTED, Json(work)).into_response(),
         None => answer::refused(StatusCode::CONFLICT, "nothing is at work".to_owned()),
     }
+}
+
+pub(super) async fn put_away(State(desk): State<Arc<Desk>>, Sent(Plain {}): Sent<Plain>) -> Response {
+    desk.work.put_away();
+    (StatusCode::ACCEPTED, Json(desk.work.now())).into_response()
 }

@@ -52,7 +52,8 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
     Sse::new(lines).keep_alive(KeepAlive::default())
 }
 
-/// Tells of every frame that has come, and of every one whose notes have changed, or those of its first scan.
+/// Tells of every frame that has come, was renamed or is gone, and of every one whose notes have changed, or those of its
+/// first scan.
 pub(super) async fn follow(desk: Arc<Desk>) {
     let stamps = |desk: &Desk| -> Vec<(PathBuf, Option<SystemTime>)> {
         let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id));
@@ -64,7 +65,7 @@ pub(super) async fn follow(desk: Arc<Desk>) {
         let (at, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
             // A folder that is away for a while leaves what lies here; what is wrong with a frame is told by the frame.
-            let come = at.table.look_through().unwrap_or(0..0);
+            let come = at.table.look_through().unwrap_or_default();
             let now = stamps(&at);
             let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
             let mut ids: BTreeSet<usize> = changed.map(|(id, _)| id).chain(come).collect();

@@ -39,7 +39,7 @@ pub struct TableOrder {
     pub out: PathBuf,
     /// The folder of the scans; that beside the results if not said.
     pub scans: Option<PathBuf>,
-    /// Sheet of the prints that are ordered on the page.
+    /// Sheet of the prints that are ordered on the page, if no other is asked for there.
     pub size: PaperSize,
     /// The port; any that is free if not said.
     pub port: Option<u16>,
@@ -120,8 +120,10 @@ fn routes(desk: &Arc<Desk>) -> Router {
         .route("/frame/{id}/mark", post(ask::mark))
         .route("/frame/{id}/shot", post(ask::shot))
         .route("/frame/{id}/print", post(ask::print))
-        .route("/do/{what}", post(ask::begin))
-        .route("/stop", post(ask::stop))
+        .route("/do/prints", post(ask::prints))
+        .route("/do/sheets", post(ask::sheets))
+        .route("/do/stop", post(ask::stop))
+        .route("/do/put-away", post(ask::put_away))
         .route("/events", get(events::stream))
         .layer(DefaultBodyLimit::max(MOST_SENT))
         .with_state(desk.clone())

@@ -15,6 +15,15 @@ use crate::scan::Halt;
 use super::answer::WorkAnswer;
 use super::events::Events;
 
+/// What can be ordered.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Order {
+    /// A print of each frame that is marked so, on this sheet.
+    Prints(PaperSize),
+    /// The proof sheets.
+    Sheets,
+}
+
 /// Prints and sheets in the making, one order at a time.
 pub(super) struct Work {
     size: PaperSize,
@@ -28,9 +37,9 @@ impl Work {
         Self { size, events: events.clone(), now: Arc::default(), hand: Mutex::default() }
     }
 
-    /// The sheet of prints.
-    pub(super) fn size(&self) -> String {
-        self.size.to_string()
+    /// The sheet of prints, if no other is asked for.
+    pub(super) fn size(&self) -> PaperSize {
+        self.size
     }
 
     /// What goes on, or what was last done.
@@ -60,17 +69,25 @@ impl Work {
         Some(work.clone())
     }
 
+    /// What has ended is told no more; what goes on stays.
+    pub(super) fn put_away(&self) {
+        let mut now = lock(&self.now);
+        if now.as_ref().is_some_and(|(work, _)| !work.running) {
+            *now = None;
+            self.events.tell("work", &None::<WorkAnswer>);
+        }
+    }
+
     /// Begins an order.
     ///
     /// # Errors
     /// When another is at work, or there is nothing to be done.
-    pub(super) fn begin(&self, what: &str, table: &TableFrames) -> Result<WorkAnswer, String> {
+    pub(super) fn begin(&self, order: Order, table: &TableFrames) -> Result<WorkAnswer, String> {
         let marked =
             || (0..table.frames()).filter_map(|id| table.frame(id)).filter(|frame| frame.mark == Some(Mark::Print));
-        let (what, of) = match what {
-            "prints" => ("prints", marked().count()),
-            "sheets" => ("sheets", 1),
-            _ => return Err("there is no such work".to_owned()),
+        let (what, of) = match order {
+            Order::Prints(_) => ("prints", marked().count()),
+            Order::Sheets => ("sheets", 1),
         };
         if of == 0 {
             return Err("no frame is marked print: mark those that are to be printed".to_owned());
@@ -84,7 +101,7 @@ impl Work {
         *now = Some((begun.clone(), halt.clone()));
         drop(now);
         self.events.tell("work", &begun);
-        let (shared, events, table, size) = (self.now.clone(), self.events.clone(), table.clone(), self.size);
+        let (shared, events, table) = (self.now.clone(), self.events.clone(), table.clone());
         let hand = thread::spawn(move || {
             let change = |alter: &dyn Fn(&mut WorkAnswer)| {
                 if let Some((work, _)) = lock(&shared).as_mut() {
@@ -98,8 +115,10 @@ impl Work {
                     work.message = file.to_owned();
                 });
             };
-            let work =
-                || if what == "prints" { prints(&table, size, of, &halt, &tell) } else { sheets(&table, &halt, &tell) };
+            let work = || match order {
+                Order::Prints(size) => prints(&table, size, of, &halt, &tell),
+                Order::Sheets => sheets(&table, &halt, &tell),
+            };
             let fault = |_| Err("it ended in a fault of the program: see what is printed beside it".to_owned());
             let ended = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(fault);
             let stopped = halt.is_asked();

@@ -16,6 +16,7 @@ mod settings;
 mod share;
 mod shot;
 mod sidecar;
+mod spelling;
 mod table;
 mod text;
 mod wedge;
@@ -42,6 +43,7 @@ pub use shot::{
     WriteError,
 };
 pub use sidecar::{Error as NotesError, Sidecar};
+pub use spelling::spelling;
 pub use table::{Row, csv};
-pub use text::{bytes_of, quotes, text_of};
+pub use text::{bytes_of, text_of};
 pub use wedge::{WEDGE_VERSION, WedgeError, WedgeFile, WedgeScan, WedgeStep, densities};

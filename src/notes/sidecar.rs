@@ -3,7 +3,7 @@
 use std::io;
 use std::path::Path;
 
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
+use toml_edit::{ArrayOfTables, Document, DocumentMut, Item, Table};
 
 use super::correction::{Correction, HELD};
 use super::format::{Notes, Outputs, VERSION};
@@ -13,7 +13,8 @@ use super::misplaced;
 use super::prints::PrintRecord;
 use super::settings;
 use super::shot::{self, FIELDS, ShotNotes, WriteError};
-use super::text::{quotes, text_of};
+use super::spelling::spelling;
+use super::text::text_of;
 
 /// How a new notes file begins.
 const FIRST_WORDS: &str = "\
@@ -265,6 +266,14 @@ impl Sidecar {
         table.iter().map(word).collect()
     }
 
+    /// Line and column of a setting's value, 1 for the first.
+    pub fn setting_at(&self, name: &str) -> Option<(usize, usize)> {
+        let text = self.document.to_string();
+        let document = Document::parse(text.as_str()).ok()?;
+        let at = document.get("settings")?.get(name)?.span()?.start;
+        Some(shot::Lines::of(&text).place(at))
+    }
+
     /// What the photographer put right in `[scan]`.
     ///
     /// # Errors
@@ -379,8 +388,7 @@ fn slip(text: &str, error: &toml_edit::TomlError) -> Error {
     let said = error.message().lines().next().unwrap_or("not TOML");
     let what = match error.span().filter(|_| said == "duplicate key").and_then(|span| text.get(span)) {
         Some(key) => twice(text, line, key),
-        None if said.contains("recurs") => "lists or tables lie too deep in one another".to_owned(),
-        None => format!("{said}{}", quotes(text, line)),
+        None => spelling(said, text, line),
     };
     Error::Slip { line, column, what }
 }

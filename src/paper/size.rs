@@ -8,6 +8,10 @@ use crate::light::{LengthUnit, Millimetres};
 /// The least and the longest side of a sheet: a contact of one frame, and a roll's width and more.
 const SIDES: std::ops::RangeInclusive<f64> = 10.0..=10_000.0;
 
+/// Sheets as they are commonly sold, in centimetres and in inches (common practice).
+const SOLD: [&[[f64; 2]]; 2] =
+    [&[[18.0, 13.0], [24.0, 18.0], [30.0, 24.0], [40.0, 30.0]], &[[7.0, 5.0], [10.0, 8.0], [14.0, 11.0], [20.0, 16.0]]];
+
 /// Width and height of a sheet, as a person gave them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PaperSize {
@@ -27,6 +31,21 @@ impl PaperSize {
         let [width, height] = self.sides.map(|side| self.unit.times(side));
         let other_way = (across - down) * (width.value() - height.value()) < 0.0;
         if other_way { (height, width) } else { (width, height) }
+    }
+
+    /// A few sheets to choose from, small ones first: as they are sold in its own system of units, and this one among them.
+    pub fn choices(self) -> Vec<Self> {
+        let (unit, sold) = match self.unit {
+            LengthUnit::Inch => (LengthUnit::Inch, SOLD[1]),
+            LengthUnit::Millimetre | LengthUnit::Centimetre => (LengthUnit::Centimetre, SOLD[0]),
+        };
+        let area = |size: &Self| size.sides.iter().map(|side| size.unit.times(*side).value()).product::<f64>();
+        let mut all: Vec<Self> = sold.iter().map(|sides| Self { sides: *sides, unit }).collect();
+        if !all.contains(&self) {
+            all.push(self);
+            all.sort_by(|a, b| area(a).total_cmp(&area(b)));
+        }
+        all
     }
 
     /// The unit it was given in.
@@ -88,6 +107,17 @@ mod tests {
         for wrong in ["0x24cm", "30x24", "30cm", "30x-2cm", "30cm x 9in", "1e9x2cm", "NaNx3cm", "", "x cm"] {
             assert!(wrong.parse::<PaperSize>().unwrap_err().to_string().contains("as 30x24cm"), "{wrong}");
         }
+    }
+
+    #[test]
+    fn the_sheet_that_is_asked_for_is_among_those_to_choose_from() {
+        let choices = |word: &str| {
+            let all: Vec<_> = word.parse::<PaperSize>().unwrap().choices().iter().map(ToString::to_string).collect();
+            all.join(" ")
+        };
+        assert_eq!(choices("30x24cm"), "18x13cm 24x18cm 30x24cm 40x30cm");
+        assert_eq!(choices("80x60mm"), "80x60mm 18x13cm 24x18cm 30x24cm 40x30cm");
+        assert_eq!(choices("12x9.5in"), "7x5in 10x8in 12x9.5in 14x11in 20x16in");
     }
 
     #[test]

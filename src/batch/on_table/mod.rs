@@ -9,12 +9,11 @@ mod tabletop;
 mod unpacked;
 
 use std::collections::BTreeSet;
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::SystemTime;
 
-use crate::notes::{Mark, ShotNotes, text_of};
+use crate::notes::{Mark, NotesError, ShotNotes, Sidecar, Slip, text_of};
 use crate::plane::Area;
 use crate::scan::Halt;
 
@@ -67,6 +66,8 @@ pub struct TableFrame {
     pub date: String,
     /// Those of [`SHOT_FIELDS`] that stand in its own notes, as they stand there.
     pub shot: Vec<(&'static str, String)>,
+    /// Why some of them cannot be read, and where they stand.
+    pub unread: Vec<(&'static str, String)>,
     /// Those that its own notes say nothing of, as they stand in the notes of the negative's first scan.
     pub of_first: Vec<(&'static str, String)>,
     /// Film base, over the scanner's full scale; nothing where there was none to be read.
@@ -93,6 +94,9 @@ pub struct TableFrame {
     pub mark: Option<Mark>,
     /// What was written beside it.
     pub remark: String,
+    /// Whether it lies there no more: its notes are gone, or tell of fewer frames. It keeps its number, and comes back with
+    /// them.
+    pub gone: bool,
     /// Why nothing more is known of it.
     pub error: Option<String>,
     /// Why its scan cannot be read.
@@ -118,15 +122,15 @@ impl TableFrames {
     }
 
     /// Lays down what has come since: scans that a batch added, frames that were found in one since. Tells their
-    /// numbers. Folders that stand as they stood are not looked through.
+    /// numbers, and those of frames whose scan was renamed. Folders that stand as they stood are not looked through.
     ///
     /// # Errors
     /// When the folder cannot be looked through: what lies on the table stays there.
-    pub fn look_through(&self) -> Result<Range<usize>, String> {
+    pub fn look_through(&self) -> Result<Vec<usize>, String> {
         let mut listed = self.listed.lock().unwrap_or_else(PoisonError::into_inner);
         let stand = Some([modified(&self.out), modified(&self.out.join(FLAT))]);
         if *listed == stand {
-            return Ok(0..0);
+            return Ok(Vec::new());
         }
         let (all, failures) = which::all(std::slice::from_ref(&self.out));
         if let Some(failure) = failures.into_iter().next() {
@@ -171,18 +175,26 @@ impl TableFrames {
     /// What is known of a frame; what is wrong with it stands in it. Nothing if there is no such frame.
     pub fn frame(&self, id: usize) -> Option<TableFrame> {
         let of = self.lying(id)?;
-        let text = text_of(&of.wanted.notes).ok().flatten().unwrap_or_default();
-        let blank = TableFrame { id, name: of.wanted.scan(), revision: revision(&text), ..TableFrame::default() };
-        Some(self.known(&of, &blank).unwrap_or_else(|error| TableFrame { error: Some(error), ..blank }))
+        let text = text_of(&of.wanted.notes);
+        let gone = matches!(text, Ok(None));
+        let revision = revision(&text.ok().flatten().unwrap_or_default());
+        let blank = TableFrame { id, name: of.wanted.scan(), revision, gone, ..TableFrame::default() };
+        if gone {
+            return Some(blank);
+        }
+        let known = self.known(&of, &blank);
+        Some(known.unwrap_or_else(|why| TableFrame { error: Some(unread(&of.wanted.notes, &why)), ..blank }))
     }
 
     fn known(&self, of: &Numbered, blank: &TableFrame) -> Result<TableFrame, String> {
         let Numbered { wanted, number } = of;
         let noted = Noted::open(wanted.clone())?;
+        if *number > noted.reading.frames.len() {
+            return Ok(TableFrame { gone: true, ..blank.clone() });
+        }
         let folders = folders::Folders::of_results(&wanted.results(), &noted.notes.scan.folder);
         let shown = Shown::of_notes(&noted.sidecar, &noted.notes, &wanted.notes, &folders);
-        let shown =
-            shown.into_iter().nth(number - 1).ok_or("its notes tell of fewer frames by now: open the table anew")?;
+        let shown = shown.into_iter().nth(number - 1).ok_or(FEWER)?;
         let settings = settled(&Wishes::default(), &noted)?;
         let stock = stock::stock(&settings)?;
         let (grade, _) = grade(&settings, stock.table(), &noted.reading.frames[number - 1], *number);
@@ -200,6 +212,7 @@ impl TableFrames {
             scan: noted.notes.scan.file.clone(),
             title: shot.called().map(str::to_owned).unwrap_or_default(),
             shot: shot_words(&shot, false),
+            unread: slips(&shot).map(|(name, slip)| (name, slip.to_string())).collect(),
             of_first: shot_words(&shot, true),
             date: shown.date.clone().unwrap_or_default(),
             base: shown.row.base.filter(|_| shown.has_base()),
@@ -211,7 +224,7 @@ impl TableFrames {
             exposure: settings.exposure.to_string(),
             place: settings.place.to_string(),
             paper: settings.paper.to_string(),
-            flags: flags.into_iter().map(|flag| (flag.code, flag.message)).collect(),
+            flags: flags.into_iter().map(|flag| (flag.code, flag.message)).chain(unread_fields(&shot)).collect(),
             mark: shown.marked.mark,
             remark: shown.marked.remark.unwrap_or_default(),
             away: net::away(&noted, self.scans()),
@@ -230,16 +243,44 @@ impl TableFrames {
         let of = self.lying(id).ok_or("there is no such frame on the table")?;
         let noted = Noted::open(of.wanted)?;
         if of.number > noted.reading.frames.len() {
-            return Err("its notes tell of fewer frames by now: open the table anew".to_owned());
+            return Err(FEWER.to_owned());
         }
         Ok((noted, of.number))
     }
 }
 
+/// That a frame is gone from its notes.
+const FEWER: &str = "its notes tell of fewer frames by now";
+
 /// Those of [`SHOT_FIELDS`] that stand in the notes themselves, or in those of the negative's first scan.
 fn shot_words(shot: &ShotNotes, of_first: bool) -> Vec<(&'static str, String)> {
     let field = |name: &str| shot.fields().iter().find(|field| field.name == name && field.of_first == of_first);
-    SHOT_FIELDS.into_iter().filter_map(|name| Some((name, field(name)?.text.clone()))).collect()
+    let read = SHOT_FIELDS.into_iter().filter_map(|name| Some((name, field(name)?.text.clone())));
+    let unread = slips(shot).filter(|_| !of_first).map(|(name, slip)| (name, slip.text.clone()));
+    read.chain(unread).collect()
+}
+
+/// Those of [`SHOT_FIELDS`] that cannot be read, in its own notes.
+fn slips(shot: &ShotNotes) -> impl Iterator<Item = (&'static str, &Slip)> {
+    let slip = |name: &str| shot.slips.iter().find(|slip| slip.key == name);
+    SHOT_FIELDS.into_iter().filter_map(move |name| Some((name, slip(name)?)))
+}
+
+/// What is flagged of `[shot]`: code and message of each field that cannot be read.
+fn unread_fields(shot: &ShotNotes) -> impl Iterator<Item = (String, String)> {
+    shot.slips.iter().map(|slip| ("shot-unread".to_owned(), format!("in the notes, {slip}")))
+}
+
+/// Why notes cannot be used, for who has the page before him: the file by its name, and what to do about a slip.
+fn unread(notes: &Path, why: &str) -> String {
+    let name = notes.file_name().unwrap_or_default().to_string_lossy();
+    match Sidecar::open(notes) {
+        Err(NotesError::Slip { line, column, what }) => {
+            format!("{name}, line {line}, column {column}: {what}. Mend it in an editor, and the frame comes back")
+        }
+        Err(error) => format!("{name}: {error}"),
+        Ok(_) => format!("{name}: {}", why.strip_prefix(&format!("{}: ", notes.display())).unwrap_or(why)),
+    }
 }
 
 /// The hash of notes as they stand.

@@ -1,7 +1,6 @@
 //! Frames laid on the table, each at the place that it keeps: a page knows them by their number.
 
-use std::collections::BTreeMap;
-use std::ops::Range;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -15,28 +14,62 @@ pub(super) struct Numbered {
     pub(super) number: usize,
 }
 
-/// All of them, and how their notes stood when their frames were counted.
+/// All of them, and what was known of their notes when their frames were counted.
 #[derive(Debug, Default)]
 pub(super) struct Tabletop {
     pub(super) frames: Vec<Numbered>,
-    counted: BTreeMap<PathBuf, Option<SystemTime>>,
+    counted: BTreeMap<PathBuf, Counted>,
+}
+
+/// Notes whose frames were counted.
+#[derive(Debug)]
+struct Counted {
+    /// When they were changed last.
+    stands: Option<SystemTime>,
+    /// The hash of their scan's codes, where they can be read.
+    codes: Option<String>,
 }
 
 impl Tabletop {
-    /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers.
-    pub(super) fn lay(&mut self, all: Vec<Wanted>) -> Range<usize> {
-        let first = self.frames.len();
+    /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers. Where a scan was renamed,
+    /// and its notes with it, its frames stay where they lie, and are told, too.
+    pub(super) fn lay(&mut self, all: Vec<Wanted>) -> Vec<usize> {
+        let there: BTreeSet<PathBuf> = all.iter().map(|wanted| wanted.notes.clone()).collect();
+        let mut told = Vec::new();
         for wanted in all {
             let stands = modified(&wanted.notes);
-            if self.counted.insert(wanted.notes.clone(), stands) == Some(stands) {
+            if self.counted.get(&wanted.notes).is_some_and(|counted| counted.stands == stands) {
                 continue;
             }
-            let lying = self.frames.iter().filter(|frame| frame.wanted.notes == wanted.notes).count();
             // Notes that cannot be read have a place too: there it is told why.
-            let count = Noted::open(wanted.clone()).map_or(1, |noted| noted.reading.frames.len());
-            self.frames.extend((lying + 1..=count.max(1)).map(|number| Numbered { wanted: wanted.clone(), number }));
+            let noted = Noted::open(wanted.clone()).ok();
+            let count = noted.as_ref().map_or(1, |noted| noted.reading.frames.len()).max(1);
+            let codes = noted.map(|noted| noted.notes.scan.codes_blake3);
+            if !self.counted.contains_key(&wanted.notes) {
+                told.extend(self.rename(&wanted, codes.as_ref(), &there));
+            }
+            self.counted.insert(wanted.notes.clone(), Counted { stands, codes });
+            let lying = self.frames.iter().filter(|frame| frame.wanted.notes == wanted.notes).count();
+            told.extend(self.frames.len()..self.frames.len() + count.saturating_sub(lying));
+            self.frames.extend((lying + 1..=count).map(|number| Numbered { wanted: wanted.clone(), number }));
         }
-        first..self.frames.len()
+        told
+    }
+
+    /// Gives new notes to the frames of those that have the same codes and are not among what is `there` any more; tells
+    /// which frames these are.
+    fn rename(&mut self, wanted: &Wanted, codes: Option<&String>, there: &BTreeSet<PathBuf>) -> Vec<usize> {
+        let is_former = |(path, counted): &(&PathBuf, &Counted)| {
+            codes.is_some() && counted.codes.as_ref() == codes && !there.contains(*path)
+        };
+        let Some(former) = self.counted.iter().find(is_former).map(|(path, _)| path.clone()) else { return Vec::new() };
+        self.counted.remove(&former);
+        let of_former = |(_, frame): &(usize, &mut Numbered)| frame.wanted.notes == former;
+        let renamed = self.frames.iter_mut().enumerate().filter(of_former).map(|(id, frame)| {
+            frame.wanted = wanted.clone();
+            id
+        });
+        renamed.collect()
     }
 }
 

@@ -67,8 +67,7 @@ impl Carrier {
 /// When the notes' own settings are wrong.
 pub(in crate::batch) fn settled(asked: &Wishes, noted: &Noted) -> Result<Settings, String> {
     let wrong = |e: &dyn Display| format!("{}: {e}", noted.wanted.notes.display());
-    let own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
-    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
+    let own = Wishes::of_notes(&noted.sidecar, None, &noted.wanted.results()).map_err(|e| wrong(&e))?;
     Ok(Settled::settle(asked, &own, &of_proof(&noted.notes).map_err(|e| wrong(&e))?).settings)
 }
 

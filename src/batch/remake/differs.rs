@@ -110,9 +110,8 @@ pub(super) fn of_words(notes: &Notes, said: &str) -> Option<Differs> {
 pub(super) fn of_settings(noted: &Noted, flags: &Wishes, in_file: &Wishes) -> Result<Vec<Differs>, String> {
     let notes = &noted.notes;
     let wrong = |e: &dyn fmt::Display| format!("{}: {e}", noted.wanted.notes.display());
-    let mut own = noted.sidecar.settings().map_err(|e| wrong(&e))?;
-    own.extend(noted.sidecar.correction().map_err(|e| wrong(&e))?.base.map(|base| ("base".to_owned(), base)));
-    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&e))?;
+    let base = noted.sidecar.correction().map_err(|e| wrong(&e))?.base;
+    let own = Wishes::of_notes(&noted.sidecar, base, &noted.wanted.results()).map_err(|e| wrong(&e))?;
     let Settled { settings, decided_by } = Settled::settle(flags, &own, in_file);
     let mut all = Vec::new();
     for (name, now) in settings.words() {

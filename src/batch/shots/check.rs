@@ -68,10 +68,7 @@ fn checked(of: &Wanted) -> Checked {
     // Before a scan is measured nobody knows how many frames it has.
     checked.marks = sidecar.marks().slips(sidecar.ours().map_or(usize::MAX, |notes| notes.measured.frames.len()));
     checked.hints = shot.hints;
-    let settings = sidecar.settings().map_err(|e| e.to_string());
-    let settings =
-        settings.and_then(|own| Wishes::of_notes(&own, &of.results()).map_err(|e| format!("[settings] {e}")));
-    checked.errors.extend(settings.err());
+    checked.errors.extend(Wishes::of_notes(&sidecar, None, &of.results()).err());
     checked.errors.extend(sidecar.correction().err().map(|e| e.to_string()));
     checked.errors.extend(sidecar.prints().err().map(|e| e.to_string()));
     checked

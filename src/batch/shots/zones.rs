@@ -187,8 +187,7 @@ fn one(of: Wanted, order: &ZonesOrder, read: &mut ZonesRead) -> Result<(), Strin
         return Err(wrong(&"it has no base, so there are no net densities: give it one, and run dryside batch"));
     }
     let (path, scan) = noted.scan(order.scans.as_deref())?;
-    let own = sidecar.settings().map_err(|e| wrong(&e))?;
-    let own = Wishes::of_notes(&own, &noted.wanted.results()).map_err(|e| wrong(&format!("[settings] {e}")))?;
+    let own = Wishes::of_notes(&sidecar, None, &noted.wanted.results()).map_err(|e| wrong(&e))?;
     let in_file = settings_file(path.parent().unwrap_or(Path::new(""))).map_err(|e| e.to_string())?;
     let table = Settled::settle(&order.flags, &own, &in_file).settings.zones;
 

@@ -196,7 +196,7 @@ impl ShotNotes {
         if !item.is_table_like() {
             let at = item.span().map_or((1, 1), |span| lines.place(span.start));
             let what = "it is no table: write the fields below a line [shot]".to_owned();
-            self.slips.push(Slip { key: "shot".to_owned(), place: at, what });
+            self.slips.push(Slip { key: "shot".to_owned(), place: at, text: item.to_string().trim().to_owned(), what });
         }
         for found in walk::fields(item).into_iter().filter(|found| wanted(&found.name)) {
             let place = lines.place(found.at.start);
@@ -207,16 +207,16 @@ impl ShotNotes {
                         self.read.push(ReadField { name, text, place, of_first });
                         self.take(&found, told);
                     }
-                    Err(what) => self.slips.push(Slip { key: found.name, place, what }),
+                    Err(what) => self.slips.push(Slip { key: found.name, place, text: found.text, what }),
                 },
                 None if field::is_table(&found.name) => {
                     let what = format!("it is no table: write the fields below a line [shot.{}]", found.name);
-                    self.slips.push(Slip { key: found.name, place, what });
+                    self.slips.push(Slip { key: found.name, place, text: found.text, what });
                 }
                 None => {
                     if let Some(near) = field::near(&found.name) {
                         let what = format!("it is kept, and read as nothing: did you mean {near}?");
-                        self.hints.push(Slip { key: found.name.clone(), place, what });
+                        self.hints.push(Slip { key: found.name.clone(), place, text: found.text.clone(), what });
                     }
                     self.own.push((found.name, found.text));
                 }
@@ -313,8 +313,9 @@ impl ShotNotes {
         if let (Some(extension), Some(focal)) = (self.bellows, self.focal)
             && let Err(e) = Bellows::new(extension, focal)
         {
-            let place = self.place("bellows").unwrap_or((1, 1));
-            self.slips.push(Slip { key: "bellows".to_owned(), place, what: e.to_string() });
+            let (key, read) = ("bellows".to_owned(), self.read.iter().find(|field| field.name == "bellows"));
+            let (place, text) = read.map_or(((1, 1), String::new()), |field| (field.place, field.text.clone()));
+            self.slips.push(Slip { key, place, text, what: e.to_string() });
             self.bellows = None;
         }
     }

@@ -9,6 +9,8 @@ pub struct Slip {
     pub key: String,
     /// Line and column, 1 for the first.
     pub place: (usize, usize),
+    /// What stands there, without quotes.
+    pub text: String,
     /// What is wrong, and how to write it.
     pub what: String,
 }
