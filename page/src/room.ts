@@ -28,7 +28,7 @@ export class Room {
   private stepped = false;
   /** What has come and gone, and is not told yet. */
   private more: Frame[] = [];
-  private less: string[] = [];
+  private less: { name: string; lost: string }[] = [];
   private arranging = false;
 
   constructor(
@@ -240,7 +240,7 @@ export class Room {
   /** Its place closes up; what was not written yet is told, for there is nowhere to write it. */
   private went(frame: Frame, lost: Pending[]): void {
     const words = lost.map((p) => told(p.leaf, p.to, frame)).join(", ");
-    this.less.push(frame.name + (words && `, not kept: ${words}`));
+    this.less.push({ name: frame.name, lost: words && `${frame.name}, not kept: ${words}` });
     this.update(frame.id);
     if (this.bench.open && this.at === frame.id) this.stepOut();
     this.writing.askAbout(this.notebook.conflict());
@@ -266,8 +266,12 @@ export class Room {
     this.head.count();
     if (nearest) this.head.tell(this.here);
     this.show();
-    const gone = less.length === 1 ? `${less[0]} is on the table no more` : `${less.length} frames are on the table no more: ${less.join("; ")}`;
-    const come = more.length === 1 ? `${more[0]!.name} has come to the table` : `${more.length} frames have come to the table`;
-    if (less.length + more.length > 0) this.say([less.length > 0 && gone, more.length > 0 && come].filter((words) => words).join(". "));
+    const of = (names: string[], one: string, many: string): string => (names.length === 1 ? `${names[0]} ${one}` : names.length > 1 ? `${names.length} frames ${many}` : "");
+    const said = [
+      of(less.map((frame) => frame.name), "is on the table no more", "are on the table no more"),
+      ...less.map((frame) => frame.lost),
+      of(more.map((frame) => frame.name), "has come to the table", "have come to the table"),
+    ].filter((words) => words);
+    if (said.length > 0) this.say(said.join("; "));
   }
 }

@@ -593,11 +593,11 @@ test("a scan that is renamed keeps its place under its new name, on the bench, t
   const notes = join(room.out, "flat", "glass-floats.notes.toml");
   const text = readFileSync(notes, "utf8");
   await page.route("**/frame/2/mark", (route) => route.fulfill({ status: 507, body: "no room left on the disk" }));
-  await page.keyboard.press("h");
-  await page.locator("#unsaved", { hasText: "glass-floats: hold" }).waitFor({ state: "attached" });
+  await page.keyboard.press("k");
+  await page.locator("#unsaved", { hasText: "glass-floats: skip" }).waitFor({ state: "attached" });
   rmSync(notes);
   await page.locator("#bench").waitFor({ state: "hidden" });
-  await heard(/glass-floats, not kept: hold is on the table no more/);
+  await heard(/glass-floats is on the table no more; glass-floats, not kept: skip/);
   assert.equal(await page.locator("#unsaved").isVisible(), false, "what cannot be saved any more is not told as waiting");
   assert.match(await page.locator("#count").textContent(), new RegExp(`^${count - 1} frames`));
   assert.equal(await page.locator("#frame-2").isVisible(), false);

@@ -41,7 +41,7 @@ pub fn spelling(said: &str, text: &str, line: usize) -> String {
 fn quotes(text: &str, line: usize) -> &'static str {
     let value = text.lines().nth(line.saturating_sub(1)).and_then(|l| l.split_once('=')).map_or("", |(_, value)| value);
     let value = value.split('#').next().unwrap_or_default().trim();
-    let bare = !value.is_empty() && !value.starts_with(['"', '\'', '[', '{']) && value.parse::<f64>().is_err();
+    let bare = !value.is_empty() && !value.starts_with(['"', '\'', '[', '{', '=']) && value.parse::<f64>().is_err();
     let figures = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
     let date: Vec<&str> = value.split('-').collect();
     match (&date[..], &value.split('.').collect::<Vec<_>>()[..]) {
