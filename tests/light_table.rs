@@ -447,7 +447,7 @@ fn prints_are_made_on_the_sheet_that_is_asked_for_and_one_that_is_none_is_refuse
     };
     // Too large for its pixels: told by its own line, as the command tells it.
     let large = order("30x24cm");
-    let why = large["message"].as_str().unwrap().split_once("; ").unwrap().1;
+    let why = large["failures"][0].as_str().unwrap();
     let by_command = printed(&dryside(&[&"print", &table.out, &"--marked", &"print", &"--size", &"30x24cm"]));
     assert!(large["well"] == false && by_command.contains(why), "{large}: {by_command}");
     assert!(order("15 x 12 mm")["well"] == true);

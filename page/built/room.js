@@ -81,6 +81,7 @@ export class Room {
         this.at = id;
         this.table.goTo(id, focus);
         this.head.tell(this.here);
+        this.show();
     }
     stepIn(id = this.at) {
         if (!this.notebook.lies(id))

@@ -57,7 +57,10 @@ export interface Work {
   of: number;
   /** Whether it has come to its end, and nothing went wrong. */
   well: boolean;
+  /** What is being made, or what was. */
   message: string;
+  /** What could not be made, and why. */
+  failures: string[];
 }
 
 export interface Batch {

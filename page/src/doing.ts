@@ -78,20 +78,18 @@ export class Doing {
     this.prints.title = marked === 0 ? "mark frames with a ring first" : "";
     this.words.hidden = !work;
     this.words.classList.toggle("ended", !running);
-    const [ended, ...failed] = running ? [] : this.ended(work);
+    const failed = work && !running ? work.failures : [];
     this.failures.hidden = failed.length === 0;
     this.failures.replaceChildren(...failed.map((why) => element("li", {}, why)));
     if (!work) return;
     this.far.max = Math.max(1, work.of);
     this.far.value = work.done;
-    this.words.textContent = ended ?? `${work.done} of ${work.of} ${work.what}, ${work.message}`;
+    this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : this.ended(work);
   }
 
-  /** How it ended: what was made and where it lies, then what went wrong, a line each. */
-  private ended(work: Work | null): string[] {
-    if (!work) return [];
-    const [made = "", ...failed] = work.message.split("; ");
-    return [work.well && work.what === "prints" ? `${made}, in ${this.batch.name}/print` : made, ...failed];
+  /** What was made, and where it lies. */
+  private ended({ well, what, message }: Work): string {
+    return well && what === "prints" ? `${message}, in ${this.batch.name}/print` : message;
   }
 
   markedNow(marked: number): void {

@@ -95,6 +95,7 @@ export class Room {
     this.at = id;
     this.table.goTo(id, focus);
     this.head.tell(this.here);
+    this.show();
   }
 
   stepIn(id = this.at): void {

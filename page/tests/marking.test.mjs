@@ -33,6 +33,16 @@ test("a click looks at a frame; with Ctrl, Shift or Command it is added to those
   const here = () => page.locator(".frame.here").getAttribute("id");
   await page.locator("#frame-2").click();
   assert.deepEqual([await here(), await selected()], ["frame-2", []]);
+  assert.equal(await button(page, "print").getAttribute("aria-pressed"), "false");
+  room.write("sheet-06", "print");
+  await until(async () => /marked print/.test(await page.locator("#frame-5").getAttribute("aria-label")), "it is marked");
+  await page.locator("#frame-5").click();
+  assert.equal(await button(page, "print").getAttribute("aria-pressed"), "true", "the buttons tell of the frame at hand");
+  await page.keyboard.press("ArrowLeft");
+  assert.equal(await button(page, "print").getAttribute("aria-pressed"), "false");
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("p");
+  await until(() => markIn(room.notes("sheet-06")) === null, "its mark is off again");
   for (const [frame, modifier] of [["#frame-0", "Control"], ["#frame-3", "Shift"], ["#frame-4", "Meta"]]) await page.locator(frame).click({ modifiers: [modifier] });
   assert.deepEqual(await selected(), ["frame-0", "frame-3", "frame-4"]);
   await page.locator("#frame-1").click();

@@ -203,7 +203,7 @@ test("the sheet is chosen where prints are ordered, or typed; one that is none c
   // Too large for the pixels that there are: told as the command tells it, and the button has the size of the last order.
   await sheet.fill("30x24cm");
   await page.keyboard.press("Enter");
-  await page.locator("#doing li", { hasText: "print smaller, scan finer" }).waitFor();
+  await page.locator("#doing li", { hasText: /^sheet-02: 30x24cm at 300 ppi needs .* print smaller, scan finer/ }).waitFor();
   assert.match(await order.filter({ hasText: "print the marked ones" }).textContent(), /on 30 \u00d7 24 cm$/);
   await order.filter({ hasText: "print the marked ones" }).click();
   await sheet.fill("3 x 2 in");
@@ -230,7 +230,7 @@ test("an order that is put away is told no more, in other tabs neither, nor when
 
 test("work that goes on shows how far it is, and can be stopped", async () => {
   const page = await room.open();
-  const work = { what: "sheets", running: true, done: 1, of: 4, message: "proof-sheet.pdf" };
+  const work = { what: "sheets", running: true, done: 1, of: 4, message: "proof-sheet.pdf", failures: [] };
   const answer = (what) => ({ status: 202, contentType: "application/json", body: JSON.stringify(what) });
   await page.route("**/do/sheets", (route) => route.fulfill(answer(work)));
   await page.route("**/stop", (route) => route.fulfill(answer({ ...work, running: false, message: "stopped" })));
@@ -378,11 +378,11 @@ test("frames of one scan are told that what is kept holds for all of them", asyn
 
 test("what went wrong with an order is told a line each, and put away", async () => {
   const page = await room.open();
-  const work = { what: "prints", running: false, done: 1, of: 3, well: false, message: "1 printed; sheet-02.tif: gone; sheet-03.tif: gone" };
+  const work = { what: "prints", running: false, done: 1, of: 3, well: false, message: "1 printed", failures: ["sheet-02.tif: gone; bring it back", "sheet-03.tif: gone"] };
   await page.route("**/do/sheets", (route) => route.fulfill({ status: 202, json: work }));
   await page.locator("#doing button", { hasText: "make sheets" }).click();
   await page.locator("#doing li").first().waitFor();
-  assert.deepEqual(await page.locator("#doing li").allTextContents(), ["sheet-02.tif: gone", "sheet-03.tif: gone"]);
+  assert.deepEqual(await page.locator("#doing li").allTextContents(), ["sheet-02.tif: gone; bring it back", "sheet-03.tif: gone"]);
   await page.locator("#doing .away").click();
   assert.equal(await page.locator("#doing li").count(), 0);
 });

@@ -86,7 +86,10 @@ pub(super) struct WorkAnswer {
     pub of: usize,
     /// Whether it has come to its end, and nothing went wrong.
     pub well: bool,
+    /// What is being made, or what was.
     pub message: String,
+    /// What could not be made, and why.
+    pub failures: Vec<String>,
 }
 
 /// A frame on its paper.

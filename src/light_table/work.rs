@@ -92,7 +92,8 @@ impl Work {
         if of == 0 {
             return Err("no frame is marked print: mark those that are to be printed".to_owned());
         }
-        let begun = WorkAnswer { what, running: true, done: 0, of, well: false, message: String::new() };
+        let begun =
+            WorkAnswer { what, running: true, done: 0, of, well: false, message: String::new(), failures: Vec::new() };
         let halt = Halt::default();
         let mut now = lock(&self.now);
         if now.as_ref().is_some_and(|(work, _)| work.running) {
@@ -121,19 +122,35 @@ impl Work {
             };
             let fault = |_| Err("it ended in a fault of the program: see what is printed beside it".to_owned());
             let ended = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(fault);
+            let ended = ended.unwrap_or_else(|why| Ended { made: why, failures: Vec::new(), well: false });
             let stopped = halt.is_asked();
             change(&|work| {
                 work.running = false;
-                work.well = ended.is_ok() && !stopped;
+                work.well = ended.well && !stopped;
                 if work.well {
                     work.done = work.of;
                 }
-                let words = ended.as_ref().unwrap_or_else(|error| error);
-                work.message = if stopped { "stopped: what is made is whole".to_owned() } else { words.clone() };
+                work.message = if stopped { "stopped: what is made is whole".to_owned() } else { ended.made.clone() };
+                work.failures.clone_from(&ended.failures);
             });
         });
         *lock(&self.hand) = Some(hand);
         Ok(begun)
+    }
+}
+
+/// How work ended.
+struct Ended {
+    /// What was made, or why nothing could be.
+    made: String,
+    /// What could not be made, and why.
+    failures: Vec<String>,
+    well: bool,
+}
+
+impl Ended {
+    fn of(made: String, failures: Vec<String>) -> Self {
+        Self { well: failures.is_empty(), made, failures }
     }
 }
 
@@ -142,7 +159,7 @@ fn lock<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 /// Prints the frames that are marked, as many as `of`; tells how it went.
-fn prints(table: &TableFrames, size: PaperSize, of: usize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
+fn prints(table: &TableFrames, size: PaperSize, of: usize, halt: &Halt, tell: &dyn Fn(&str)) -> Result<Ended, String> {
     let order = PrintOrder {
         task: PrintTask::New(vec![table.out().to_owned()], Box::new(PrintWishes::plain(size))),
         marked: Some(Mark::Print),
@@ -153,11 +170,11 @@ fn prints(table: &TableFrames, size: PaperSize, of: usize, halt: &Halt, tell: &d
     let outcome = make_prints(&order, halt, tell).map_err(|e| e.to_string())?;
     let printed = outcome.prints.len();
     let made = if printed < of { format!("{printed} of {of} printed") } else { format!("{printed} printed") };
-    told(made, outcome.failures)
+    Ok(Ended::of(made, outcome.failures))
 }
 
 /// Lays the proof sheets; tells how it went.
-fn sheets(table: &TableFrames, halt: &Halt, tell: &dyn Fn(&str)) -> Result<String, String> {
+fn sheets(table: &TableFrames, halt: &Halt, tell: &dyn Fn(&str)) -> Result<Ended, String> {
     let order = ProofOrder {
         frames: vec![table.out().to_owned()],
         marked: None,
@@ -174,10 +191,5 @@ fn sheets(table: &TableFrames, halt: &Halt, tell: &dyn Fn(&str)) -> Result<Strin
     };
     let outcome = lay_proofs(&order, halt, tell)?;
     let sheet = outcome.files.first().map(|file| format!("proof sheet: {}", file.display()));
-    told(sheet.unwrap_or_else(|| "no sheet was laid".to_owned()), outcome.failures)
-}
-
-/// What was made, and what was not and why.
-fn told(made: String, failures: Vec<String>) -> Result<String, String> {
-    if failures.is_empty() { Ok(made) } else { Err(format!("{made}; {}", failures.join("; "))) }
+    Ok(Ended::of(sheet.unwrap_or_else(|| "no sheet was laid".to_owned()), outcome.failures))
 }
