@@ -1,13 +1,15 @@
 //! What is wrong with the writing of a TOML file, in plain words.
 
 /// What the parser says first (toml_parser 1.1), and the same for who has never read TOML's grammar.
-const PLAIN: [(&str, &str); 21] = [
+const PLAIN: [(&str, &str); 23] = [
     ("unclosed table", "the name of a table stands between [ and ]: the ] is missing"),
     ("unclosed array table", "the name of such a table stands between [[ and ]]: the ]] is missing"),
     ("unclosed array", "this list has no end: a ] is missing"),
     ("unclosed inline table", "this begins with { and has no end: a } is missing"),
-    ("invalid basic string", "these quotes are not closed in their line, or a \\ stands in them: write it as \\\\"),
-    ("invalid multi-line basic string", "these three quotes are not closed, or a \\ stands in them: write it as \\\\"),
+    ("string values must be quoted", "here a value is missing, or words that stand in quotes"),
+    ("invalid basic string", "these quotes are not closed in their line"),
+    ("invalid multi-line basic string", "these three quotes are not closed by three others"),
+    ("missing escaped value", "a \\ stands in these quotes: write it as \\\\, or put the words into single quotes"),
     ("invalid literal string", "these quotes are not closed in their line"),
     ("missing opening quote", "the quote before it is missing"),
     ("missing assignment", "an = is missing: write it as key = value"),
@@ -44,6 +46,9 @@ fn quotes(text: &str, line: usize) -> &'static str {
     let bare = !value.is_empty() && !value.starts_with(['"', '\'', '[', '{', '=']) && value.parse::<f64>().is_err();
     let figures = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
     let date: Vec<&str> = value.split('-').collect();
+    if value.split_once(',').is_some_and(|(whole, part)| figures(whole) && figures(part)) {
+        return "the decimal sign is a point, as 2.5";
+    }
     match (&date[..], &value.split('.').collect::<Vec<_>>()[..]) {
         ([year, month], _) if year.len() == 4 && figures(year) && figures(month) => {
             return "a date without its day stands in quotes, as \"2026-11\"";
@@ -81,11 +86,13 @@ mod tests {
             ("a = 'coil\n", "quotes are not closed"),
             ("a = \"C:\\scans\"\n", "write it as \\\\"),
             ("a = coil\n", "stand in quotes"),
-            ("a 1\n", "an = is missing"),
-            ("a =\n", "the value is missing"),
+            ("a 1\n", "write it as key = value"),
+            ("a =\n", "a value is missing"),
+            ("a = 2,5\n", "the decimal sign is a point"),
             ("a\n", "key = value"),
             ("a = = 1\n", "= too many"),
-            ("a = [1 2]\n", "a comma is missing"),
+            ("a = [1 2]\n", "here a value is missing"),
+            ("a = [\"x\" \"y\"]\n", "a comma is missing"),
             ("a = [1,, 2]\n", "a comma too many"),
             ("= 1\n", "the key before the = is missing"),
             ("a = \"coil\" of rope\n", "more behind the value"),
