@@ -444,7 +444,7 @@ test("a loupe that is swept over a large frame asks for what lies under it where
   assert.ok(asked.some(([x, y]) => x === 512 * Math.floor((0.95 * 18000) / 512) && y === 512 * Math.floor((0.95 * 14400) / 512)), "the one under the pointer is");
 });
 
-test("the loupe says why it has no pixels where the scan is away, and the flat positive is shown", async () => {
+test("the loupe says why it has no pixels where the scan is away, until it is back, and the flat positive is shown", async () => {
   const page = await room.open();
   room.away("sheet-05.tif", true);
   try {
@@ -456,4 +456,7 @@ test("the loupe says why it has no pixels where the scan is away, and the flat p
   } finally {
     room.away("sheet-05.tif", false);
   }
+  // Once it is back the loupe has its pixels, and says so no more.
+  await page.locator("#bench .loupe.away").waitFor({ state: "detached" });
+  await page.locator("#bench .loupe p", { hasText: /^1:1$/ }).waitFor();
 });

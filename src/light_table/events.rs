@@ -3,9 +3,8 @@
 
 use std::collections::BTreeSet;
 use std::convert::Infallible;
-use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::{Duration, SystemTime};
+use std::time::Duration;
 
 use axum::extract::State;
 use axum::response::Sse;
@@ -18,7 +17,7 @@ use tokio_stream::{Stream, StreamExt};
 use super::Desk;
 use super::answer::FrameAnswer;
 
-/// How often notes are looked at.
+/// How often notes and scans are looked at.
 const LOOK: Duration = Duration::from_millis(500);
 /// Events that wait for a page that is slow to take them; one that misses some asks for the whole table again.
 const WAITING: usize = 256;
@@ -52,21 +51,17 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
     Sse::new(lines).keep_alive(KeepAlive::default())
 }
 
-/// Tells of every frame that has come, was renamed or is gone, and of every one whose notes have changed, or those of its
-/// first scan.
+/// Tells of every frame that has come, was renamed or is gone, and of every one whose notes or scan have changed, or the
+/// notes of its first scan.
 pub(super) async fn follow(desk: Arc<Desk>) {
-    let stamps = |desk: &Desk| -> Vec<(PathBuf, Option<SystemTime>)> {
-        let notes = (0..desk.table.frames()).filter_map(|id| desk.table.notes(id));
-        notes.map(|path| (path.clone(), path.metadata().and_then(|facts| facts.modified()).ok())).collect()
-    };
-    let mut before = stamps(&desk);
+    let mut before = desk.table.stands();
     loop {
         tokio::time::sleep(LOOK).await;
         let (at, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
             // A folder that is away for a while leaves what lies here; what is wrong with a frame is told by the frame.
             let come = at.table.look_through().unwrap_or_default();
-            let now = stamps(&at);
+            let now = at.table.stands();
             let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
             let mut ids: BTreeSet<usize> = changed.map(|(id, _)| id).chain(come).collect();
             ids.extend(at.table.rescans_of(&ids.iter().copied().collect::<Vec<_>>()));
@@ -76,6 +71,6 @@ pub(super) async fn follow(desk: Arc<Desk>) {
             now
         });
         // One that fails is asked again the next time.
-        before = told.await.unwrap_or_else(|_| stamps(&desk));
+        before = told.await.unwrap_or_else(|_| desk.table.stands());
     }
 }

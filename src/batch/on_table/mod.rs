@@ -51,6 +51,14 @@ pub struct TableFrames {
     unpacked: Arc<Unpacked>,
 }
 
+/// How the files that a frame is told from stand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stands {
+    notes: PathBuf,
+    /// When notes and scan were changed last.
+    changed: [Option<SystemTime>; 2],
+}
+
 /// What is known of a frame that lies on the table. Densities are net, in D.
 #[derive(Clone, Debug, Default)]
 pub struct TableFrame {
@@ -137,7 +145,7 @@ impl TableFrames {
             return Err(failure);
         }
         *listed = stand;
-        Ok(self.tabletop.write().unwrap_or_else(PoisonError::into_inner).lay(all))
+        Ok(self.tabletop.write().unwrap_or_else(PoisonError::into_inner).lay(all, self.scans()))
     }
 
     fn lying(&self, id: usize) -> Option<Numbered> {
@@ -162,6 +170,18 @@ impl TableFrames {
     /// The notes of a frame.
     pub fn notes(&self, id: usize) -> Option<PathBuf> {
         self.lying(id).map(|of| of.wanted.notes)
+    }
+
+    /// How the files of each frame stand: one that stands otherwise than before has changed, been renamed, gone or come
+    /// back.
+    pub fn stands(&self) -> Vec<Stands> {
+        // A disk that is slow to answer keeps nobody from the table.
+        let files = self.tabletop.read().unwrap_or_else(PoisonError::into_inner).files();
+        let stands = |(notes, scan): (PathBuf, Option<PathBuf>)| Stands {
+            changed: [modified(&notes), scan.as_deref().and_then(modified)],
+            notes,
+        };
+        files.into_iter().map(stands).collect()
     }
 
     /// Frames that show words of these: their negatives, scanned again.

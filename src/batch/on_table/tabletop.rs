@@ -28,12 +28,15 @@ struct Counted {
     stands: Option<SystemTime>,
     /// The hash of their scan's codes, where they can be read.
     codes: Option<String>,
+    /// Where their scan lies if it has kept its name, where they can be read.
+    scan: Option<PathBuf>,
 }
 
 impl Tabletop {
     /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers. Where a scan was renamed,
-    /// and its notes with it, its frames stay where they lie, and are told, too.
-    pub(super) fn lay(&mut self, all: Vec<Wanted>) -> Vec<usize> {
+    /// and its notes with it, its frames stay where they lie, and are told, too. The `scans` lie beside the results if not
+    /// said.
+    pub(super) fn lay(&mut self, all: Vec<Wanted>, scans: Option<&Path>) -> Vec<usize> {
         let there: BTreeSet<PathBuf> = all.iter().map(|wanted| wanted.notes.clone()).collect();
         let mut told = Vec::new();
         for wanted in all {
@@ -44,16 +47,23 @@ impl Tabletop {
             // Notes that cannot be read have a place too: there it is told why.
             let noted = Noted::open(wanted.clone()).ok();
             let count = noted.as_ref().map_or(1, |noted| noted.reading.frames.len()).max(1);
+            let scan = noted.as_ref().map(|noted| noted.place(scans));
             let codes = noted.map(|noted| noted.notes.scan.codes_blake3);
             if !self.counted.contains_key(&wanted.notes) {
                 told.extend(self.rename(&wanted, codes.as_ref(), &there));
             }
-            self.counted.insert(wanted.notes.clone(), Counted { stands, codes });
+            self.counted.insert(wanted.notes.clone(), Counted { stands, codes, scan });
             let lying = self.frames.iter().filter(|frame| frame.wanted.notes == wanted.notes).count();
             told.extend(self.frames.len()..self.frames.len() + count.saturating_sub(lying));
             self.frames.extend((lying + 1..=count).map(|number| Numbered { wanted: wanted.clone(), number }));
         }
         told
+    }
+
+    /// The notes of each frame, and its scan.
+    pub(super) fn files(&self) -> Vec<(PathBuf, Option<PathBuf>)> {
+        let scan = |notes: &Path| self.counted.get(notes).and_then(|counted| counted.scan.clone());
+        self.frames.iter().map(|frame| (frame.wanted.notes.clone(), scan(&frame.wanted.notes))).collect()
     }
 
     /// Gives new notes to the frames of those that have the same codes and are not among what is `there` any more; tells
