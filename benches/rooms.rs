@@ -138,13 +138,14 @@ fn plane_table(bencher: Bencher<'_, '_>) {
 fn reduced(size: Size) -> Overview {
     let bench = Densitometer::new(&Encoding::Linear);
     let (across, mut down) = (Across::new(SIZE.width, size.width), Down::new(SIZE, size));
-    let mut narrow = Vec::new();
+    let (mut narrow, mut light) = (Vec::new(), Vec::new());
     for row in CODES.chunks_exact(SIZE.width as usize) {
         narrow.clear();
         across.row(row, bench.light(), &mut narrow);
-        down.row(&narrow);
+        down.row(&narrow, |done| light.extend_from_slice(done));
     }
-    Overview::new(size, down.finish(), SIZE)
+    down.finish(|done| light.extend_from_slice(done));
+    Overview::new(size, light, SIZE)
 }
 
 #[divan::bench]

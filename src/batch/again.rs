@@ -28,7 +28,7 @@ use super::print::Read;
 use super::recall;
 use super::settings::Settings;
 use super::shown::Shown;
-use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
+use super::small::{Greys, PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
 use super::stock;
 
 /// Makes what is not there of the pictures that a sheet shows: proofs, and those of the `straight` pages if they are wanted.
@@ -208,23 +208,23 @@ impl Again {
             }
         }
         let orientation = Orientation::new(self.notes.scan.orientation).unwrap_or_default();
-        let growing = reduce(scan, channel, &smalls).map_err(|e| e.to_string())?;
+        let greys = reduce(scan, channel, &smalls).map_err(|e| e.to_string())?;
         let inscriber = Inscriber::noted(&self.shot, &self.notes.record.settings, scan.facts());
         let inscriber = inscriber.map_err(|e| self.within(&e))?;
-        let save = |((number, kind, corners), small): ((usize, Kind, Quad), super::small::Growing<'_>)| {
+        let save = |((number, kind, corners), greys): ((usize, Kind, Quad), Greys)| {
             let name = name(&self.notes, number)?;
             let path = match kind {
                 Kind::Proof => self.folders.proof(&name),
                 Kind::Straight => self.folders.straight(&name),
             };
             let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
-            let jpeg = small.jpeg(corners, orientation).map_err(|e| wrong(&e))?;
+            let jpeg = greys.jpeg(corners, orientation).map_err(|e| wrong(&e))?;
             let jpeg = save::inscribe_jpeg(&jpeg, &self.carried(&inscriber, number)).map_err(|e| wrong(&e))?;
             fs::create_dir_all(path.parent().unwrap_or(Path::new("."))).map_err(|e| wrong(&e))?;
             let written = save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?));
             Ok(MadeAgain { number, kind, file: format!("{name}.jpg"), written: written.map_err(|e| wrong(&e))? })
         };
-        of.into_iter().zip(growing).map(save).collect()
+        of.into_iter().zip(greys).map(save).collect()
     }
 
     /// What the proof of a frame carries, and its picture on the straight pages with it.

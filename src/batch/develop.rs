@@ -8,7 +8,7 @@ use crate::scan::Facts;
 use super::frame::Decided;
 use super::make::Task;
 use super::settings::Settings;
-use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, emptied, tones};
+use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, buffer, tones};
 
 /// What turns bands of the scan into those of a frame's pictures.
 pub(super) struct Chain<'a> {
@@ -65,10 +65,15 @@ impl<'a> Chain<'a> {
     /// What a band gives to the frame.
     pub(super) fn develop(&self, band: Band<'_>, spare: &Spare) -> Developed {
         let flat_area = self.frame.flat_area;
-        let mut developed = Developed { smalls: vec![None; self.smalls.len()], ..Developed::default() };
+        let mut developed = Developed {
+            flat: self.flat.as_ref().and_then(|_| buffer(band, flat_area, flat_area.width, &spare.flat)),
+            smalls: self.smalls.iter().map(|small| small.buffer(band, &spare.small)).collect(),
+            ..Developed::default()
+        };
         for (y, codes) in band.rows() {
-            if let Some(table) = self.flat.as_ref().filter(|_| flat_area.rows().contains(&y)) {
-                let flat = developed.flat.get_or_insert_with(|| emptied(&spare.flat));
+            if let Some((table, flat)) = self.flat.as_ref().zip(developed.flat.as_mut())
+                && flat_area.rows().contains(&y)
+            {
                 let start = flat.len();
                 table.extend(&codes[flat_area.columns()], flat);
                 let inside = self.inside(y, &flat[start..]);
@@ -76,7 +81,7 @@ impl<'a> Chain<'a> {
                 developed.at_full_scale += count(inside, u16::MAX);
             }
             for (small, rows) in self.smalls.iter().zip(&mut developed.smalls) {
-                small.row(y, codes, rows, &spare.small);
+                small.row(y, codes, rows);
             }
         }
         developed

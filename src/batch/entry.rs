@@ -11,7 +11,6 @@ use crate::plane::{Point, Size};
 use crate::scan;
 
 use super::Run;
-use super::benches::Benches;
 use super::calibrated::Wedge;
 use super::correction::pictures;
 use super::find::Candidate;
@@ -163,7 +162,7 @@ fn by_notes(
     file: &str,
     taken: Option<&Taken>,
     sidecar: Sidecar,
-    &Run { order, folders, in_file, room, benches, .. }: &Run<'_>,
+    &Run { order, folders, in_file, room, .. }: &Run<'_>,
 ) -> Result<Known, String> {
     let path = folders.notes(&candidate.name);
     let within = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
@@ -212,7 +211,7 @@ fn by_notes(
             _ if order.dry_run => {
                 scan::open_torn(&candidate.path, settled.settings.salvage).map(|_| None).map_err(|e| e.to_string())?
             }
-            _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), (room, benches))?),
+            _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
         },
     };
     let former = before.as_ref().filter(|_| reading.is_none()).and_then(recall);
@@ -223,7 +222,7 @@ fn by_notes(
             let before = before.filter(|spot| spot.at == [at.x, at.y]).map(|spot| Density::new(spot.density));
             let density = before
                 .filter(|d| recall::is_of_film(*d))
-                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at, (room, benches)), Ok);
+                .map_or_else(|| read_spot(&candidate.path, &settled.settings, wedge.as_ref(), at, room), Ok);
             density.map(|density| Some(PlacedSpot { at, density }))
         }
         _ => Ok(None),
@@ -257,13 +256,13 @@ fn read_spot(
     settings: &Settings,
     wedge: Option<&Wedge>,
     at: Point,
-    (room, benches): (&Room, &Benches),
+    room: &Room,
 ) -> Result<Density, String> {
     let opened = room.take_up(path, settings.salvage).map_err(|e| e.to_string())?;
     let scan = &opened.scan;
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let calibration = wedge.map(|wedge| &wedge.calibration);
-    let bench = benches.of(&light.encoding, calibration);
+    let bench = room.benches.of(&light.encoding, calibration);
     let density = spots::density(scan, settings.channel, &bench, at, calibration);
     room.put_by(path, opened);
     density
@@ -274,11 +273,11 @@ fn measure(
     settings: &Settings,
     correction: &Correction,
     wedge: Option<&Wedge>,
-    (room, benches): (&Room, &Benches),
+    room: &Room,
 ) -> Result<Reading, String> {
     let opened = room.open(path, settings.channel, settings.salvage).map_err(|e| e.to_string())?;
     let pictures = pictures(correction, opened.scan.facts().size)?;
-    let reading = reading::read(&opened.scan, settings, &pictures, wedge, benches).map_err(|e| e.to_string())?;
+    let reading = reading::read(&opened.scan, settings, &pictures, wedge, &room.benches).map_err(|e| e.to_string())?;
     room.put_by(path, opened);
     Ok(reading)
 }

@@ -8,7 +8,6 @@ use crate::notes::{FileNotes, Notes, OutputFile, Outputs, WarningNote};
 use crate::save::Written;
 
 use super::Run;
-use super::benches::Benches;
 use super::entry::{Entry, Known};
 use super::folders::{FLAT, Folders, PROOF, STRAIGHT};
 use super::frame::Decided;
@@ -16,7 +15,7 @@ use super::inscribe::Inscriber;
 use super::keep;
 use super::key;
 use super::light::Light;
-use super::make::{self, Files, Made, Packed, Task};
+use super::make::{Files, Made, Makings, Packed, Task};
 use super::outcome::{DoneScan, State};
 use super::plan::{Decision, Plan};
 use super::reading::Reading;
@@ -30,7 +29,7 @@ use super::share::Share;
 /// # Errors
 /// What is wrong with the scan, the disk or the files in the way, in words for the person at the desk.
 pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneScan, String> {
-    let &Run { order, folders, room, benches, .. } = run;
+    let &Run { order, folders, room, .. } = run;
     let known = entry.state.as_ref().map_err(Clone::clone)?;
     let Some(reading) = &known.reading else {
         return Ok(undecided(State::ToMeasure));
@@ -63,7 +62,7 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     if state == State::Made {
         let straight = order.sheets && decision.has_straight();
         let share = order.share;
-        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room, benches, share }
+        Finishing { entry, known, reading, decision: &decision, straight, xmp, folders, room, share }
             .make(&key, order.force)?;
     }
     let Decision { frames, base_source, mut warnings, .. } = decision;
@@ -97,7 +96,6 @@ struct Finishing<'a> {
     xmp: bool,
     folders: &'a Folders,
     room: &'a Room,
-    benches: &'a Benches,
     /// The share that it is of, if of one.
     share: Option<Share>,
 }
@@ -143,12 +141,13 @@ impl Finishing<'_> {
         let in_the_making = Made { straight, flat_xmp: xmp.clone(), proof_xmp: xmp, ..Made::default() };
         let former = self.former_files()?;
         self.write_notes(&notes("", &vec![in_the_making; frames.len()], &former))?;
-        let bench = self.benches.of(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
+        let bench = self.room.benches.of(&light.encoding, self.known.wedge.as_ref().map(|wedge| &wedge.calibration));
         let (straight, xmp) = (self.straight, self.xmp);
         let files = Files { flat: true, proof: true, straight, flat_xmp: xmp, proof_xmp: xmp };
         let tasks: Vec<Task<'_>> = frames.iter().map(|frame| Task { frame, files }).collect();
-        let made = make::make(scan, &bench, settings, packed, &tasks, (&inscriber, self.folders));
-        let made = made.map_err(|e| e.to_string())?;
+        let (inscriber, folders, spare) = (&inscriber, self.folders, &self.room.spare);
+        let makings = Makings { scan, bench: &bench, settings, packed, inscriber, folders, spare };
+        let made = makings.make(&tasks).map_err(|e| e.to_string())?;
         remove(&former)?;
         self.write_notes(&notes(key, &made, &[]))
     }

@@ -1,9 +1,9 @@
-//! A scan's flat positives and proofs, made in one pass.
+//! A scan's flat positives and small pictures, made in one pass.
 
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
-use std::thread;
+use std::thread::{self, ScopedJoinHandle};
 
 use crate::light::{Densitometer, grey_profile};
 use crate::plane::Band;
@@ -15,7 +15,7 @@ use super::folders::Folders;
 use super::frame::Decided;
 use super::inscribe::{Inscriber, Printed, Tones};
 use super::settings::Settings;
-use super::small::Growing;
+use super::small::{Greys, Growing, Small};
 
 /// Why a scan's files could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -35,8 +35,7 @@ pub(super) enum Error {
 
 impl Error {
     fn is_cut_off(&self) -> bool {
-        let Self::Save { error: save::Error::Disk(error), .. } = self else { return false };
-        error.kind() == std::io::ErrorKind::UnexpectedEof
+        matches!(self, Self::Save { error, .. } if error.is_cut_off())
     }
 }
 
@@ -56,6 +55,12 @@ pub(super) struct Files {
 }
 
 impl Files {
+    /// Where the small pictures among them go, in the order of [`Chain::smalls`].
+    fn smalls(self, name: &str, folders: &Folders) -> impl Iterator<Item = PathBuf> {
+        let proof = self.proof.then(|| folders.proof(name));
+        proof.into_iter().chain(self.straight.then(|| folders.straight(name)))
+    }
+
     /// Whether there is none.
     pub(super) fn is_none(self) -> bool {
         self == Self::default()
@@ -115,65 +120,138 @@ pub(super) struct Made {
 /// Bands of a flat positive that may wait for the disk.
 const WAITING: usize = 16;
 
-/// Reads the scan once and meanwhile writes each frame's flat positive, each in a thread of its own; then the proofs, and the
-/// pictures of the straight pages.
-///
-/// # Errors
-/// The first that the scan or the disk gives. Files that were not finished by then do not appear.
-pub(super) fn make(
-    scan: &Scan,
-    bench: &Densitometer,
-    settings: &Settings,
-    packed: Packed,
-    tasks: &[Task<'_>],
-    (inscriber, folders): (&Inscriber<'_>, &Folders),
-) -> Result<Vec<Made>, Error> {
-    let facts = scan.facts();
-    let chains: Vec<_> = tasks.iter().map(|task| Chain::new(task, facts, bench, settings)).collect();
-    let mut proofs: Vec<_> = chains.iter().zip(tasks).map(|(chain, task)| Proof::of(chain, task.files)).collect();
-    let spare = Spare::default();
-    thread::scope(|scope| {
-        let (mut ways, mut writers) = (Vec::new(), Vec::new());
-        for Task { frame, files } in tasks {
-            let (way, rows) = sync_channel(WAITING);
-            ways.push(way);
-            let (spare, flat) = (&spare, files.flat);
-            writers.push(scope.spawn(move || match flat {
-                true => write_flat((frame, packed), facts, settings, (&rows, spare), inscriber, folders),
-                false => Ok(Written::default()),
-            }));
-        }
-        let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|chain| chain.develop(*band, &spare)).collect() };
-        let read = scan.read(settings.channel, Rows::All, develop, |developed| {
-            let frames = proofs.iter_mut().zip(&ways);
-            frames.zip(developed).try_for_each(|((proof, way), developed)| proof.take(developed, way, &spare))
+/// What a scan's files are made of, and where.
+pub(super) struct Makings<'a> {
+    /// The scan.
+    pub scan: &'a Scan,
+    /// What its codes stand for.
+    pub bench: &'a Densitometer,
+    /// How it is read and what its files are.
+    pub settings: &'a Settings,
+    /// How flat positives are packed.
+    pub packed: Packed,
+    /// What files say of the picture.
+    pub inscriber: &'a Inscriber<'a>,
+    /// Where they go.
+    pub folders: &'a Folders,
+    /// Buffers of earlier bands.
+    pub spare: &'a Spare,
+}
+
+impl Makings<'_> {
+    /// Reads the scan once and meanwhile writes each frame's flat positive, its proof and its picture on the straight pages,
+    /// each in a thread of its own.
+    ///
+    /// # Errors
+    /// The first that the scan or the disk gives. Files that were not finished by then do not appear.
+    pub(super) fn make(&self, tasks: &[Task<'_>]) -> Result<Vec<Made>, Error> {
+        let Self { scan, bench, settings, spare, .. } = *self;
+        let chains: Vec<_> = tasks.iter().map(|task| Chain::new(task, scan.facts(), bench, settings)).collect();
+        thread::scope(|scope| {
+            let (mut growing, mut writing) = (Vec::new(), Vec::new());
+            for (Task { frame, files }, chain) in tasks.iter().zip(&chains) {
+                let (way, bands) = sync_channel(WAITING);
+                let (smalls, greys): (Vec<_>, Vec<_>) = chain.smalls.iter().map(Small::grow).unzip();
+                let of_flat = files.flat.then(|| scope.spawn(move || self.write_flat(frame, &bands)));
+                let small = |(greys, path)| scope.spawn(move || self.write_small(frame, greys, path));
+                let of_smalls = greys.into_iter().zip(files.smalls(&frame.name, self.folders)).map(small);
+                writing.push(of_flat.into_iter().chain(of_smalls).collect::<Vec<_>>());
+                growing.push(GrowingFrame { smalls, way, counted: Made::default() });
+            }
+            let develop = |band: &Band<'_>| -> Vec<_> { chains.iter().map(|of| of.develop(*band, spare)).collect() };
+            let read = scan.read(settings.channel, Rows::All, develop, |developed| {
+                growing.iter_mut().zip(developed).try_for_each(|(growing, developed)| growing.take(developed, spare))
+            });
+            let is_whole = read.is_ok();
+            let counted: Vec<_> = growing.into_iter().map(|growing| growing.finish(is_whole)).collect();
+            let written: Vec<_> = writing.into_iter().map(|files| all(files.into_iter().map(join).collect())).collect();
+            if let Err(Stop::Scan(error)) = read {
+                return Err(error.into());
+            }
+            let made = tasks.iter().zip(counted).zip(all(written)?);
+            made.map(|((task, counted), written)| self.with_files(task, counted, written)).collect()
+        })
+    }
+
+    fn write_flat(&self, frame: &Decided, bands: &Receiver<Vec<u16>>) -> Result<Written, Error> {
+        let Self { settings, packed, .. } = *self;
+        let facts = self.scan.facts();
+        let path = self.folders.flat(&frame.name);
+        let icc = grey_profile(&settings.out_encoding);
+        let carried = self.inscriber.flat(Tones::of(frame));
+        let picture = DeepTiff {
+            size: frame.flat_area.size(),
+            colours: Colours::Grey,
+            packing: packed.packing,
+            differenced: packed.differenced,
+            icc: &icc,
+            resolution: facts.resolution.map(|r| (r.x, r.y)),
+            orientation: facts.orientation.value(),
+            software: save::PROGRAM,
+            carried: &carried.main,
+            exif: &carried.exif,
+        };
+        let saved = save::whole(&path, |file| {
+            save::write_tiff(BufWriter::new(file), &picture, |strips| {
+                let mut pixels = 0;
+                for rows in bands {
+                    pixels += rows.len() as u64;
+                    strips.rows(&rows)?;
+                    self.spare.flat.put(rows);
+                }
+                // Reading stopped early: the reason is told by who reads, and this file must not appear.
+                if pixels == picture.size.pixels() { Ok(()) } else { Err(save::Error::cut_off()) }
+            })
         });
-        drop(ways);
-        // Flat positives are still being flushed; the proofs are made meanwhile.
-        let proofs: Vec<_> = match &read {
-            Ok(()) => proofs.into_iter().map(|proof| proof.finish(inscriber, folders)).collect(),
-            Err(_) => Vec::new(),
-        };
-        let written: Vec<_> =
-            writers.into_iter().map(|w| w.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect();
-        if let Err(Stop::Scan(error)) = read {
-            return Err(error.into());
-        }
-        // When one frame stops the reading, the others are cut off too: the cause is told, not its consequence.
-        let (flats, failures): (Vec<_>, Vec<_>) = written.into_iter().partition(Result::is_ok);
-        if let Some(error) = failures.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off) {
-            return Err(error);
-        }
-        let beside = |task: &Task<'_>| {
-            let Task { frame, files } = *task;
-            let flat = || save_beside(&folders.flat_xmp(&frame.name), &inscriber.flat(Tones::of(frame)));
-            let proof = || save_beside(&folders.proof_xmp(&frame.name), &of_proof(frame, inscriber));
-            Ok((files.flat_xmp.then(flat).transpose()?, files.proof_xmp.then(proof).transpose()?))
-        };
-        let beside = tasks.iter().map(beside).collect::<Result<Vec<_>, Error>>()?;
-        let all = flats.into_iter().flatten().zip(proofs).zip(beside);
-        all.map(|((flat, made), (flat_xmp, proof_xmp))| Ok(Made { flat, flat_xmp, proof_xmp, ..made? })).collect()
-    })
+        saved.map_err(|error| Error::Save { path, error })
+    }
+
+    /// A flat positive stays as stored; small pictures are turned upright.
+    fn write_small(&self, frame: &Decided, greys: Greys, path: PathBuf) -> Result<Written, Error> {
+        let jpeg = greys.jpeg(frame.reading.corners, self.scan.facts().orientation);
+        let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &self.of_proof(frame)));
+        let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
+        saved.map_err(|error| Error::Save { path, error })
+    }
+
+    /// What a frame's small pictures carry.
+    fn of_proof(&self, frame: &Decided) -> Carried {
+        let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
+        let (paper, table) = (frame.stock.paper().name(), frame.stock.table().name());
+        let printed = Printed { paper, table, grade: &grade, exposure: frame.exposure };
+        self.inscriber.print(Tones::of(frame), printed)
+    }
+
+    /// What was made of a frame: its files as they were `written`, and what stands beside them, which is saved now.
+    fn with_files(&self, task: &Task<'_>, counted: Made, written: Vec<Written>) -> Result<Made, Error> {
+        let Task { frame, files } = *task;
+        let mut written = written.into_iter();
+        let mut next = |wanted: bool| if wanted { written.next() } else { None };
+        let flat_xmp = || save_beside(&self.folders.flat_xmp(&frame.name), &self.inscriber.flat(Tones::of(frame)));
+        let proof_xmp = || save_beside(&self.folders.proof_xmp(&frame.name), &self.of_proof(frame));
+        Ok(Made {
+            flat: next(files.flat).unwrap_or_default(),
+            proof: next(files.proof).unwrap_or_default(),
+            straight: next(files.straight),
+            flat_xmp: files.flat_xmp.then(flat_xmp).transpose()?,
+            proof_xmp: files.proof_xmp.then(proof_xmp).transpose()?,
+            ..counted
+        })
+    }
+}
+
+fn join<T>(writing: ScopedJoinHandle<'_, T>) -> T {
+    writing.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+}
+
+/// What went well, if all did. When one file stops the reading the others are cut off, too: the cause is told, not its
+/// consequence.
+fn all<T>(results: Vec<Result<T, Error>>) -> Result<Vec<T>, Error> {
+    let (all, failures): (Vec<_>, Vec<_>) = results.into_iter().partition(Result::is_ok);
+    match failures.into_iter().filter_map(Result::err).min_by_key(Error::is_cut_off) {
+        Some(error) => Err(error),
+        None => Ok(all.into_iter().flatten().collect()),
+    }
 }
 
 /// Why reading stopped: the scan, or a frame that takes no more.
@@ -188,13 +266,6 @@ impl From<scan::Error> for Stop {
     }
 }
 
-/// What a proof carries.
-fn of_proof(frame: &Decided, inscriber: &Inscriber<'_>) -> Carried {
-    let grade = frame.equivalent().map_or(frame.grade, |(grade, _)| grade).to_string();
-    let (paper, table) = (frame.stock.paper().name(), frame.stock.table().name());
-    inscriber.print(Tones::of(frame), Printed { paper, table, grade: &grade, exposure: frame.exposure })
-}
-
 /// Saves what a file carries of XMP in one beside it.
 pub(super) fn save_beside(path: &Path, carried: &Carried) -> Result<Written, Error> {
     let packet = save::packet(carried).unwrap_or_default();
@@ -202,85 +273,27 @@ pub(super) fn save_beside(path: &Path, carried: &Carried) -> Result<Written, Err
     saved.map_err(|error| Error::Save { path: path.to_owned(), error })
 }
 
-fn write_flat(
-    (frame, packed): (&Decided, Packed),
-    facts: &Facts,
-    settings: &Settings,
-    (bands, spare): (&Receiver<Vec<u16>>, &Spare),
-    inscriber: &Inscriber<'_>,
-    folders: &Folders,
-) -> Result<Written, Error> {
-    let path = folders.flat(&frame.name);
-    let icc = grey_profile(&settings.out_encoding);
-    let carried = inscriber.flat(Tones::of(frame));
-    let picture = DeepTiff {
-        size: frame.flat_area.size(),
-        colours: Colours::Grey,
-        packing: packed.packing,
-        differenced: packed.differenced,
-        icc: &icc,
-        resolution: facts.resolution.map(|r| (r.x, r.y)),
-        orientation: facts.orientation.value(),
-        software: save::PROGRAM,
-        carried: &carried.main,
-        exif: &carried.exif,
-    };
-    let saved = save::whole(&path, |file| {
-        save::write_tiff(BufWriter::new(file), &picture, |strips| {
-            let mut pixels = 0;
-            for rows in bands {
-                pixels += rows.len() as u64;
-                strips.rows(&rows)?;
-                spare.flat.put(rows);
-            }
-            // Reading stopped early: the reason is told by who reads, and this file must not appear.
-            if pixels == picture.size.pixels() { Ok(()) } else { Err(cut_off()) }
-        })
-    });
-    saved.map_err(|error| Error::Save { path: path.clone(), error })
-}
-
-/// A frame's small pictures while its scan is read, and what is counted of its flat positive.
-struct Proof<'a> {
-    chain: &'a Chain<'a>,
-    files: Files,
+/// A frame whose scan is being read: its pictures, and what is counted of its flat positive.
+struct GrowingFrame<'a> {
     smalls: Vec<Growing<'a>>,
-    made: Made,
+    way: SyncSender<Vec<u16>>,
+    counted: Made,
 }
 
-impl<'a> Proof<'a> {
-    fn of(chain: &'a Chain<'a>, files: Files) -> Self {
-        Self { chain, files, smalls: chain.smalls.iter().map(Growing::new).collect(), made: Made::default() }
-    }
-
+impl GrowingFrame<'_> {
     /// Takes what the next band gave; its part of the flat positive goes on its way to the file.
-    fn take(&mut self, developed: Developed, way: &SyncSender<Vec<u16>>, spare: &Spare) -> Result<(), Stop> {
+    fn take(&mut self, developed: Developed, spare: &Spare) -> Result<(), Stop> {
         self.smalls.iter_mut().zip(developed.smalls).for_each(|(small, rows)| small.take(rows, &spare.small));
-        self.made.at_zero += developed.at_zero;
-        self.made.at_full_scale += developed.at_full_scale;
-        developed.flat.map_or(Ok(()), |rows| way.send(rows).map_err(|_| Stop::Frame))
+        self.counted.at_zero += developed.at_zero;
+        self.counted.at_full_scale += developed.at_full_scale;
+        developed.flat.map_or(Ok(()), |rows| self.way.send(rows).map_err(|_| Stop::Frame))
     }
 
-    /// Saves the proof, and the picture of the straight pages. A flat positive stays as stored, these are turned upright.
-    fn finish(self, inscriber: &Inscriber<'_>, folders: &Folders) -> Result<Made, Error> {
-        let frame = self.chain.frame;
-        let (name, carried) = (&frame.name, of_proof(frame, inscriber));
-        let save = |small: Growing<'_>, path: PathBuf| {
-            let jpeg = small.jpeg(frame.reading.corners, self.chain.facts.orientation);
-            let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &carried));
-            let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
-            saved.map_err(|error| Error::Save { path, error })
-        };
-        let mut smalls = self.smalls.into_iter();
-        let mut next = |wanted: bool, path: PathBuf| match wanted {
-            true => smalls.next().map(|small| save(small, path)).transpose(),
-            false => Ok(None),
-        };
-        let proof = next(self.files.proof, folders.proof(name))?.unwrap_or_default();
-        Ok(Made { proof, straight: next(self.files.straight, folders.straight(name))?, ..self.made })
+    /// All bands have come, unless reading stopped: then what writes its files finds them cut off.
+    fn finish(self, is_whole: bool) -> Made {
+        if is_whole {
+            self.smalls.into_iter().for_each(Growing::finish);
+        }
+        self.counted
     }
-}
-
-fn cut_off() -> save::Error {
-    std::io::Error::new(std::io::ErrorKind::UnexpectedEof, "the scan ended early").into()
 }

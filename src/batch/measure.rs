@@ -10,7 +10,6 @@ use crate::notes::{
 use crate::paper::{GradeTable, Stock};
 use crate::scan::{self, Facts, Halt};
 
-use super::benches::Benches;
 use super::calibrated::Wedge;
 use super::frame::{grade, thinner};
 use super::light::Light;
@@ -29,8 +28,8 @@ use super::{Error, settings_file};
 pub fn measure(files: &[PathBuf], settings: &Settings, spots: &Spots, memory: u64) -> Result<Vec<ScanReport>, Error> {
     let wedge = Wedge::of(settings).map_err(Error::Wedge)?;
     let stock = stock(settings).map_err(Error::Stock)?;
-    let (room, benches) = (Room::new(memory, 1, &Halt::default()), Benches::default());
-    Ok(files.iter().map(|file| one(file, settings, spots, (wedge.as_ref(), &stock), (&room, &benches))).collect())
+    let room = Room::new(memory, 1, &Halt::default());
+    Ok(files.iter().map(|file| one(file, settings, spots, (wedge.as_ref(), &stock), &room)).collect())
 }
 
 fn one(
@@ -38,7 +37,7 @@ fn one(
     settings: &Settings,
     spots: &Spots,
     (wedge, stock): (Option<&Wedge>, &Stock),
-    (room, benches): (&Room, &Benches),
+    room: &Room,
 ) -> ScanReport {
     let file = path.display().to_string();
     let spots = match with_zones(path, spots) {
@@ -48,11 +47,11 @@ fn one(
     let measured = || -> Result<_, scan::Error> {
         let opened = room.open(path, settings.channel, settings.salvage)?;
         let scan = &opened.scan;
-        let reading = reading::read(scan, settings, &[], wedge, benches)?;
+        let reading = reading::read(scan, settings, &[], wedge, &room.benches)?;
         let light = Light::of(scan.facts(), settings)?;
         let base = settings.base.or(reading.rebate.map(|rebate| rebate.density));
         let calibration = wedge.map(|wedge| &wedge.calibration);
-        let bench = benches.of(&light.encoding, calibration);
+        let bench = room.benches.of(&light.encoding, calibration);
         let spots = spots::read(scan, settings.channel, &bench, &spots, base, calibration)?;
         Ok((light, reading, scan.facts().clone(), spots))
     };

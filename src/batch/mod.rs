@@ -80,7 +80,6 @@ use std::{io, thread};
 use crate::notes;
 use crate::scan::Halt;
 
-use benches::Benches;
 use calibrated::Wedge;
 use closing::{Closing, close};
 use entry::Entry;
@@ -273,7 +272,6 @@ struct Run<'a> {
     /// What the settings file wishes.
     in_file: &'a Wishes,
     room: &'a Room,
-    benches: &'a Benches,
     /// By its file, why a scan must wait for its notes.
     waiting: &'a HashMap<String, String>,
 }
@@ -314,8 +312,8 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
     // A scan that has another name by now comes with its notes.
     let own: Vec<_> = ours.iter().map(|i| candidates[*i].clone()).collect();
     let TakenOn { moved, waiting } = moved::take_on(&own, &present, &folders, order.share, order.dry_run);
-    let (room, benches) = (&Room::new(order.memory, jobs, halt), &Benches::default());
-    let run = Run { order, folders: &folders, in_file: &in_file, room, benches, waiting: &waiting };
+    let room = &Room::new(order.memory, jobs, halt);
+    let run = Run { order, folders: &folders, in_file: &in_file, room, waiting: &waiting };
     tell(Event::Begin { scans: ours.len(), measure_only: order.measure_only });
 
     // 2. Every scan is measured, or it is already written down what it is.

@@ -12,7 +12,6 @@ use super::colour::masked;
 use super::counting::{Counting, Counts};
 use super::light::Light;
 use super::settings::Settings;
-use super::small::emptied;
 
 /// Long edge of the overview in which base and frames are looked for: a 4x5 sheet at 10 pixels a millimetre.
 const OVERVIEW_EDGE: u32 = 1250;
@@ -256,14 +255,18 @@ pub(super) fn overview(scan: &Scan, channel: Channel, bench: &Densitometer) -> R
     let (across, mut down) = (Across::new(sampled.width, small.width), Down::new(sampled, small));
     let spare = Shelf::default();
     let reduced = |band: &Band<'_>| {
-        let mut narrow = emptied(&spare);
+        let mut narrow: Vec<f32> = spare.take().unwrap_or_default();
+        narrow.clear();
         band.rows().for_each(|(_, row)| across.row(row, bench.light(), &mut narrow));
         narrow
     };
+    let mut light = Vec::with_capacity(small.pixels() as usize);
     scan.read(channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
-        rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
+        let rows_of_band = rows.chunks_exact(small.width as usize);
+        rows_of_band.for_each(|row| down.row(row, |done| light.extend_from_slice(done)));
         spare.put(rows);
         Ok(())
     })?;
-    Ok(Overview::new(small, down.finish(), size))
+    down.finish(|done| light.extend_from_slice(done));
+    Ok(Overview::new(small, light, size))
 }

@@ -1,10 +1,13 @@
-//! Memory: how much of it may be used for what is kept of scans between one reading and the next.
+//! Memory: how much of it may be used for what is kept of scans between one reading and the next, and what all scans share.
 
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
 use crate::scan::{self, Channel, Halt, Scan, Torn};
+
+use super::benches::Benches;
+use super::develop::Spare;
 
 /// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their way.
 /// Measured with 1 to 16 threads: see `docs/performance.md`.
@@ -22,6 +25,10 @@ pub(super) struct Room {
     inner: Mutex<Inner>,
     freed: Condvar,
     halt: Halt,
+    /// Densitometers of all scans that are worked on in it.
+    pub(super) benches: Benches,
+    /// Buffers that serve one scan after another.
+    pub(super) spare: Spare,
 }
 
 struct Inner {
@@ -73,7 +80,8 @@ impl Room {
         // With none at all nobody would have to wait for another.
         let total = memory.saturating_sub(least_memory() * jobs as u64).max(1);
         let inner = Mutex::new(Inner { left: total, waiting: VecDeque::new() });
-        Self { total, inner, freed: Condvar::new(), halt: halt.clone() }
+        let (benches, spare) = (Benches::default(), Spare::default());
+        Self { total, inner, freed: Condvar::new(), halt: halt.clone(), benches, spare }
     }
 
     /// Opens a scan to be read several times. One that is packed is unpacked into memory where there is room, so that this is

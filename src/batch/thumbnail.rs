@@ -50,8 +50,10 @@ impl Reducing {
                 narrow
             })
             .collect();
-        narrow.iter().for_each(|row| down.row(row));
-        let samples: Vec<u8> = down.finish().into_iter().map(|light| self.screen.of(light)).collect();
+        let mut samples = Vec::new();
+        let mut greys = |light: &[f32]| samples.extend(light.iter().map(|light| self.screen.of(*light)));
+        narrow.iter().for_each(|row| down.row(row, &mut greys));
+        down.finish(greys);
         let jpeg = save::small_jpeg(&samples, to).map_err(|e| e.to_string())?;
         Ok(Small { jpeg, width: to.width, height: to.height })
     }

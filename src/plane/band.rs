@@ -25,6 +25,16 @@ impl<'a> Band<'a> {
         (0u32..rows.len() as u32).zip(rows).map(move |(i, row)| (self.first_row + i * self.step, row))
     }
 
+    /// The same rows in parts of at most `samples` each, but a row at least; top first.
+    pub fn parts(self, samples: usize) -> impl Iterator<Item = Self> {
+        let rows = (samples / self.width as usize).max(1);
+        let parts = self.samples.chunks(rows * self.width as usize).enumerate();
+        parts.map(move |(i, samples)| {
+            let first_row = self.first_row + (i * rows) as u32 * self.step;
+            Self { first_row, samples, ..self }
+        })
+    }
+
     /// All samples, row after row.
     pub fn samples(self) -> &'a [u16] {
         self.samples
@@ -40,5 +50,17 @@ mod tests {
         let band = Band::new(10, 4, 3, &[1, 2, 3, 4, 5, 6]);
         let rows: Vec<_> = band.rows().collect();
         assert_eq!(rows, [(10, &[1, 2, 3][..]), (14, &[4, 5, 6][..])]);
+    }
+
+    #[test]
+    fn its_parts_hold_its_rows() {
+        let samples: Vec<u16> = (0..21).collect();
+        let whole = Band::new(7, 2, 3, &samples);
+        for most in [0, 3, 7, 9, 20, 21, 100] {
+            let parts: Vec<_> = whole.parts(most).collect();
+            assert!(parts.iter().all(|part| part.samples().len() <= most.max(3)), "{most}");
+            let rows: Vec<_> = parts.into_iter().flat_map(Band::rows).collect();
+            assert_eq!(rows, whole.rows().collect::<Vec<_>>(), "{most}");
+        }
     }
 }

@@ -11,15 +11,17 @@ pub struct Across {
     columns: Vec<Cover>,
 }
 
-/// A picture being reduced downwards, of rows that have been reduced across. Rows go in one after another; nothing but the
-/// result is held.
+/// A picture being reduced downwards, of rows that have been reduced across. Rows go in one after another, and the result's
+/// come out as they are done; nothing but the row that has begun and the next is held.
 #[derive(Debug)]
 pub struct Down {
     from: u32,
     to: Size,
-    /// Of the rows that have begun.
-    sums: Vec<f32>,
     next_row: u32,
+    /// The result's row that has begun.
+    begun: u32,
+    /// Sums of it, and of the next if that has begun too.
+    sums: Vec<f32>,
 }
 
 /// The source pixels `first..=last` under one pixel of the result: whole ones count 1, the outer two their share.
@@ -83,25 +85,28 @@ impl Down {
     /// If `to` is empty or higher than `from`.
     pub fn new(from: Size, to: Size) -> Self {
         assert!(to.height > 0 && to.height <= from.height, "a reduction reduces");
-        Self { from: from.height, to, sums: Vec::with_capacity(to.pixels() as usize), next_row: 0 }
+        Self { from: from.height, to, next_row: 0, begun: 0, sums: Vec::new() }
     }
 
-    /// Takes the next source row, already averaged across.
+    /// Takes the next source row, already averaged across; `done` gets the result's row that was complete before it, if one was.
     ///
     /// # Panics
     /// If more rows come than the source has.
-    pub fn row(&mut self, across: &[f32]) {
+    pub fn row(&mut self, across: &[f32], done: impl FnOnce(&[f32])) {
         assert!(self.next_row < self.from, "more rows than the picture has");
         let scale = f64::from(self.to.height) / f64::from(self.from);
         let (start, end) = (f64::from(self.next_row) * scale, f64::from(self.next_row + 1) * scale);
         let width = self.to.width as usize;
         let first = (start as u32).min(self.to.height - 1);
+        if first > self.begun {
+            done(&self.sums[..width]);
+            self.sums.drain(..width);
+            self.begun = first;
+        }
         let boundary = f64::from(first + 1);
         let mut add = |row: u32, weight: f64| {
             let weighted = across.iter().map(|value| value * weight as f32);
-            // The first to come is written, not added to zeros: fresh memory that is read before it is written is mapped
-            // twice, page by page.
-            match self.sums.get_mut(row as usize * width..).expect("rows begin one after another") {
+            match self.sums.get_mut((row - first) as usize * width..).expect("rows begin one after another") {
                 [] => self.sums.extend(weighted),
                 sums => sums.iter_mut().zip(weighted).for_each(|(sum, value)| *sum += value),
             }
@@ -115,10 +120,11 @@ impl Down {
         self.next_row += 1;
     }
 
-    /// The averages, row after row; 0 where no source row came.
-    pub fn finish(mut self) -> Vec<f32> {
-        self.sums.resize(self.to.pixels() as usize, 0.0);
-        self.sums
+    /// The row that is done with the last of the source; none if not all of the source came.
+    pub fn finish(self, done: impl FnOnce(&[f32])) {
+        if self.next_row == self.from {
+            done(&self.sums[..self.to.width as usize]);
+        }
     }
 }
 
@@ -130,13 +136,15 @@ mod tests {
     fn reduce(from: Size, to: Size, pixel: impl Fn(u32, u32) -> u16) -> Vec<f32> {
         let identity = per_code(f32::from);
         let (across, mut down) = (Across::new(from.width, to.width), Down::new(from, to));
+        let mut all = Vec::new();
         for y in 0..from.height {
             let row: Vec<u16> = (0..from.width).map(|x| pixel(x, y)).collect();
             let mut narrow = Vec::new();
             across.row(&row, &identity, &mut narrow);
-            down.row(&narrow);
+            down.row(&narrow, |row| all.extend_from_slice(row));
         }
-        down.finish()
+        down.finish(|row| all.extend_from_slice(row));
+        all
     }
 
     /// The slow twin: every source pixel cut by every target pixel.

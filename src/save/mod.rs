@@ -21,7 +21,7 @@ mod whole;
 pub use colours::Colours;
 pub use fingerprint::fingerprint;
 pub use inscribe::{Inscription, Moment, inscribe_jpeg, inscribe_png, packet};
-pub use jpeg::{bare_jpeg, grey_jpeg, rgb_jpeg, small_jpeg};
+pub use jpeg::{bare_jpeg, grey_jpeg, growing_jpeg, rgb_jpeg, small_jpeg};
 pub use kind::{PictureKind, UnknownPictureKind};
 pub use making::{Making, Written};
 pub use pdf::{is_our_pdf, seal_pdf};
@@ -49,6 +49,18 @@ pub enum Error {
     /// The PNG writer refused what it was given.
     #[error("cannot write as PNG: {0}")]
     Png(::png::EncodingError),
+}
+
+impl Error {
+    /// What was to be saved ended early, because whoever read it had to stop; he tells why.
+    pub fn cut_off() -> Self {
+        Self::Disk(std::io::Error::new(std::io::ErrorKind::UnexpectedEof, "the scan ended early"))
+    }
+
+    /// Whether it is that.
+    pub fn is_cut_off(&self) -> bool {
+        matches!(self, Self::Disk(error) if error.kind() == std::io::ErrorKind::UnexpectedEof)
+    }
 }
 
 impl From<::tiff::TiffError> for Error {

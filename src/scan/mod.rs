@@ -146,11 +146,12 @@ impl Scan {
             }
     }
 
-    /// Bytes of memory without which it cannot be read: those of a picture that can only be held whole, and of a JPEG's
-    /// file.
+    /// Bytes of memory that reading it takes beyond that of other scans: those of a picture that can only be held whole, of a
+    /// JPEG's file, of rows of tiles.
     pub fn bytes_to_read(&self) -> u64 {
         match &self.picture {
-            Picture::Tiff(_) => 0,
+            Picture::Tiff(layout) if giant::is_giant(layout) => 0,
+            Picture::Tiff(layout) => layout.bytes_beyond_bands(),
             Picture::Png(png) => {
                 if png.interlaced {
                     png.samples.bytes(self.facts.size)

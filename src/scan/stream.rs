@@ -39,34 +39,59 @@ struct Desk<'a> {
     codes: Vec<u16>,
 }
 
-/// Works on all wanted rows in bands and takes what came of each, top first.
+/// Works on all wanted rows in bands and takes what came of each, top first. Rows of tiles or packed strips are unpacked
+/// together, and worked on by bands.
 pub(super) fn stream<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,
     wanted: Wanted,
     work: impl Fn(&Band<'_>) -> T + Sync,
-    take: impl FnMut(T) -> Result<(), E>,
+    mut take: impl FnMut(T) -> Result<(), E>,
 ) -> Result<(), E> {
-    let (width, height) = (layout.size.width, layout.size.height);
-    let unit = if layout.cuts_anywhere() { 1 } else { layout.chunk_rows() };
-    let span = unit * (BAND / width / unit).max(1);
+    let height = layout.size.height;
+    let span = layout.rows_together();
     let spans: Vec<Range<u32>> = (0..height)
         .step_by(span as usize)
         .map(|first| first..first.saturating_add(span).min(height))
         .filter(|span| wanted.rows.within(span.clone(), height).next().is_some())
         .collect();
-    let at_once = bands_a_batch(u64::from(span.min(height)) * u64::from(width) * wanted.pick.codes() as u64);
+    let at_once = bands_a_batch(layout.codes_together() * wanted.pick.codes() as u64);
     // The buffers of one band serve another: fresh memory for each would cost as much as reading.
     let desks = Shelf::default();
     let desk = || Desk { reader: Reader::new(path), codes: Vec::new() };
-    let make = |span: &Range<u32>| desks.lend(desk, |desk| Ok(work(&band(desk, layout, wanted, span.clone())?)));
-    in_order(&spans, at_once, make, take)
+    let make = |span: &Range<u32>| {
+        desks.lend(desk, |desk| {
+            let whole = band(desk, layout, wanted, span.clone())?;
+            Ok(whole.parts(BAND as usize).map(|part| work(&part)).collect::<Vec<_>>())
+        })
+    };
+    in_order(&spans, at_once, make, |made| made.into_iter().try_for_each(&mut take))
 }
 
 impl Layout {
     /// Whether rows can be read without those above them.
     fn cuts_anywhere(&self) -> bool {
         self.compression == Compression::None && matches!(self.grid, Grid::Strips { .. })
+    }
+
+    /// Rows that are read together: a band's, or those of a chunk if they are more.
+    fn rows_together(&self) -> u32 {
+        let unit = if self.cuts_anywhere() { 1 } else { self.chunk_rows() };
+        unit * (BAND / self.size.width / unit).max(1)
+    }
+
+    /// Their codes of one channel.
+    fn codes_together(&self) -> u64 {
+        u64::from(self.rows_together().min(self.size.height)) * u64::from(self.size.width)
+    }
+
+    /// Bytes of memory that these take beyond those of usual bands: where they are unpacked, and what is made of them.
+    pub(super) fn bytes_beyond_bands(&self) -> u64 {
+        let of = |codes: u64| {
+            let at_once = bands_a_batch(codes);
+            2 * codes * (at_once + at_once.min(rayon::current_num_threads())) as u64
+        };
+        of(self.codes_together()).saturating_sub(of(u64::from(BAND)))
     }
 }
 

@@ -126,18 +126,20 @@ impl NetPicture {
         }
         let light = per_code(|code| 10f64.powf(-net_of(code).value()) as f32);
         let (across, mut down) = (Across::new(self.size.width, small.width), Down::new(self.size, small));
+        let mut codes = Vec::new();
         for row in self.codes.chunks_exact(self.size.width as usize) {
             let mut narrow = Vec::new();
             across.row(row, &light, &mut narrow);
-            down.row(&narrow);
+            down.row(&narrow, |light| extend(&mut codes, light));
         }
-        Self { size: small, codes: codes_of_light(down) }
+        down.finish(|light| extend(&mut codes, light));
+        Self { size: small, codes }
     }
 }
 
-/// A finished picture's averages of light, as codes of net density.
-fn codes_of_light(down: Down) -> Vec<u16> {
-    down.finish().into_iter().map(|light| code_of(-f64::from(light).log10())).collect()
+/// Adds averages of light as codes of net density.
+fn extend(codes: &mut Vec<u16>, light: &[f32]) {
+    codes.extend(light.iter().map(|light| code_of(-f64::from(*light).log10())));
 }
 
 /// What a picture of net densities is read of.
@@ -171,12 +173,15 @@ impl Source {
             inside.for_each(|(_, row)| across.row(&row[area.columns()], &light, &mut narrow));
             narrow
         };
+        let mut codes = Vec::new();
         let took = scan.read(*channel, Rows::EveryNth(step), reduced, |rows| -> Result<(), scan::Error> {
-            rows.chunks_exact(small.width as usize).for_each(|row| down.row(row));
+            let rows = rows.chunks_exact(small.width as usize);
+            rows.for_each(|row| down.row(row, |light| extend(&mut codes, light)));
             Ok(())
         });
         took.map_err(|e| e.to_string())?;
-        Ok(NetPicture { size: small, codes: codes_of_light(down) })
+        down.finish(|light| extend(&mut codes, light));
+        Ok(NetPicture { size: small, codes })
     }
 }
 

@@ -18,7 +18,7 @@ use super::frame::Decided;
 use super::inscribe::Inscriber;
 use super::keep;
 use super::logbook;
-use super::make::{self, Files, Task};
+use super::make::{Files, Made, Makings, Task};
 use super::noted::Noted;
 use super::print::Read;
 use super::recall;
@@ -282,7 +282,7 @@ impl<'a> Remaking<'a> {
             for (i, files) in lacking.iter().enumerate() {
                 let none = Some(Written::default());
                 let (flat_xmp, proof_xmp) = (none.clone(), none.clone());
-                let nothing = make::Made { straight: none, flat_xmp, proof_xmp, ..make::Made::default() };
+                let nothing = Made { straight: none, flat_xmp, proof_xmp, ..Made::default() };
                 note(&mut self.noted.notes, i, *files, &nothing);
             }
             self.write()?;
@@ -295,8 +295,9 @@ impl<'a> Remaking<'a> {
             .filter(|(_, (_, files))| !files.is_none())
             .map(|(i, (frame, files))| (i, Task { frame, files: *files }))
             .unzip();
-        let made = make::make(scan, &bench, settings, packed, &tasks, (&inscriber, folders));
-        let made = made.map_err(|e| e.to_string())?;
+        let (bench, inscriber, spare) = (&bench, &inscriber, &room.spare);
+        let makings = Makings { scan, bench, settings, packed, inscriber, folders, spare };
+        let made = makings.make(&tasks).map_err(|e| e.to_string())?;
         drop(tasks);
         for (i, made) in at.into_iter().zip(&made) {
             note(&mut self.noted.notes, i, lacking[i], made);
@@ -320,7 +321,7 @@ impl<'a> Remaking<'a> {
 }
 
 /// Takes the files of a frame that were made into its notes.
-fn note(notes: &mut Notes, frame: usize, files: Files, made: &make::Made) {
+fn note(notes: &mut Notes, frame: usize, files: Files, made: &Made) {
     let (flat, proof) = (&mut notes.flat.frames[frame], &mut notes.print.frames[frame]);
     if files.flat {
         (flat.bytes, flat.blake3) = (made.flat.bytes, made.flat.blake3.clone());
@@ -375,7 +376,7 @@ impl RemadeFrame {
     }
 
     /// Holds what was made against what its notes said `before`.
-    fn took(&mut self, files: Files, made: &make::Made, before: &Notes, frame: usize) {
+    fn took(&mut self, files: Files, made: &Made, before: &Notes, frame: usize) {
         let state = |bytes: u64, blake3: &str, made: &Written| match (bytes, blake3) {
             (0, _) => FileState::Finished,
             (bytes, blake3) if made.bytes == bytes && made.blake3 == blake3 => FileState::Made,
