@@ -219,7 +219,8 @@ fn page() -> Sheet {
         picture: Some(Picture::from_jpeg(proof.clone()).unwrap()),
         ..Frame::default()
     };
-    let part = Part { name: "graded", kind: String::new(), frames: (1..=9).map(frame).collect() };
+    let part =
+        Part { name: "graded", kind: String::new(), frames: (1..=9).map(frame).collect(), not_shown: Vec::new() };
     let lay = Lay { page: PageSize::A4, grid: None, contact: false };
     sheet::proof(&[part], None, &Head::default(), &lay).expect("nine frames go on a page")
 }

@@ -3,6 +3,7 @@
 mod bench;
 
 use std::fs;
+use std::path::Path;
 
 use bench::{dryside, folder_of_sheets, printed};
 
@@ -403,4 +404,53 @@ fn a_pipe_among_the_notes_is_told_and_not_waited_for() {
     assert!(run.status.code() == Some(1) && printed(&run).contains("no ordinary file"), "{}", printed(&run));
     fs::remove_file(&pipe).unwrap();
     assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
+}
+
+/// A named pipe (mkfifo, POSIX) under the name of a file that is to be written: whoever looked whose it is would wait for ever. It is
+/// told, what else is to be done is done, and when it is away the next run needs no more.
+#[cfg(unix)]
+#[test]
+fn a_pipe_in_the_place_of_a_sheet_or_a_page_is_told_and_not_waited_for() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let batch = || dryside(&[&"batch", &folder.path(), &"--out", &out]);
+    let pipe = |path: &Path| {
+        let _ = fs::remove_file(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        assert!(std::process::Command::new("mkfifo").arg(path).status().unwrap().success());
+    };
+    // Before the first run, and after one that has sealed what it made.
+    for _ in 0..2 {
+        for name in ["sheets/proof-sheet.pdf", "sheets/proof-sheet-1.jpg", "batch.html"] {
+            let path = out.join(name);
+            pipe(&path);
+            let run = batch();
+            let told = format!("{}: it is no ordinary file: move it away", path.display());
+            assert!(run.status.code() == Some(1) && printed(&run).contains(&told), "{name}: {}", printed(&run));
+            assert!(out.join("batch.csv").is_file());
+            fs::remove_file(&path).unwrap();
+        }
+        assert!(batch().status.success() && out.join("sheets/proof-sheet.pdf").is_file());
+    }
+    for (task, name) in [("strip", "strip/coil.pdf"), ("loupe", "loupe/coil.png")] {
+        pipe(&out.join(name));
+        let run = dryside(&[&task, &out.join("coil"), &"--scans", &folder.path()]);
+        assert!(run.status.code() == Some(1), "{name}: {}", printed(&run));
+        assert!(printed(&run).contains("it was put there or changed by other hands"), "{name}: {}", printed(&run));
+    }
+}
+
+/// A file as long as a telephone's film under the name of a proof is not read into memory: its frame says so on sheet and page.
+#[test]
+fn a_giant_file_in_the_place_of_a_proof_is_told_in_its_frame() {
+    let folder = folder_of_sheets(&["coil.tif"]);
+    let top = tempfile::tempdir().unwrap();
+    let out = top.path().join("out");
+    let batch = || dryside(&[&"batch", &folder.path(), &"--out", &out]);
+    assert!(batch().status.success());
+    fs::File::create(out.join("proof/coil.jpg")).unwrap().set_len(300 << 20).unwrap();
+    assert!(printed(&batch()).contains("changed by hand, kept"));
+    let page = fs::read_to_string(out.join("batch.html")).unwrap();
+    assert!(page.contains("the proof cannot be shown: it has 300 MB, too large for a picture that was made here"));
 }

@@ -235,6 +235,31 @@ fn a_dry_run_writes_nothing() {
     assert!(printed(&run).contains("to measure and make") && !out.exists());
 }
 
+/// What is told is what a run then does: a scan that was only touched has the same base again, and the others stay.
+#[test]
+fn a_dry_run_tells_what_a_run_then_does() {
+    let (_top, out) = out();
+    let folder = folder_of_sheets(&["coil.tif", "keg.tif", "rope.tif", "tow.tif"]);
+    let folder = folder.path();
+    let batch = |more: &str| {
+        let mut words: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"batch", &folder, &"--out", &out, &"--no-sheet"];
+        let more: Vec<&str> = more.split_whitespace().collect();
+        words.extend(more.iter().map(|word| word as &dyn AsRef<std::ffi::OsStr>));
+        printed(&dryside(&words))
+    };
+    batch("");
+    assert!(batch("--dry-run").contains("4 scans: 4 up to date; nothing written"));
+    let touched = fs::File::options().append(true).open(folder.join("coil.tif")).unwrap();
+    touched.set_modified(std::time::SystemTime::now() + std::time::Duration::from_secs(60)).unwrap();
+    let told = batch("--dry-run");
+    assert!(told.contains("4 scans: 1 to measure and make, 3 up to date; nothing written"), "{told}");
+    assert!(told.contains("may change the base of the batch"), "{told}");
+    let done = batch("");
+    assert_eq!((done.matches("up to date").count(), done.matches("  made").count()), (3, 1), "{done}");
+    let told = batch("--dry-run --grade 3");
+    assert!(told.contains("4 scans: 4 to make; nothing written") && !told.contains("may change"), "{told}");
+}
+
 /// Exif and resolution of a scan arrive in the flat positive; read back by the `kamadak-exif` library.
 #[test]
 fn what_the_scanner_wrote_into_the_file_stays_with_it() {

@@ -128,3 +128,24 @@ fn where_one_of_several_fails_the_others_are_done() {
     assert!(status == Some(0) && told.is_empty(), "{told}");
     assert!(ends(top.path(), "--help").1.contains("Exit status: 0 all well; 1 something failed"));
 }
+
+/// While a run holds the folder of results (flock(2), as the standard library has it), all commands that write there begin nothing.
+#[test]
+fn where_another_run_is_at_work_nothing_is_begun() {
+    let top = loft();
+    let held = fs::File::open(top.path().join("loft-out/.dryside-at-work")).unwrap();
+    held.lock().unwrap();
+    for words in [
+        "mark print ~/loft-out/coil",
+        "strip ~/loft-out/coil",
+        "loupe ~/loft-out/coil",
+        "print ~/loft-out/coil --size 2x2cm --allow-upsampling",
+        "proof ~/loft-out",
+        "batch ~/loft",
+    ] {
+        let (status, told) = ends(top.path(), words);
+        assert!(status == Some(2) && told.contains("another dryside is at work here"), "{words}: {status:?} {told}");
+    }
+    drop(held);
+    assert_eq!(ends(top.path(), "mark print ~/loft-out/coil").0, Some(0));
+}

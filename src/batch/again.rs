@@ -23,6 +23,7 @@ use super::keep;
 use super::key::{self, Stamp};
 use super::linked;
 use super::moved;
+use super::own_picture::jpeg;
 use super::print::Read;
 use super::recall;
 use super::settings::Settings;
@@ -76,7 +77,7 @@ fn is_torn(path: &Path) -> bool {
     const START_OF_IMAGE: [u8; 2] = [0xFF, 0xD8];
     const START_OF_SCAN: [u8; 2] = [0xFF, 0xDA];
     const END_OF_IMAGE: [u8; 2] = [0xFF, 0xD9];
-    let Ok(bytes) = fs::read(path) else { return false };
+    let Ok(bytes) = jpeg(path) else { return false };
     let last = |marker: [u8; 2]| bytes.windows(2).rposition(|pair| pair == marker);
     let ends = || last(START_OF_SCAN).is_some_and(|start| last(END_OF_IMAGE).is_some_and(|end| end > start));
     bytes.iter().all(|byte| *byte == 0) || bytes.starts_with(&START_OF_IMAGE) && !ends()

@@ -70,7 +70,10 @@ pub(super) struct Known {
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
     pub reading: Option<Reading>,
-    /// Whether that came from the notes; what was measured afresh is written down again.
+    /// What was measured before, where it is only told what would be done and the scan is to be measured again: most scans show
+    /// again what they showed.
+    pub former: Option<Reading>,
+    /// Whether the reading came from the notes; what was measured afresh is written down again.
     pub recalled: bool,
     /// The ends of the notes that it is to match: one pair for all frames, or of its first scan one for each; else
     /// none.
@@ -106,14 +109,18 @@ impl Entry {
 
     /// What it brings to the counsel of all, if it was measured.
     pub(super) fn voice(&self) -> Option<Voice<'_>> {
-        let known = self.state.as_ref().ok()?;
-        let reading = known.reading.as_ref()?;
-        Some(Voice { file: &self.file, name: &self.name, given: known.settled.settings.base, reading })
+        self.voice_of(|known| known.reading.as_ref())
     }
 
-    /// Whether it can no longer be measured or is: when only told what would be done, it may have to be.
-    pub(super) fn is_heard(&self) -> bool {
-        self.state.as_ref().map_or(true, |known| known.reading.is_some())
+    /// The same, or what it brought before, where it is only told what would be done.
+    pub(super) fn last_voice(&self) -> Option<Voice<'_>> {
+        self.voice_of(|known| known.reading.as_ref().or(known.former.as_ref()))
+    }
+
+    fn voice_of<'s>(&'s self, reading: impl FnOnce(&'s Known) -> Option<&'s Reading>) -> Option<Voice<'s>> {
+        let known = self.state.as_ref().ok()?;
+        let reading = reading(known)?;
+        Some(Voice { file: &self.file, name: &self.name, given: known.settled.settings.base, reading })
     }
 }
 
@@ -184,10 +191,11 @@ fn by_notes(
         key(&[&[file, &stamp.bytes.to_string(), &stamp.modified, &pictures, by], &measuring[..]].concat());
     let (before, outputs) = (sidecar.ours(), sidecar.outputs());
     let noted = before.as_ref().filter(|notes| notes.measured.key == measure_key && !order.force);
-    let noted = noted.and_then(|notes| {
+    let recall = |notes: &Notes| {
         let size = Size { width: notes.scan.width, height: notes.scan.height };
         recall::reading(size, &notes.scan.codes_blake3, &notes.measured)
-    });
+    };
+    let noted = noted.and_then(recall);
     let recalled = noted.is_some();
     let reading = match (taken, noted) {
         (Some(taken), _) if taken.key != measure_key || taken.given != settled.settings.base => {
@@ -204,6 +212,7 @@ fn by_notes(
             _ => Some(measure(&candidate.path, &settled.settings, &correction, wedge.as_ref(), room)?),
         },
     };
+    let former = before.as_ref().filter(|_| reading.is_none()).and_then(recall);
     let spot = match (settled.settings.place, &reading) {
         // A measuring pass leaves it to the run that makes the scan: by then it may be placed by another.
         (Placing::Spot { at, .. }, Some(_)) if !order.measure_only => {
@@ -233,6 +242,7 @@ fn by_notes(
         spot,
         measure_key,
         reading,
+        former,
         recalled,
         matched,
     })

@@ -54,8 +54,6 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
         Err(_) => path.parent().is_some_and(|folder| folder.ends_with(STRAIGHT)),
     };
     let state = match (made, order.dry_run) {
-        // As long as a scan is not measured, the batch may decide otherwise.
-        (Some(_), true) if !plan.complete => State::ToMake,
         (Some(_), _) if outputs(&known.outputs, folders).iter().all(same_size) => State::UpToDate,
         (Some(_), _) => State::Kept,
         (None, true) => State::ToMake,
@@ -70,6 +68,7 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
     let Decision { frames, base_source, mut warnings, .. } = decision;
     let by_hand = record::by_hand(&known.marks, frames.len(), known.unlinked.as_ref());
     warnings.extend(by_hand.iter().map(WarningNote::from));
+    warnings.sort_by_key(WarningNote::gravity);
     Ok(DoneScan { state, key, frames, base_source, warnings })
 }
 

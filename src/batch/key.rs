@@ -41,8 +41,11 @@ pub(super) fn holds(written: &Written, path: &Path) -> io::Result<bool> {
 /// Size and hash of a file.
 ///
 /// # Errors
-/// When it cannot be read.
+/// When it cannot be read, or is no ordinary file: a pipe would be waited for.
 pub(super) fn on_disk(path: &Path) -> io::Result<Written> {
+    if !fs::metadata(path)?.is_file() {
+        return Err(io::Error::other("it is no ordinary file: move it away"));
+    }
     save::fingerprint(File::open(path)?)
 }
 

@@ -1,7 +1,6 @@
 //! The logbook of a batch on the disk: one page of all frames, made of what lies there written down.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -18,6 +17,7 @@ use super::closing::Closing;
 use super::folders::{Folders, PRINT, real};
 use super::key::{Stamp, key};
 use super::linked;
+use super::own_picture::jpeg;
 use super::record;
 use super::seal::Seal;
 use super::sheet_parts::{Printing, densities, grade, kind, printed};
@@ -49,7 +49,7 @@ pub(super) fn save(
     let key = page_key(&book, shown);
     let mut seal = Seal::of(folders.out().join(SEAL));
     if path.exists() && !closing.force {
-        if seal.finished_by(&key).is_some() {
+        if path.is_file() && seal.finished_by(&key).is_some() {
             return Ok(Some(path));
         }
         seal.refuse_others(&path)?;
@@ -125,11 +125,12 @@ fn entry(shown: &Shown, of_batch: &Printing, reducing: &Reducing, folders: &Fold
     let by_hand = by_hand.unwrap_or_default();
     let measured = written.as_ref().and_then(|notes| frame_of(notes, &flat));
     let density = |d: Option<f64>| d.map(Density::new);
-    let proof = fs::read(shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
+    let proof = jpeg(&shown.proof()).map_err(|e| e.to_string()).and_then(|jpeg| reducing.reduce(&jpeg));
     let net = [row.thin, row.median, row.dense].map(density);
     let files = [("flat positive", flat), ("proof", shown.proof()), ("notes", notes)];
     Entry {
         name: row.frame.clone(),
+        scan: row.scan.clone(),
         called: shown.called.clone(),
         date: shown.date.clone(),
         mark: shown.marked.mark.map(|mark| mark.to_string()),
@@ -198,6 +199,8 @@ fn link(word: &str, file: &Path, from: &Path) -> Option<Link> {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     #[test]

@@ -60,6 +60,7 @@ fn one(
             let mut report = report(file, &facts, &light, &reading, settings, stock.table());
             report.spots = spots;
             report.warnings.extend(of_spots.iter().map(WarningNote::from));
+            report.warnings.sort_by_key(WarningNote::gravity);
             ScanReport::Measured(Box::new(report))
         }
         Err(error) => ScanReport::Failed { file, error: error.to_string() },
@@ -107,6 +108,8 @@ fn report(
             grade: ReportGrade { name: grade.to_string(), r: table.r(grade), table: table.name().to_owned() },
         }
     });
+    let frames = frames.collect();
+    warnings.sort_by_key(WarningNote::gravity);
     ReportScan {
         file,
         scan: ReportFacts {
@@ -126,7 +129,7 @@ fn report(
             spread: rebate.spread.value(),
             patch: rebate.patch.0.map(|p| [p.x, p.y]),
         }),
-        frames: frames.collect(),
+        frames,
         spots: Vec::new(),
         warnings,
     }

@@ -35,6 +35,7 @@ mod moved;
 mod noted;
 mod on_table;
 mod outcome;
+mod own_picture;
 mod page_files;
 mod paper_fit;
 mod papers;
@@ -352,7 +353,10 @@ pub fn run(order: &Order, halt: &Halt, tell: &(dyn Fn(Event<'_>) + Sync)) -> Res
         Some(all) => all.iter().filter_map(|measured| measured.voice()).collect(),
         None => entries.iter().filter_map(Entry::voice).collect(),
     };
-    let mut plan = Plan::of(&voices, entries.iter().all(Entry::is_heard));
+    let mut plan = match &measured {
+        None if order.dry_run => Plan::of(&entries.iter().filter_map(Entry::last_voice).collect::<Vec<_>>()),
+        _ => Plan::of(&voices),
+    };
     plan.exchanged = exchanged::exchanged(&entries, &voices, &present, &folders);
     // 4. Every scan is made, or is up to date.
     let made = side_by_side(jobs, halt, &entries, |entry| {

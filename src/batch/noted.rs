@@ -76,6 +76,16 @@ impl Noted {
         linked::shot(&self.sidecar, &self.wanted.notes)
     }
 
+    /// The same in a line for the head of a sheet: its title, its subject and its date, as far as they are known.
+    pub(super) fn heading(&self) -> String {
+        let shot = self.shot();
+        let called = shot.called().map(str::to_owned);
+        let subject = shot.subject.as_deref().map(str::trim).filter(|word| !word.is_empty()).map(str::to_owned);
+        let subject = subject.filter(|word| Some(word) != called.as_ref());
+        let facts: Vec<String> = called.into_iter().chain(subject).chain(shot.date.map(|d| d.to_string())).collect();
+        facts.join(" \u{b7} ")
+    }
+
     fn folder(&self, scans: Option<&Path>) -> PathBuf {
         let beside = || real(&self.wanted.results()).parent().unwrap_or(Path::new("")).join(&self.notes.scan.folder);
         scans.map_or_else(beside, Path::to_owned)

@@ -11,6 +11,7 @@ use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Family, Head, PICTURE_PPI, Sheet};
 
+use super::key::on_disk;
 use super::settings::Settings;
 use super::spared::spare_scans;
 use super::stock;
@@ -65,6 +66,7 @@ fn plot(stock: &Stock, grade: Grade, range: Option<Density>, path: &Path) -> Res
         date: String::new(),
         kind: format!("Dmin {}, Dmax {}", stock.paper().white(), stock.paper().black()),
         paper_and_table: format!("grades after {} \u{b7} heavy line: grade {grade}, R {r}", stock.table().name()),
+        ..Head::default()
     };
     drawn(&sheet::family(&Family { stock, grade, range, range_is }, &head), path)
 }
@@ -90,8 +92,8 @@ pub(super) fn drawn(page: &Sheet, path: &Path) -> Result<Vec<u8>, String> {
 /// Saves a file, but over another one only by force.
 pub(super) fn put(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> {
     let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
-    let same = match fs::read(path) {
-        Ok(there) => there == bytes,
+    let same = match on_disk(path) {
+        Ok(there) => there.blake3 == blake3::hash(bytes).to_hex().as_str(),
         Err(e) => e.kind() == std::io::ErrorKind::NotFound,
     };
     if !same && !force {

@@ -35,8 +35,6 @@ pub(super) struct Plan {
     pub exchanged: HashMap<String, String>,
     /// Which scan has which frame name, in lower case.
     names: HashMap<String, String>,
-    /// Whether every scan has been measured, so that the batch's base and common ends are known.
-    pub complete: bool,
 }
 
 /// The sure rebates of a batch.
@@ -119,11 +117,11 @@ struct Base {
 }
 
 impl Plan {
-    /// Takes counsel with all scans that could be measured, in name order; `complete` where none is still to be measured.
-    pub(super) fn of(voices: &[Voice<'_>], complete: bool) -> Self {
+    /// Takes counsel with all scans that could be measured, in name order.
+    pub(super) fn of(voices: &[Voice<'_>]) -> Self {
         let sure = voices.iter().filter_map(|voice| voice.reading.rebate).filter(|rebate| rebate.sure);
         let bases = Bases::of(sure.map(|rebate| rebate.density).collect());
-        let mut plan = Self { bases, complete, ..Self::default() };
+        let mut plan = Self { bases, ..Self::default() };
 
         let nets = voices.iter().flat_map(|voice| {
             let base = plan.base_of(voice.given, voice.reading).density;
@@ -202,6 +200,7 @@ impl Plan {
         };
         warnings.retain(|w| !elsewhere.contains(&w.code.as_str()));
         warnings.extend(decided.iter().map(WarningNote::from));
+        warnings.sort_by_key(WarningNote::gravity);
         Ok(Decision { frames, base: base.density, base_source: base.source, spot, warnings })
     }
 

@@ -1,6 +1,6 @@
 //! One scan measured: opened, looked over, counted.
 
-use crate::film::{self, BEYOND, Dust, Given, Spread, Squares, Warning};
+use crate::film::{self, BEYOND, Dust, Given, Spread, Squares, Warning, gravity};
 use crate::light::{Calibration, Densitometer, Density, Encoding};
 use crate::notes::WarningNote;
 use crate::plane::{Across, Band, Down, Overview, Point, Quad, Shelf, Size};
@@ -183,6 +183,7 @@ pub(super) fn read(
             dust_share: millionths(specks.iter().map(|speck| speck.area).sum::<f64>() / frame.corners.area()),
         });
     }
+    warnings.sort_by_key(|warning| gravity(warning.code()));
     Ok(Reading {
         size: facts.size,
         // A rebate at full scale tells nothing: the warning says so, and the batch's base is taken.

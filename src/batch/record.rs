@@ -1,6 +1,6 @@
 //! From what was done to what is written down, and back.
 
-use crate::film::{Spread, Warning};
+use crate::film::{Spread, Warning, gravity};
 use crate::flat::Law;
 use crate::light::Density;
 use crate::notes::{
@@ -265,7 +265,8 @@ pub(super) fn rows_of_notes(notes: &Notes, by_hand: &[Warning]) -> Vec<Row> {
     let row = |(frame, proof): (&MeasuredFrame, &PrintFrame)| {
         let number = frame.number as usize;
         let codes = of_scan.iter().filter(|w| w.is_about(number)).map(|w| w.code.as_str());
-        let codes: Vec<&str> = codes.chain(by_hand.iter().map(|w| w.code())).collect();
+        let mut codes: Vec<&str> = codes.chain(by_hand.iter().map(|w| w.code())).collect();
+        codes.sort_by_key(|code| gravity(code));
         Row {
             scan: notes.scan.file.clone(),
             frame: proof.file.strip_suffix(".jpg").unwrap_or(&proof.file).to_owned(),

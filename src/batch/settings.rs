@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
@@ -216,6 +217,9 @@ pub(super) const NAMES: [&str; 24] = [
     "page",
 ];
 
+/// Exposures of a print, in stops beyond the placing: no negative needs more, and a slip of the pen is soon more.
+pub(super) const EXPOSURE: RangeInclusive<f64> = -6.0..=6.0;
+
 impl Settings {
     /// Sets one by its name. Names are checked by the caller.
     pub(super) fn set(&mut self, name: &'static str, word: &str) -> Result<(), SettingError> {
@@ -260,7 +264,8 @@ impl Settings {
             "place" => read(word).map(|v| self.place = v),
             "exposure" => {
                 let stops = word.parse().ok().map(Stops::value);
-                within(word, stops, -6.0, 6.0, "stops, or thirds as 1/3").map(|v| self.exposure = Stops::new(v))
+                within(word, stops, *EXPOSURE.start(), *EXPOSURE.end(), "stops, or thirds as 1/3")
+                    .map(|v| self.exposure = Stops::new(v))
             }
             "dry-down" => read(word).map(|v| self.dry_down = v),
             "split" => unless("none", word, read).map(|v| self.split = v),

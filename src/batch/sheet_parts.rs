@@ -1,7 +1,6 @@
 //! The parts of a proof sheet: what stands on straight and on graded pages, and at their head.
 
 use std::collections::HashMap;
-use std::fs;
 use std::path::PathBuf;
 
 use rayon::prelude::*;
@@ -9,8 +8,9 @@ use rayon::prelude::*;
 use crate::light::Stops;
 use crate::notes::{Mark, Row};
 use crate::plane::Quad;
-use crate::sheet::{Frame, Part, Pencil, Picture};
+use crate::sheet::{Frame, NotShown, Part, Pencil, Picture};
 
+use super::own_picture::jpeg;
 use super::shown::Shown;
 
 /// Which kinds of pages a sheet has.
@@ -71,15 +71,31 @@ pub(super) fn parts(shown: &[Shown], kinds: Kinds, printing: &Printing) -> Vec<P
     let strips = strips(shown);
     let frames = |of: fn(&Shown, &Printing) -> Frame| {
         let frame = |(shown, strip): (&Shown, &Option<usize>)| Frame { strip: *strip, ..of(shown, printing) };
-        shown.par_iter().zip(&strips).map(frame).collect()
+        shown.par_iter().zip(&strips).filter(|(shown, _)| shown.failure().is_none()).map(frame).collect()
     };
     let straight = kinds.straight.then(|| Part {
         name: "straight",
         kind: "straight: nothing levelled, each from its own film base as the paper's black in grade 2".to_owned(),
         frames: frames(straight),
+        not_shown: not_shown(shown),
     });
-    let graded = kinds.graded.then(|| Part { name: "graded", kind: kind(GRADED, printing), frames: frames(graded) });
+    let graded = kinds.graded.then(|| Part {
+        name: "graded",
+        kind: kind(GRADED, printing),
+        frames: frames(graded),
+        not_shown: not_shown(shown),
+    });
     straight.into_iter().chain(graded).collect()
+}
+
+/// The scans that failed. On paper the names of files say enough.
+fn not_shown(shown: &[Shown]) -> Vec<NotShown> {
+    let told = |shown: &Shown| {
+        let (file, why) = shown.failure()?;
+        let why = why.replace(&format!("{}/", shown.folders.out().display()), "");
+        Some(NotShown { file: file.to_owned(), why })
+    };
+    shown.iter().filter_map(told).collect()
 }
 
 /// A number for each strip of film, of scans that show several frames.
@@ -144,7 +160,7 @@ fn plain(shown: &Shown) -> Frame {
         Mark::Hold => Pencil::Dot,
         Mark::Skip => Pencil::Stroke,
     });
-    let frame = Frame {
+    Frame {
         name: row.frame.clone(),
         called: shown.called.clone(),
         date: shown.date.clone(),
@@ -155,22 +171,11 @@ fn plain(shown: &Shown) -> Frame {
         remark: shown.marked.remark.clone(),
         on_film: shown.on_film,
         ..Frame::default()
-    };
-    match shown.failure() {
-        None => frame,
-        // On paper the names of files say enough.
-        Some((_, error)) => {
-            let reason = error.replace(&format!("{}/", shown.folders.out().display()), "");
-            Frame { name: shown.scan(), failed: Some(reason), ..frame }
-        }
     }
 }
 
 fn straight(shown: &Shown, of_all: &Printing) -> Frame {
     let frame = plain(shown);
-    if frame.failed.is_some() {
-        return frame;
-    }
     if !shown.has_base() {
         let why = "no base: a straight print is exposed by it, give base in the notes of this scan";
         return Frame { failed: Some(why.to_owned()), ..frame };
@@ -185,9 +190,6 @@ fn straight(shown: &Shown, of_all: &Printing) -> Frame {
 
 fn graded(shown: &Shown, of_all: &Printing) -> Frame {
     let frame = plain(shown);
-    if frame.failed.is_some() {
-        return frame;
-    }
     let row = &shown.row;
     let printed = printed(row, of_all);
     Frame { grade: Some(grade(row)), printed, ..with_picture(frame, shown.proof(), shown) }
@@ -195,7 +197,7 @@ fn graded(shown: &Shown, of_all: &Printing) -> Frame {
 
 fn with_picture(frame: Frame, path: PathBuf, shown: &Shown) -> Frame {
     let from = path.clone();
-    match (Picture::fetched(&path.display().to_string(), move || fs::read(&from)), &shown.gone) {
+    match (Picture::fetched(&path.display().to_string(), move || jpeg(&from)), &shown.gone) {
         (Ok(picture), _) => Frame { picture: Some(picture), ..frame },
         (Err(_), Some(why)) => Frame { failed: Some(why.clone()), ..frame },
         (Err(why), None) => Frame { failed: Some(why.to_string()), ..frame },
@@ -271,6 +273,20 @@ mod tests {
             assert_eq!(part.frames[1].printed, [] as [&str; 0]);
         }
         assert_eq!((parts[0].frames[0].grade.as_deref(), parts[1].frames[0].grade.as_deref()), (None, Some("2 1/2")));
+    }
+
+    #[test]
+    fn a_scan_that_failed_takes_no_frame_and_is_named_with_its_ending() {
+        let folders = Folders::of_results(std::path::Path::new("loft-out"), "loft");
+        let within = format!("{}/proof/a.jpg was put there by other hands", folders.out().display());
+        let failed = |file: &str| Shown::failed(file, within.clone(), &folders);
+        let all = [shown("b", "p", Some(0.2)), failed("a.tif"), failed("a.png")];
+        for part in parts(&all, Kinds::BOTH, &Printing::of(&all)) {
+            assert_eq!(part.frames.iter().map(|frame| frame.name.as_str()).collect::<Vec<_>>(), ["b"]);
+            let told = part.not_shown.iter().map(|scan| (scan.file.as_str(), scan.why.as_str()));
+            let why = "proof/a.jpg was put there by other hands";
+            assert_eq!(told.collect::<Vec<_>>(), [("a.tif", why), ("a.png", why)]);
+        }
     }
 
     #[test]

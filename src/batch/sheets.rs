@@ -77,7 +77,7 @@ pub(super) fn save(
     let mut seal = Seal::of(folders.sheet(&format!(".{stem}")));
     if let Some(sealed) = seal.finished_by(&key).filter(|_| !wanted.force) {
         let files: Vec<_> = std::iter::once(pdf.clone()).chain((1..sealed).map(|file| page_file(file - 1))).collect();
-        if files.iter().all(|file| file.exists()) {
+        if files.iter().all(|file| file.is_file()) {
             return Ok(SheetSaved { files, ..SheetSaved::default() });
         }
     }
@@ -127,7 +127,7 @@ pub(super) fn save(
 
     // 3. Pages of an earlier, longer sheet go; what others put under such a name stays.
     for path in (sheet.pages()..).map(page_file).take_while(|path| path.exists()) {
-        if seal.vouches_for(&path)? {
+        if path.is_file() && seal.vouches_for(&path)? {
             fs::remove_file(&path).map_err(|e| failed(&path, &e))?;
         }
     }
@@ -163,13 +163,15 @@ impl<W: Write> Write for Heeding<'_, W> {
 }
 
 fn head(shown: &[Shown], printing: &Printing, folders: &Folders, chosen: Option<&str>) -> Head {
-    let densities = densities(shown);
     let Printing { paper, table, .. } = printing;
+    let none = shown.iter().all(|shown| shown.failure().is_some());
+    let paper_and_table = if none { String::new() } else { format!("{paper} \u{b7} grades after {table}") };
     Head {
         title: chosen.map_or_else(|| folders.name(), |chosen| format!("{}: {chosen}", folders.name())),
         date: jiff::ZonedDateTime::now().date().to_string(),
         kind: String::new(),
-        paper_and_table: format!("{paper} \u{b7} grades after {table} \u{b7} {densities}"),
+        paper_and_table,
+        densities: if none { String::new() } else { densities(shown).to_owned() },
     }
 }
 
@@ -211,7 +213,7 @@ pub(super) fn is_there(folders: &Folders) -> bool {
 fn sheet_key(shown: &[Shown], head: &Head, wanted: &Wanted, behind: Option<&Behind<'_>>) -> String {
     let Wanted { lay, kinds, ppi, .. } = wanted;
     let laid = format!("{} {:?} {} {kinds:?} {}", lay.page, lay.grid, lay.contact, ppi.value());
-    let mut parts = vec![head.title.clone(), head.paper_and_table.clone(), laid];
+    let mut parts = vec![head.title.clone(), head.paper_and_table.clone(), head.densities.clone(), laid];
     for of in shown {
         let Shown { row, called, date, marked, gone, on_film, .. } = of;
         let stamp = |path: PathBuf| Stamp::of(&path).map(|stamp| stamp.modified).unwrap_or_default();

@@ -335,7 +335,6 @@ fn nets(seen: &Overview, area: Area, carrier: &Carrier, bench: &Densitometer) ->
 }
 
 fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
-    let subject = laid.noted.shot().subject.unwrap_or_default();
     let dry_down = match decided.dry_down.percent() {
         0.0 => String::new(),
         _ => format!(", {} less for dry-down", decided.dry_down),
@@ -343,8 +342,9 @@ fn head(laid: &Laid<'_>, decided: &Decided) -> Head {
     Head {
         title: format!("test strip: {}", laid.name),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: subject,
+        kind: laid.noted.heading(),
         paper_and_table: format!("paper {}{dry_down}", decided.stock),
+        ..Head::default()
     }
 }
 

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
+use crate::film::gravity;
 use crate::film::wedge::{self, Refusal, Steps, Tablet};
 use crate::light::{Densitometer, Density, PixelsPerInch};
 use crate::notes::{self, WarningNote, WedgeFile, WedgeScan, WedgeStep};
@@ -12,7 +13,7 @@ use crate::scan;
 use crate::sheet::{self, Head};
 
 use super::find::PLOT;
-use super::key::Stamp;
+use super::key::{Stamp, on_disk};
 use super::light::Light;
 use super::reading;
 use super::settings::Settings;
@@ -163,7 +164,8 @@ fn read(
         tablet: (steps.tablet.name().to_owned(), steps.tablet.densities().len()),
         steps: steps.steps.iter().map(step).collect(),
     };
-    let warnings = [reading::warnings_of(scan.facts()), light.warnings].concat();
+    let mut warnings = [reading::warnings_of(scan.facts()), light.warnings].concat();
+    warnings.sort_by_key(|warning| gravity(warning.code()));
     Ok((file, steps, warnings.iter().map(WarningNote::from).collect()))
 }
 
@@ -180,6 +182,7 @@ fn plot(file: &WedgeFile, steps: &Steps) -> Result<Vec<u8>, String> {
             "{channel}{} ({}) \u{b7} true densities from {thin} to {dense} \u{b7} residuals: median {median:.3}, largest {largest:.3}",
             scan.encoding, scan.encoding_source
         ),
+        ..Head::default()
     };
     let ppi = PixelsPerInch::new(PLOT_PPI).expect("a plot has pixels");
     let page = sheet::wedge(&steps.calibration, &head).raster(0, ppi).map_err(|e| e.to_string())?;
@@ -189,8 +192,8 @@ fn plot(file: &WedgeFile, steps: &Steps) -> Result<Vec<u8>, String> {
 
 /// A file that is there already must be the one that would be written.
 fn refuse_other(path: &Path, bytes: &[u8]) -> Result<(), WedgeError> {
-    let same = match fs::read(path) {
-        Ok(there) => there == bytes,
+    let same = match on_disk(path) {
+        Ok(there) => there.blake3 == blake3::hash(bytes).to_hex().as_str(),
         Err(e) => e.kind() == io::ErrorKind::NotFound,
     };
     let what = "it is there already and is another: move it away, give another folder with --out, or run with --force";

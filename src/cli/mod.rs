@@ -149,6 +149,7 @@ fn perform(task: Task, console: &Console) -> Result<Ended, String> {
         }
         Task::Mark(args) => {
             let outcome = batch::mark_frames(&args.frames, args.mark.0, args.remark.as_deref());
+            let outcome = outcome.map_err(|e| e.to_string())?;
             let well = console.marked(&outcome, args.mark.0) && outcome.failures.is_empty();
             Ok(Ended::of(well, outcome.none_there))
         }

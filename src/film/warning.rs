@@ -423,6 +423,7 @@ impl fmt::Display for Warning {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::film::gravity;
 
     fn all() -> Vec<Warning> {
         let (density, batch) = (Density::new(0.21), Density::new(0.3));
@@ -466,6 +467,16 @@ mod tests {
             Warning::SpotUnread { at: Point { x: 5120.0, y: 880.0 }, dark: true },
             Warning::SpotClipped { at: Point { x: 5120.0, y: 880.0 }, share: 0.4 },
         ]
+    }
+
+    /// A scan of which rows are missing is read about before advice on paper.
+    #[test]
+    fn every_code_has_its_place_among_the_others_and_none_has_two() {
+        let mut places: Vec<usize> = all().iter().map(|warning| gravity(warning.code())).collect();
+        places.sort_unstable();
+        assert_eq!(places, (0..all().len()).collect::<Vec<_>>());
+        assert_eq!(gravity("rows-unwritten"), 0);
+        assert_eq!(gravity("of-another-version"), all().len());
     }
 
     #[test]

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::axis::Axis;
 use super::tones::tones;
 use super::words::{spoken, two};
-use super::{Entry, Link, Logbook, Small};
+use super::{Entry, Flag, Link, Logbook, Small};
 
 /// One entry; `number` counts from 0.
 pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook) -> Markup {
@@ -21,9 +21,7 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
                 (mark(entry))
                 @if !entry.flags.is_empty() {
                     ul.flags {
-                        @for flag in &entry.flags {
-                            li { b { (spoken(&flag.code)) } @if !flag.message.is_empty() { ": " (flag.message) } }
-                        }
+                        @for flag in &entry.flags { li { (told(flag, number, logbook)) } }
                     }
                 }
                 (figures(entry))
@@ -31,6 +29,17 @@ pub(super) fn entry(entry: &Entry, number: usize, axis: Axis, logbook: &Logbook)
                 (prints(entry))
                 (files(&entry.files))
             }
+        }
+    }
+}
+
+/// A flag; what is said of a whole scan is said at its first frame.
+fn told(flag: &Flag, number: usize, logbook: &Logbook) -> Markup {
+    html! {
+        b { (spoken(&flag.code)) }
+        @match logbook.told_before(number, flag) {
+            Some(first) => { ": see " a href=(format!("#{}", Entry::anchor(first))) { bdi { (logbook.entries[first].name) } } }
+            None => { @if !flag.message.is_empty() { ": " (flag.message) } }
         }
     }
 }

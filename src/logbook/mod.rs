@@ -46,6 +46,8 @@ pub struct Logbook {
 pub struct Entry {
     /// What its files are called.
     pub name: String,
+    /// The file of its scan.
+    pub scan: String,
     /// What the photographer calls it.
     pub called: Option<String>,
     /// When it was taken, as far as that is known.
@@ -64,7 +66,7 @@ pub struct Entry {
     pub net: Option<[Density; 3]>,
     /// The grade, and how else it was printed than the batch.
     pub printed: Vec<String>,
-    /// What to look at.
+    /// What to look at, the gravest first.
     pub flags: Vec<Flag>,
     /// How its tones are spread.
     pub tones: Option<TonesNotes>,
@@ -77,7 +79,7 @@ pub struct Entry {
 }
 
 /// A warning: its code, and what to do.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Flag {
     /// A stable name.
     pub code: String,
@@ -112,6 +114,15 @@ pub struct Link {
     pub word: String,
     /// Where it lies, as a relative reference (RFC 3986, 4.2), percent-encoded.
     pub to: String,
+}
+
+impl Logbook {
+    /// The frame before this one on the same scan of which the same is said; nothing if it is the first.
+    fn told_before(&self, number: usize, flag: &Flag) -> Option<usize> {
+        let scan = &self.entries[number].scan;
+        let earlier = (0..number).rev().take_while(|i| self.entries[*i].scan == *scan);
+        earlier.filter(|i| self.entries[*i].flags.contains(flag)).last()
+    }
 }
 
 impl Entry {

@@ -6,6 +6,7 @@ fn entry(name: &str) -> Entry {
     let density = |d: f64| Density::new(d);
     Entry {
         name: name.to_owned(),
+        scan: format!("{name}.tif"),
         date: Some("2026-03-12".to_owned()),
         mark: Some("hold".to_owned()),
         remark: Some("burn <in> the window".to_owned()),
@@ -76,6 +77,28 @@ fn every_link_within_the_page_leads_somewhere() {
     }
     let failed = page.find("torn.tif").unwrap();
     assert!(failed < page.find("dense end in noise").unwrap(), "what failed comes first");
+}
+
+#[test]
+fn the_gravest_flag_comes_first_and_one_of_a_whole_scan_is_told_once() {
+    let flag = |code: &str, message: &str| Flag { code: code.to_owned(), message: message.to_owned() };
+    let lost = flag("rows-unwritten", "rows 812 to 1500 hold nothing");
+    let on_strip = |number: usize| Entry {
+        scan: "strip.tif".to_owned(),
+        flags: vec![lost.clone(), flag("range-beyond-grades", &format!("frame {number} will print flat"))],
+        ..entry(&format!("strip-{number}"))
+    };
+    let page = page(&Logbook { entries: vec![entry("sheet-01"), on_strip(1), on_strip(2)], ..logbook(&[]) });
+    let (first, rest) = page.split_once("id=\"along\"").unwrap();
+    let (_, list) = first.split_once("id=\"first\"").unwrap();
+    let at = |words: &str| list.find(words).unwrap();
+    assert!(at("rows unwritten") < at("dense end in noise") && at("dense end in noise") < at("range beyond grades"));
+    assert_eq!(list.matches("rows 812 to 1500").count(), 1);
+    assert!(list.contains("strip-1</bdi></a>, <a href=\"#frame-3\"><bdi>strip-2"));
+    // With the frames once more, and then only where it was told.
+    assert_eq!(rest.matches("rows 812 to 1500").count(), 1);
+    assert!(rest.contains("rows unwritten</b>: see <a href=\"#frame-2\"><bdi>strip-1"));
+    assert!(rest.contains("frame 1 will print flat") && rest.contains("frame 2 will print flat"));
 }
 
 #[test]

@@ -220,7 +220,9 @@ impl Exported<'_> {
 
     fn flags(&self) -> Vec<Fact> {
         let notes = self.notes.measured.warnings.iter().chain(&self.notes.record.warnings);
-        notes.filter(|note| note.is_about(self.frame + 1)).map(|note| Fact::Text(note.code.clone())).collect()
+        let mut flags: Vec<_> = notes.filter(|note| note.is_about(self.frame + 1)).collect();
+        flags.sort_by_key(|note| note.gravity());
+        flags.into_iter().map(|note| Fact::Text(note.code.clone())).collect()
     }
 
     fn movements(&self) -> Vec<Fact> {

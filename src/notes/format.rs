@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::film::Warning;
+use crate::film::{Warning, gravity};
 
 /// Version of this format. A file of a newer version is refused unharmed.
 pub const VERSION: u32 = 1;
@@ -254,6 +254,11 @@ impl From<&Warning> for WarningNote {
 }
 
 impl WarningNote {
+    /// The gravest is the least.
+    pub fn gravity(&self) -> usize {
+        gravity(&self.code)
+    }
+
     /// Whether it concerns the frame of this number.
     pub fn is_about(&self, frame: usize) -> bool {
         self.frame.is_none_or(|number| number as usize == frame)

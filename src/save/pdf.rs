@@ -23,9 +23,10 @@ pub fn seal_pdf(mut pdf: Vec<u8>) -> Vec<u8> {
 /// Whether a file is a PDF that [`seal_pdf`] has sealed and that nobody has changed since. What cannot be read is not ours.
 pub fn is_our_pdf(path: &Path) -> bool {
     let read = || {
-        let small = fs::metadata(path).ok()?.len() <= LARGEST;
+        // A pipe would be waited for.
+        fs::metadata(path).ok().filter(|facts| facts.is_file() && facts.len() <= LARGEST)?;
         let mut pdf = Vec::new();
-        File::open(path).ok().filter(|_| small)?.read_to_end(&mut pdf).ok()?;
+        File::open(path).ok()?.take(LARGEST).read_to_end(&mut pdf).ok()?;
         let at = last(&pdf, SEAL)?;
         let end = at + SEAL.len() + HASH;
         let named = pdf.get(at + SEAL.len()..end)?.to_vec();

@@ -56,7 +56,8 @@ fn png(samples: &[u8], colours: Colours, size: Size, ppi: PixelsPerInch) -> Resu
 /// Whether a file is a picture that [`grey_png`] made and that nobody has drawn on since: it names this program, whatever
 /// the version, and its samples have the hash that it names. What cannot be read is not ours.
 pub fn is_our_png(path: &Path) -> bool {
-    File::open(path).ok().and_then(|file| sealed(BufReader::new(file))).unwrap_or(false)
+    // A pipe would be waited for.
+    path.is_file() && File::open(path).ok().and_then(|file| sealed(BufReader::new(file))).unwrap_or(false)
 }
 
 fn sealed(file: impl std::io::BufRead + std::io::Seek) -> Option<bool> {

@@ -37,21 +37,28 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     let mut add = |texts: Vec<String>, face: Face, ink: Ink| {
         lines.extend(texts.into_iter().map(|text| CaptionLine { text, face, size: SMALL, ink }));
     };
-    let words =
-        |text: &Option<String>| text.as_deref().unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
-    let set =
-        |text: &str, most| wrap(&text.split_whitespace().collect::<Vec<_>>(), " ", most, Face::Regular, SMALL, room);
-    let (called, date) = (words(&frame.called), words(&frame.date));
-    let both = format!("{called}, {date}");
-    let on_one_line = !called.is_empty() && !date.is_empty() && Face::Regular.length(&both, SMALL) <= room;
-    let shot = if on_one_line { set(&both, 1) } else { [set(&called, 1), set(&date, 1)].concat() };
-    add(shot, Face::Regular, NAME_INK);
-    add(set(&words(&frame.remark), 2), Face::Regular, NAME_INK);
+    let called = called(frame, room).into_iter().flat_map(|line| set(&line, 1, room)).collect();
+    add(called, Face::Regular, NAME_INK);
+    add(set(frame.remark.as_deref().unwrap_or_default(), 2, room), Face::Regular, NAME_INK);
     add(fact_lines(frame, room), Face::Regular, QUIET);
-    let flags = frame.flags.join(", ");
-    let flags: Vec<&str> = flags.split_whitespace().collect();
-    add(wrap(&flags, " ", 2, Face::Regular, SMALL, room), Face::Regular, NAME_INK);
+    add(set(&frame.flags.join(", "), 2, room), Face::Regular, NAME_INK);
     lines
+}
+
+/// What a picture is called and when it was taken: on one line if both fit, else a line for each. They may still be longer than the room.
+pub(super) fn called(frame: &Frame, room: Millimetres) -> Vec<String> {
+    let words = |text: &Option<String>| {
+        let words = text.as_deref().unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
+        Some(words).filter(|words| !words.is_empty())
+    };
+    let lines: Vec<String> = [&frame.called, &frame.date].into_iter().filter_map(words).collect();
+    let both = lines.join(", ");
+    if lines.len() == 2 && Face::Regular.length(&both, SMALL) <= room { vec![both] } else { lines }
+}
+
+/// Words in at most so many lines.
+fn set(text: &str, most: usize, room: Millimetres) -> Vec<String> {
+    wrap(&text.split_whitespace().collect::<Vec<_>>(), " ", most, Face::Regular, SMALL, room)
 }
 
 /// Base, range and grade, each as far as it is known, and how else it was printed.

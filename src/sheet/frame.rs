@@ -66,6 +66,8 @@ pub struct Head {
     pub kind: String,
     /// Paper and the table its grades come from.
     pub paper_and_table: String,
+    /// What densities are, the scanner's or by a wedge; the first to give way where there is little room.
+    pub densities: String,
 }
 
 /// Pages of one kind on a sheet.
@@ -77,6 +79,17 @@ pub struct Part {
     pub kind: String,
     /// Its frames in order.
     pub frames: Vec<Frame>,
+    /// Scans that have no frames.
+    pub not_shown: Vec<NotShown>,
+}
+
+/// A scan of which there is nothing to show.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotShown {
+    /// Its file.
+    pub file: String,
+    /// Why.
+    pub why: String,
 }
 
 /// How frames are laid on pages.

@@ -149,7 +149,8 @@ pub struct Looks {
 }
 
 fn head(of_sheet: &Head, page: PageSize) -> PageHead {
-    let head = Head { kind: KIND.to_owned(), paper_and_table: String::new(), ..of_sheet.clone() };
+    let head =
+        Head { kind: KIND.to_owned(), paper_and_table: String::new(), densities: String::new(), ..of_sheet.clone() };
     PageHead::new(&head, page, CAVEAT)
 }
 

@@ -334,6 +334,7 @@ mod tests {
                 kind: "Coils on the shelf".to_owned(),
                 paper_and_table: "sheet-01.tif, 10000 \u{d7} 12000 pixels; places are in its pixels as stored"
                     .to_owned(),
+                ..Head::default()
             },
             table: vec![
                 of(["largest print", "at 300 pixels an inch", "at 240 pixels an inch"]),

@@ -37,7 +37,8 @@ impl PageHead {
             lines.into_iter().map(move |line| (face, ink, line))
         };
         let kind = set(&[&head.kind], Face::Medium, BLACK);
-        let lines = kind.chain(set(&[&head.date, &head.paper_and_table], Face::Regular, QUIET)).collect();
+        let lines =
+            kind.chain(set(&[&head.date, &head.paper_and_table, &head.densities], Face::Regular, QUIET)).collect();
         let foot = shorten(foot, Face::Regular, SMALL, width(size));
         Self { size, title: title(head), lines, foot }
     }

@@ -2,18 +2,20 @@
 
 use std::rc::Rc;
 
+use super::area::Area;
 use super::caption::{CaptionLine, caption};
 use super::contact::contact;
 use super::error::Error;
 use super::frame::{Frame, Head, Lay, Part};
-use super::grid::{Grid, GridSize, Laid};
+use super::grid::{DESCENDERS, Grid, GridSize, Laid};
 use super::looks::{self, Looks};
 use super::mount::mount;
+use super::not_shown::{height, told, write};
 use super::page::{Item, Page};
 use super::page_head::{PageHead, title};
 use super::page_size::PageSize;
 use super::picture::Picture;
-use super::sizes::INDENT;
+use super::sizes::{INDENT, LINE};
 use super::stack::{Place, stack};
 use super::{Said, Sheet};
 use crate::light::Millimetres;
@@ -27,8 +29,9 @@ const CAVEAT: &str = "densities net of base; judge on a print · marks: ring pri
 /// Lays out the proof sheets of a batch, part by part, frames in the order given.
 ///
 /// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin
-/// a row of their own. Without frames there is one page, with its head only. A contact sheet shows them in their true
-/// size, on their strips. Behind them come the pages of the loupe, where frames were looked at.
+/// a row of their own. Without frames there is one page, with its head only. Scans that have none are told in lines below
+/// the last ones. A contact sheet shows frames in their true size, on their strips. Behind them come the pages of the loupe,
+/// where frames were looked at.
 ///
 /// # Errors
 /// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a
@@ -59,37 +62,72 @@ pub(super) struct Mounted {
 }
 
 fn in_cells(part: &Part, head: &Head, lay: &Lay) -> Result<Vec<Mounted>, Error> {
-    let frames = &part.frames;
     let head = Rc::new(PageHead::new(&Head { kind: part.kind.clone(), ..head.clone() }, lay.page, CAVEAT));
-    let shapes = shapes(frames);
-    let captions =
-        |room: Millimetres| -> Vec<Vec<CaptionLine>> { frames.iter().map(|frame| caption(frame, room)).collect() };
-    let lines = |room| captions(room).iter().map(Vec::len).collect::<Vec<usize>>();
-    let laid = Laid { shapes: &shapes, strips: &strips(frames), captions: &lines };
-    let grid = match lay.grid {
-        None => Grid::choose(&laid, head.room()),
-        Some(size) => Grid::given(size, &laid, head.room()).map_err(|still| too_small(lay.page, size, still))?,
-    };
-    let slots = laid.slots(grid.columns);
-    let captions = captions(grid.column - INDENT);
-    let of_slots: Vec<Option<f64>> = slots.iter().map(|slot| slot.map(|frame| shapes[frame])).collect();
-    let lines: Vec<usize> = slots.iter().map(|slot| slot.map_or(0, |frame| captions[frame].len())).collect();
-    let mut pages = stack(&grid, head.room(), &of_slots, &lines);
-    if pages.is_empty() {
-        pages.push(Vec::new());
+    let room = head.room();
+    let told = told(&part.not_shown, !part.frames.is_empty(), room);
+    let for_frames = Area { height: room.height - height(&told), ..room };
+    let mut cells = Cells::of(&part.frames, lay, room)?;
+    if !cells.end_above(for_frames.bottom()) {
+        cells = Cells::of(&part.frames, lay, for_frames)?;
     }
-    let mut slots = slots.into_iter();
-    let page = |places: Vec<Option<Place>>| {
-        let on_page = places.into_iter().zip(slots.by_ref()).filter_map(|(place, slot)| Some((place?, slot?)));
+    let last = cells.pages.len() - 1;
+    let page = |(page, places): (usize, &Vec<(Place, usize)>)| {
         let (mut names, mut items) = (Vec::new(), Vec::new());
-        for (place, number) in on_page {
-            names.push(frames[number].name.clone());
-            mount(&mut items, place, &frames[number], captions[number].clone());
+        for (place, number) in places {
+            names.push(part.frames[*number].name.clone());
+            mount(&mut items, *place, &part.frames[*number], cells.captions[*number].clone());
+        }
+        if page == last {
+            write(&mut items, room, &told);
         }
         let head = Rc::clone(&head);
         Mounted { names, items: Box::new(move |page, pages| [head.items(Some((page, pages))), items].concat()) }
     };
-    Ok(pages.into_iter().map(page).collect())
+    Ok(cells.pages.iter().enumerate().map(page).collect())
+}
+
+/// Frames placed on pages.
+struct Cells {
+    /// Of each page its frames by their numbers, and where they go; at least one page.
+    pages: Vec<Vec<(Place, usize)>>,
+    /// Of each frame.
+    captions: Vec<Vec<CaptionLine>>,
+}
+
+impl Cells {
+    /// On pages that have this room.
+    fn of(frames: &[Frame], lay: &Lay, room: Area) -> Result<Self, Error> {
+        let shapes = shapes(frames);
+        let captions =
+            |room: Millimetres| -> Vec<Vec<CaptionLine>> { frames.iter().map(|frame| caption(frame, room)).collect() };
+        let lines = |room| captions(room).iter().map(Vec::len).collect::<Vec<usize>>();
+        let laid = Laid { shapes: &shapes, strips: &strips(frames), captions: &lines };
+        let grid = match lay.grid {
+            None => Grid::choose(&laid, room),
+            Some(size) => Grid::given(size, &laid, room).map_err(|still| too_small(lay.page, size, still))?,
+        };
+        let slots = laid.slots(grid.columns);
+        let captions = captions(grid.column - INDENT);
+        let of_slots: Vec<Option<f64>> = slots.iter().map(|slot| slot.map(|frame| shapes[frame])).collect();
+        let lines: Vec<usize> = slots.iter().map(|slot| slot.map_or(0, |frame| captions[frame].len())).collect();
+        let mut slots = slots.into_iter();
+        let on_page = |places: Vec<Option<Place>>| {
+            places.into_iter().zip(slots.by_ref()).filter_map(|(place, slot)| Some((place?, slot?))).collect()
+        };
+        let mut pages: Vec<_> = stack(&grid, room, &of_slots, &lines).into_iter().map(on_page).collect();
+        if pages.is_empty() {
+            pages.push(Vec::new());
+        }
+        Ok(Self { pages, captions })
+    }
+
+    /// Whether all captions of the last page stand above a line.
+    fn end_above(&self, line: Millimetres) -> bool {
+        let last = |(place, frame): &(Place, usize)| {
+            place.baseline + LINE * (self.captions[*frame].len().max(1) - 1) as f64 + LINE * DESCENDERS
+        };
+        self.pages.last().into_iter().flatten().all(|cell| last(cell) <= line)
+    }
 }
 
 fn too_small(page: PageSize, size: GridSize, still: GridSize) -> Error {
@@ -132,12 +170,12 @@ pub(super) mod tests {
 
     use super::super::area::Area;
     use super::{Error, Frame, GridSize, Head, Item, Lay, Millimetres, Page, PageSize, Part, Picture, Sheet, proof};
-    use crate::sheet::Pencil;
+    use crate::sheet::{NotShown, Pencil};
 
     const SIZES: [PageSize; 3] = [PageSize::A4, PageSize::LETTER, PageSize::EIGHT_BY_TEN];
 
     fn part(frames: &[Frame], head: &Head) -> Part {
-        Part { name: "graded", kind: head.kind.clone(), frames: frames.to_vec() }
+        Part { name: "graded", kind: head.kind.clone(), frames: frames.to_vec(), not_shown: Vec::new() }
     }
 
     /// A sheet of one part, its grid chosen.
@@ -173,6 +211,7 @@ pub(super) mod tests {
             date: "25 November 2026".into(),
             kind: "each in its own grade".into(),
             paper_and_table: "neutral glossy · grades after ANSI PH2.2-1966 band middles".into(),
+            densities: "scanner densities".into(),
         }
     }
 
@@ -349,7 +388,7 @@ pub(super) mod tests {
     fn two_parts_are_one_sheet_with_pages_counted_through_and_bookmarks_below_theirs() {
         let frames = frames(25, 40, 50);
         let parts =
-            ["straight", "graded"].map(|name| Part { name, kind: format!("{name}: all"), frames: frames.clone() });
+            ["straight", "graded"].map(|name| Part { kind: format!("{name}: all"), name, ..part(&frames, &head()) });
         let sheet =
             proof(&parts, None, &head(), &Lay { page: PageSize::A4, grid: None, contact: false }).expect("lays");
         let half = sheet.pages() / 2;
@@ -448,10 +487,14 @@ pub(super) mod tests {
             frames in collection::vec(odd_frame(), 0..45),
             title in any::<String>(),
             kind in "[a-zé ·]{0,300}",
+            not_shown in collection::vec(("[a-z]{1,20}.tif", any::<String>()), 0..20),
             size in 0..3usize,
         ) {
             let head = Head { title, kind, ..head() };
-            let sheet = graded(&frames, &head, SIZES[size]);
+            let not_shown = not_shown.into_iter().map(|(file, why)| NotShown { file, why }).collect();
+            let part = Part { not_shown, ..part(&frames, &head) };
+            let lay = Lay { page: SIZES[size], grid: None, contact: false };
+            let sheet = proof(&[part], None, &head, &lay).expect("a grid is chosen");
             prop_assert_eq!(check(&sheet, &frames), Ok(()));
             prop_assert!(sheet.pages() <= frames.len().max(1));
         }

@@ -378,6 +378,7 @@ mod tests {
                 date: "2026-11-25".to_owned(),
                 kind: "Coils on the shelf".to_owned(),
                 paper_and_table: "paper neutral glossy, grades after the table of a colour head".to_owned(),
+                ..Head::default()
             },
             shape,
             bands: columns.clone(),

@@ -36,7 +36,7 @@ pub(in crate::batch) fn look_behind(shown: &[Shown], behind: &Behind<'_>) -> (Ve
             break;
         }
         let look = |shown: &Shown, seen: Result<Seen, String>| {
-            let name = if shown.failure().is_some() { shown.scan() } else { shown.row.frame.clone() };
+            let name = if shown.failure().is_some() { shown.row.scan.clone() } else { shown.row.frame.clone() };
             Look { name, called: shown.called.clone(), seen }
         };
         if let Some((_, error)) = of_scan[0].failure() {

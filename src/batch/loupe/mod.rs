@@ -134,15 +134,15 @@ fn facts(laid: &Laid<'_>, glass: &Glass<'_>) -> Vec<String> {
 }
 
 fn head(laid: &Laid<'_>) -> Head {
-    let subject = laid.noted.shot().subject.unwrap_or_default();
     let size = laid.scan.facts().size;
     Head {
         title: format!("loupe: {}", laid.name),
         date: jiff::ZonedDateTime::now().date().to_string(),
-        kind: subject,
+        kind: laid.noted.heading(),
         paper_and_table: format!(
             "{}, {} \u{d7} {} pixels; places are in its pixels as stored",
             laid.noted.notes.scan.file, size.width, size.height
         ),
+        ..Head::default()
     }
 }

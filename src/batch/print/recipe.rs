@@ -6,11 +6,11 @@ use std::str::FromStr;
 
 use rayon::prelude::*;
 
-use crate::batch::settings::Beside;
+use crate::batch::settings::{Beside, EXPOSURE};
 use crate::batch::wishes::Wishes;
 use crate::light::{Density, Encoding, Millimetres, PixelsPerInch, Stops, lightness};
 use crate::notes::{FileNotes, PrintRecord};
-use crate::paper::{EdgeBurn, PaperSize, Rendering, Tone};
+use crate::paper::{DryDown, EdgeBurn, PaperSize, Rendering, Tone};
 use crate::plane::{Point, Quad, Unsharp, per_code};
 use crate::save::{PROGRAM, PictureKind};
 use crate::scan::{self, Channel, Facts, Orientation, Scan};
@@ -189,6 +189,10 @@ impl Recipe {
         let ppi = PixelsPerInch::new(within("ppi", record.ppi, *PPI.start(), *PPI.end())?);
         let ppi = ppi.ok_or("it has no resolution")?;
         let sharpen = within("sharpen", record.sharpen, *SHARPEN.start(), *SHARPEN.end())?;
+        // The print is made by x0; what it says of itself is held to the bounds of what is asked.
+        within("exposure", record.exposure, *EXPOSURE.start(), *EXPOSURE.end())?;
+        read::<DryDown>(&format!("{}%", record.dry_down))
+            .map_err(|_| format!("dry_down {} is not from 0 to 30", record.dry_down))?;
         let orientation = Orientation::new(record.orientation);
         let corners = Quad(record.corners.map(|[x, y]| Point { x, y }));
         let (width, height) = (f64::from(facts.size.width), f64::from(facts.size.height));

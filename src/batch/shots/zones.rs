@@ -156,6 +156,7 @@ fn sheet(read: &ZonesRead) -> Result<Sheet, String> {
         date: String::new(),
         kind: format!("{} pictures, {densities}, net of base", pictures.len()),
         paper_and_table: format!("aims: {}", table.name()),
+        ..Head::default()
     };
     Ok(zones(table, &pictures, &head))
 }

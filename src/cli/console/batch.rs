@@ -120,7 +120,7 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
     let share = outcome.share.map_or_else(String::new, |share| format!("share {share}: "));
     let scans = outcome.scans.len();
     if order.dry_run {
-        return vec![format!("{share}{}, nothing written", count(scans, "scan"))];
+        return to_be_done(outcome, &share);
     }
     let frames = outcome.scans.iter().filter_map(|s| s.result.as_ref().ok()).map(|of| of.frames.len()).sum();
     let (failures, out) = (failures(outcome.failed()), outcome.out.display());
@@ -146,6 +146,28 @@ fn closing(outcome: &Outcome, order: &Order) -> Vec<String> {
         outcome.wedge.as_ref().map_or_else(|| "scanner densities".to_owned(), |w| format!("densities by {w}"));
     let stocks: Vec<String> = outcome.stocks().iter().map(|stock| format!("paper {stock}")).collect();
     lines.push(format!("{}; {densities}, net of base", stocks.join("; ")));
+    lines
+}
+
+/// How many scans a run would measure, make and leave; and that this may change where there are new ones among them.
+fn to_be_done(outcome: &Outcome, share: &str) -> Vec<String> {
+    let of = |state: State| {
+        let is_so = |scan: &&Done| scan.result.as_ref().is_ok_and(|of| of.state == state);
+        outcome.scans.iter().filter(is_so).count()
+    };
+    let states = [State::ToMeasure, State::ToMake, State::UpToDate, State::Kept, State::Measured];
+    let parts = states.map(|state| (of(state), state));
+    let parts: Vec<String> =
+        parts.iter().filter(|(n, _)| *n > 0).map(|(n, state)| format!("{n} {}", in_words(*state))).collect();
+    let scans = count(outcome.scans.len(), "scan");
+    let failures = failures(outcome.failed());
+    let mut lines = vec![format!("{share}{scans}: {}{failures}; nothing written", parts.join(", "))];
+    let to_measure = of(State::ToMeasure);
+    if to_measure > 0 && to_measure < outcome.scans.len() - outcome.failed() {
+        lines.push(
+            "what is still to be measured may change the base of the batch: then others are made again".to_owned(),
+        );
+    }
     lines
 }
 

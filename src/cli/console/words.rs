@@ -4,10 +4,12 @@ use std::collections::HashMap;
 
 use crate::notes::WarningNote;
 
-/// What to do about each warning: a line for each message, with the files that it is about.
+/// What to do about each warning, the gravest first: a line for each message, with the files that it is about.
 pub(super) fn explained<'a>(scans: impl Iterator<Item = (&'a str, &'a [WarningNote])>) -> Vec<String> {
-    let word = |warning: &WarningNote| format!("{}: {}", warning.code, warning.message);
-    grouped(scans.flat_map(|(file, warnings)| warnings.iter().map(move |warning| (file, word(warning)))))
+    let mut all: Vec<_> =
+        scans.flat_map(|(file, warnings)| warnings.iter().map(move |warning| (file, warning))).collect();
+    all.sort_by_key(|(_, warning)| warning.gravity());
+    grouped(all.into_iter().map(|(file, warning)| (file, format!("{}: {}", warning.code, warning.message))))
 }
 
 /// A line for each thing said, in the order first said, with the files that it is said of.

@@ -1,6 +1,6 @@
-//! The line or two above the strips, and the one below them.
+//! The lines above the strips, and the one below them.
 
-use super::super::face::Face;
+use super::super::face::{CAPITAL_HEIGHT, Face};
 use super::super::frame::{Head, Part};
 use super::super::page::{Ink, Item, QUIET, TextRun};
 use super::super::page_head::{MARGIN, title};
@@ -28,7 +28,8 @@ const FOOT: &str = "print at 100 %, not fitted to the page: frames have their tr
 #[derive(Clone)]
 pub(super) struct Margins {
     title: String,
-    facts: String,
+    /// The facts at full length, and then in fewer and fewer words.
+    wordings: Vec<String>,
     page: PageSize,
     block: Block,
 }
@@ -37,9 +38,21 @@ impl Margins {
     pub(super) fn new(part: &Part, head: &Head, page: PageSize, block: Block) -> Self {
         // Without a foot the head says how to print it.
         let size = if block.foot.is_some() { "" } else { TRUE_SIZE };
-        let all = [size, &part.kind, &head.date, &head.paper_and_table].map(str::trim);
-        let facts: Vec<&str> = all.into_iter().filter(|fact| !fact.is_empty()).collect();
-        Self { title: title(head), facts: facts.join(" \u{b7} "), page, block }
+        let not_shown: Vec<&str> = part.not_shown.iter().map(|scan| scan.file.as_str()).collect();
+        let not_shown =
+            if not_shown.is_empty() { String::new() } else { format!("not shown: {}", not_shown.join(", ")) };
+        let paper = &head.paper_and_table;
+        let wording = |facts: [&str; 6]| {
+            let facts: Vec<&str> = facts.into_iter().map(str::trim).filter(|fact| !fact.is_empty()).collect();
+            facts.join(DOT)
+        };
+        let wordings = vec![
+            wording([size, &part.kind, &not_shown, &head.date, paper, &head.densities]),
+            wording([size, part.name, &not_shown, &head.date, paper, &head.densities]),
+            wording([size, part.name, &not_shown, &head.date, paper, ""]),
+            wording([size, part.name, &not_shown, "", paper, ""]),
+        ];
+        Self { title: title(head), wordings, page, block }
     }
 
     pub(super) fn items(&self, page: usize, pages: usize) -> Vec<Item> {
@@ -48,10 +61,10 @@ impl Margins {
         let room = right - MARGIN - APART;
         let title = shorten(&self.title, Face::Medium, SMALL, room / 3.0);
         let facts_left = MARGIN + Face::Medium.length(&title, SMALL) + APART * 1.5;
-        let words: Vec<&str> = self.facts.split_whitespace().collect();
         let last = self.block.head * HEAD_LINE;
-        let most = if last - LINE - SMALL >= EDGE { 2 } else { 1 };
-        let facts = wrap(&words, " ", most, Face::Regular, SMALL, right - APART - facts_left);
+        // As many lines as stand below what printers leave white.
+        let most = ((last - EDGE - SMALL * CAPITAL_HEIGHT) / LINE).max(0.0).floor() as usize + 1;
+        let facts = self.facts(most, right - APART - facts_left);
         let first = last - LINE * (facts.len().max(1) - 1) as f64;
         let text =
             |left, baseline, face, text| Item::Text(TextRun { left, baseline, size: SMALL, face, ink: BLACK, text });
@@ -65,4 +78,18 @@ impl Margins {
         });
         head.into_iter().chain(facts).chain(foot).collect()
     }
+
+    /// The facts in at most so many lines: in the fullest words that are not cut off; in the fewest, cut off, if none are whole.
+    fn facts(&self, most: usize, room: Millimetres) -> Vec<String> {
+        let set = |wording: &String, most: usize| {
+            let words: Vec<&str> = wording.split_whitespace().collect();
+            wrap(&words, " ", most, Face::Regular, SMALL, room)
+        };
+        let is_whole = |wording: &&String| set(wording, usize::MAX).len() <= most;
+        let wording = self.wordings.iter().find(is_whole).or(self.wordings.last());
+        wording.map(|wording| set(wording, most)).unwrap_or_default()
+    }
 }
+
+/// Between two facts.
+const DOT: &str = " \u{b7} ";

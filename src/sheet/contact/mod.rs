@@ -64,12 +64,12 @@ fn draw(rows: &[Row], frames: &[Frame], block: &Block, page: PageSize) -> Vec<It
 mod tests {
     use super::*;
     use crate::light::Millimetres;
-    use crate::sheet::OnFilm;
+    use crate::sheet::apart::assert_apart;
     use crate::sheet::area::Area;
-    use crate::sheet::page::TextRun;
+    use crate::sheet::page::{Ink, TextRun};
     use crate::sheet::picture::Picture;
     use crate::sheet::picture::tests::grey_jpeg;
-    use crate::sheet::{Sheet, proof};
+    use crate::sheet::{NotShown, OnFilm, Sheet, proof};
 
     fn lay(page: &str, grid: Option<&str>) -> Lay {
         Lay { page: page.parse().unwrap(), grid: grid.map(|word| word.parse().unwrap()), contact: true }
@@ -92,7 +92,8 @@ mod tests {
     }
 
     fn laid(frames: Vec<Frame>, lay: &Lay) -> Result<Sheet, Error> {
-        let part = Part { name: "straight", kind: "straight: one exposure for all".into(), frames };
+        let part =
+            Part { name: "straight", kind: "straight: one exposure for all".into(), frames, not_shown: Vec::new() };
         let head = Head { title: "Ropewalk".into(), date: "2026-11-25".into(), ..Head::default() };
         proof(&[part], None, &head, lay)
     }
@@ -163,30 +164,94 @@ mod tests {
         assert_eq!(strips("a4"), [3, 3, 3, 3], "six do not go side by side, and stay in halves");
     }
 
-    /// All that a batch says of how it was printed; where head and film leave room it takes two lines.
+    /// The words above the pictures of a page, in lines.
+    fn head_of(sheet: &Sheet, page: usize) -> Vec<TextRun> {
+        let top = areas(sheet, page).iter().map(|area| area.top.value()).fold(f64::INFINITY, f64::min);
+        texts(sheet, page).into_iter().filter(|run| run.baseline.value() < top && run.ink == Ink(0)).collect()
+    }
+
+    /// All that a batch says of how it was printed; where head and film leave room it takes two or three lines, else fewer words. The
+    /// table of grades is always named.
     #[test]
     fn the_head_says_all_that_it_has_to_say() {
         let head = Head {
             title: "Ropewalk".into(),
             date: "2026-11-26".into(),
-            paper_and_table:
-                "paper neutral glossy \u{b7} grades after ANSI PH2.2-1966 band middles \u{b7} scanner densities".into(),
+            paper_and_table: "neutral glossy \u{b7} grades after ANSI PH2.2-1966 band middles".into(),
+            densities: "scanner densities".into(),
             ..Head::default()
         };
-        let kind = "straight: one exposure by the film base for all, grade 2".into();
-        let part = Part { name: "straight", kind, frames: roll(6, (56.0, 56.0), None) };
-        for page in ["a4", "letter", "a4-landscape"] {
-            let sheet = proof(std::slice::from_ref(&part), None, &head, &lay(page, None)).unwrap();
-            let top = areas(&sheet, 0).iter().map(|area| area.top.value()).fold(f64::INFINITY, f64::min);
-            let lines = sheet.pages[0].items.iter().filter_map(|item| match item {
-                Item::Text(run) if run.baseline.value() < top => Some(run),
-                _ => None,
-            });
-            let lines: Vec<&TextRun> = lines.collect();
+        let kind = "straight: nothing levelled, each from its own film base as the paper's black in grade 2".to_owned();
+        let part = |frames| Part { name: "straight", kind: kind.clone(), frames, not_shown: Vec::new() };
+        let square = part(roll(6, (56.0, 56.0), None));
+        let four = part(roll(4, (96.0, 120.0), None));
+        // Two lying sheets of 4x5 leave 6 mm of A5 (arithmetic).
+        let two = part(roll(2, (120.0, 96.0), None));
+        let cases = [
+            (&square, "a4", true),
+            (&square, "letter", true),
+            (&square, "a4-landscape", true),
+            (&square, "a5", true),
+            (&four, "8x10", false),
+            (&two, "a5", false),
+        ];
+        for (part, page, all) in cases {
+            let sheet = proof(std::slice::from_ref(part), None, &head, &lay(page, None)).unwrap();
+            let lines = head_of(&sheet, 0);
             let text = lines.iter().map(|run| run.text.as_str()).collect::<Vec<_>>().join(" ");
-            assert!(!text.contains('\u{2026}') && text.contains("scanner densities"), "{page}: {text}");
-            assert!(lines.iter().all(|run| (run.baseline - run.size).value() > 2.0), "{page}: beyond what is printed");
+            assert!(!text.contains('\u{2026}') && text.contains("band middles"), "{page}: {text}");
+            assert_eq!(text.contains("nothing levelled") && text.contains("scanner densities"), all, "{page}: {text}");
+            if all {
+                assert!(
+                    lines.iter().all(|run| (run.baseline - run.size).value() > 2.0),
+                    "{page}: beyond what is printed"
+                );
+            }
         }
+    }
+
+    /// What else is told gives way to a title, and the grade to nothing.
+    #[test]
+    fn a_frame_has_its_title_and_its_date_beside_its_name_and_never_at_the_cost_of_its_grade() {
+        let title = "The Long Walk, Looking East from the Hackling Loft";
+        for size in [(36.0, 24.0), (24.0, 36.0), (56.0, 41.5), (41.5, 56.0), (56.0, 56.0), (96.0, 120.0)] {
+            for (called, name) in [(title, "roll"), ("Tar", "ropewalk-store-room-east-window-second-sheet-014")] {
+                let mut frames = roll(1, size, None);
+                frames[0].name = name.to_owned();
+                frames[0].called = Some(called.to_owned());
+                frames[0].date = Some("2026-03-14".to_owned());
+                frames[0].grade = Some("2 1/2, +1/3 stop".to_owned());
+                frames[0].flags = vec!["base unlike batch".to_owned(), "range beyond grades".to_owned()];
+                let sheet = laid(frames, &lay("a4", None)).unwrap();
+                let words: Vec<String> = texts(&sheet, 0).into_iter().map(|run| run.text).collect();
+                let begun: String = called.chars().take(3).collect();
+                assert!(words.iter().any(|words| words.starts_with(&begun)), "{size:?}: {words:?}");
+                assert!(
+                    words.iter().any(|words| words.ends_with("grade 2\u{bd}, +\u{b9}\u{2044}\u{2083} stop")),
+                    "{size:?}: {words:?}"
+                );
+                // An upright frame of 35 mm leaves less film along its side than words need: there they stand on its edge.
+                if size != (24.0, 36.0) {
+                    sheet.pages.iter().for_each(|page| assert_apart(page, &format!("{size:?} {name}")));
+                }
+            }
+        }
+        let mut frames = roll(1, (96.0, 120.0), None);
+        frames[0].called = Some(title.to_owned());
+        frames[0].date = Some("2026-03-14".to_owned());
+        let sheet = laid(frames, &lay("a4", None)).unwrap();
+        assert!(
+            texts(&sheet, 0).iter().any(|run| run.text == format!("{title}, 2026-03-14")),
+            "a sheet of 4x5 has room"
+        );
+    }
+
+    #[test]
+    fn a_scan_without_frames_is_named_at_the_head() {
+        let not_shown = vec![NotShown { file: "keg.tif".into(), why: "torn".into() }];
+        let part = Part { name: "straight", kind: "straight".into(), frames: roll(4, (36.0, 24.0), None), not_shown };
+        let sheet = proof(&[part], None, &Head::default(), &lay("a4", None)).unwrap();
+        assert!(head_of(&sheet, 0).iter().any(|run| run.text.contains("not shown: keg.tif")));
     }
 
     #[test]
