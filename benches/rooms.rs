@@ -1,5 +1,5 @@
-//! What each room costs for the pixels of one scan, beside copying them: `cargo bench`. All in one run, so that ratios can be
-//! told; what they were stands in `docs/performance.md`.
+//! What each room costs for the pixels of one scan, beside copying them: `cargo bench`. All in one run, so that ratios
+//! can be told; what they were stands in `docs/performance.md`.
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use std::io::{Cursor, Write};

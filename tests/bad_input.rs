@@ -297,7 +297,8 @@ fn a_marked_proof_sheet_is_kept() {
     assert_eq!(fs::read(&pdf).unwrap(), marked);
     fs::remove_file(&pdf).unwrap();
     assert!(run("letter").status.success() && pdf.is_file());
-    // As it stands when a run is broken off before its PDF: no key, the hashes of what is there, the hash of the one to be.
+    // As it stands when a run is broken off before its PDF: no key, the hashes of what is there, the hash of the one to
+    // be.
     let seal = out.join("sheets/.proof-sheet");
     let whole = fs::read_to_string(&seal).unwrap();
     let (_, hashes) = whole.split_once('\n').unwrap();
@@ -406,8 +407,8 @@ fn a_pipe_among_the_notes_is_told_and_not_waited_for() {
     assert!(dryside(&[&"batch", &folder.path(), &"--out", &out, &"--no-sheet"]).status.success());
 }
 
-/// A named pipe (mkfifo, POSIX) under the name of a file that is to be written: whoever looked whose it is would wait for ever. It is
-/// told, what else is to be done is done, and when it is away the next run needs no more.
+/// A named pipe (mkfifo, POSIX) under the name of a file that is to be written: whoever looked whose it is would wait
+/// for ever. It is told, what else is to be done is done, and when it is away the next run needs no more.
 #[cfg(unix)]
 #[test]
 fn a_pipe_in_the_place_of_a_sheet_or_a_page_is_told_and_not_waited_for() {
@@ -441,7 +442,8 @@ fn a_pipe_in_the_place_of_a_sheet_or_a_page_is_told_and_not_waited_for() {
     }
 }
 
-/// A file as long as a telephone's film under the name of a proof is not read into memory: its frame says so on sheet and page.
+/// A file as long as a telephone's film under the name of a proof is not read into memory: its frame says so on sheet
+/// and page.
 #[test]
 fn a_giant_file_in_the_place_of_a_proof_is_told_in_its_frame() {
     let folder = folder_of_sheets(&["coil.tif"]);

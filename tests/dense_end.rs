@@ -1,5 +1,5 @@
-//! Highlights that a scan's own noise hides are said so, and grain is not taken for it. The scans are drawn here, as are
-//! their noise and grain; what must be said follows from arithmetic.
+//! Highlights that a scan's own noise hides are said so, and grain is not taken for it. The scans are drawn here, as
+//! are their noise and grain; what must be said follows from arithmetic.
 
 mod bench;
 
@@ -86,8 +86,8 @@ fn a_clean_scan_is_said_nothing_of() {
     }
 }
 
-/// Arithmetic: noise of spread s hides a step of 0.05 D where light is less than 8.686 s. At a total density of 1.5, light
-/// is 0.0316; at 2.4, 0.0040. A pixel in a thousand lies three spreads further on.
+/// Arithmetic: noise of spread s hides a step of 0.05 D where light is less than 8.686 s. At a total density of 1.5,
+/// light is 0.0316; at 2.4, 0.0040. A pixel in a thousand lies three spreads further on.
 #[test]
 fn highlights_below_the_scanners_noise_are_said_to_be() {
     assert!(!measured(Scanned { noise: 1.5e-3, ..CLEAN }).1, "0.0130 hides nothing of 0.0316 - 0.0045");

@@ -129,7 +129,8 @@ fn where_one_of_several_fails_the_others_are_done() {
     assert!(ends(top.path(), "--help").1.contains("Exit status: 0 all well; 1 something failed"));
 }
 
-/// While a run holds the folder of results (flock(2), as the standard library has it), all commands that write there begin nothing.
+/// While a run holds the folder of results (flock(2), as the standard library has it), all commands that write there
+/// begin nothing.
 #[test]
 fn where_another_run_is_at_work_nothing_is_begun() {
     let top = loft();

@@ -1,5 +1,5 @@
-//! The sums of an exposure, held against published figures: every row of the list that the project keeps, with where it stands.
-//! P: published source read; C: computed; M: from memory.
+//! The sums of an exposure, held against published figures: every row of the list that the project keeps, with where it
+//! stands. P: published source read; C: computed; M: from memory.
 #![allow(clippy::unwrap_used)]
 
 use dryside::light::Stops;
@@ -47,8 +47,8 @@ fn a_bellows_shorter_than_the_lens_is_refused() {
     assert!("300/300".parse::<Bellows>().is_ok());
 }
 
-/// Common practice (P): a pocket table turns 30 s into 51 s with a 150 mm lens at 200 mm; exactly it is 53.3 s. Tables round to quarter
-/// stops, so that they may be an eighth apart.
+/// Common practice (P): a pocket table turns 30 s into 51 s with a 150 mm lens at 200 mm; exactly it is 53.3 s. Tables
+/// round to quarter stops, so that they may be an eighth apart.
 #[test]
 fn a_pocket_table_is_met_to_its_quarter_stop() {
     let exposure = Exposure { bellows: Some(bellows("200/150")), ..metered("30 s") };
@@ -92,7 +92,8 @@ fn a_second_or_less_stays() {
     assert!(film("1.31").correct(seconds("1.01")).time.unwrap() > seconds("1.01"));
 }
 
-/// Kodak technical data F-4016, October 2007 (P): 10 s -> 15 s or 1/2 stop, 100 s -> 200 s or 1 stop; 1 s has 1/3 stop and no time.
+/// Kodak technical data F-4016, October 2007 (P): 10 s -> 15 s or 1/2 stop, 100 s -> 200 s or 1 stop; 1 s has 1/3 stop
+/// and no time.
 #[test]
 fn a_makers_table_is_met_in_both_columns_and_they_stay_apart() {
     let film = film("t-max-100");
@@ -111,7 +112,8 @@ fn a_makers_table_is_met_in_both_columns_and_they_stay_apart() {
     near(half_way.stops.unwrap().value(), 0.75, 1e-9);
 }
 
-/// Kodak technical data F-4016 (P): no time stands at 1 s, so that one is reckoned between the rows beside it, and that is told.
+/// Kodak technical data F-4016 (P): no time stands at 1 s, so that one is reckoned between the rows beside it, and that
+/// is told.
 #[test]
 fn what_a_table_leaves_open_is_told() {
     let at = |word: &str| {
@@ -180,7 +182,8 @@ fn every_step_can_be_followed_on_paper() {
     );
 }
 
-/// ISO 517 (M, C): 1.4 2.8 5.6 11 22 45 are exactly 2^(i/2); f/13 is both 12.70 (third) and 13.45 (half), so it is kept as written.
+/// ISO 517 (M, C): 1.4 2.8 5.6 11 22 45 are exactly 2^(i/2); f/13 is both 12.70 (third) and 13.45 (half), so it is kept
+/// as written.
 #[test]
 fn an_aperture_is_kept_as_written_and_means_what_is_marked() {
     let f = |word: &str| word.parse::<FNumber>().unwrap();

@@ -130,7 +130,8 @@ fn what_other_hands_changed_stays_and_words_that_changed_are_told() {
     assert!(none.status.code() == Some(2) && printed(&none).contains("no notes here"), "{}", printed(&none));
 }
 
-/// A run that is killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ) has written no flat positive.
+/// A run that is killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ) has written no
+/// flat positive.
 #[cfg(unix)]
 #[test]
 fn a_run_that_was_killed_does_not_forget_the_bytes_that_notes_which_hold_tell_of() {

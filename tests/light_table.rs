@@ -1,5 +1,5 @@
-//! The light table as a browser meets it: what it shows is what scans and notes hold, what is decided stands in the notes, and nobody
-//! else gets in.
+//! The light table as a browser meets it: what it shows is what scans and notes hold, what is decided stands in the
+//! notes, and nobody else gets in.
 #![allow(clippy::unwrap_used)]
 #![cfg(unix)]
 
@@ -152,7 +152,8 @@ fn a_tile_holds_the_net_densities_of_the_scan_pixel_by_pixel_and_upright() {
     assert_eq!((status, body.len()), (200, 40 * 25 * 2));
     for (i, code) in codes(&body).into_iter().enumerate() {
         let (x, y) = (20 + i as u32 % 40, 30 + i as u32 / 40);
-        // TIFF 6.0, Orientation 6: row 0 is the right side, column 0 the top; so across runs up from the bottom of the file.
+        // TIFF 6.0, Orientation 6: row 0 is the right side, column 0 the top; so across runs up from the bottom of the
+        // file.
         let (column, row) = (left + y, bottom - 1 - x);
         let stored = scan[(row * size.0 + column) as usize];
         let net = -(f64::from(stored) / 65_535.0).log10() - base;
@@ -178,8 +179,8 @@ fn the_picture_in_a_grade_is_that_of_its_table_and_darker_with_more_exposure() {
     let (more, _) = developed("grade=2&exposure=%2B2/3");
     let (less, _) = developed("grade=2&exposure=-2/3");
     assert!(less > middle + 5.0 && middle > more + 5.0, "{less} {middle} {more}");
-    // docs/physics.md: zone V has L* 51 on the glossy paper; by sRGB (IEC 61966-2-1) that is a grey of 121.6. The place is read in light
-    // through 3 mm of film, round; here through a square of as many pixels. A zone is some 24 greys.
+    // docs/physics.md: zone V has L* 51 on the glossy paper; by sRGB (IEC 61966-2-1) that is a grey of 121.6. The place
+    // is read in light through 3 mm of film, round; here through a square of as many pixels. A zone is some 24 greys.
     let (_, placed) = developed("grade=2&place=at%3D0.5,0.5%3DV");
     let screen = STANDARD.decode(placed["screen"].as_str().unwrap()).unwrap();
     let (width, height) = (200, net.len() / 200);
@@ -319,8 +320,8 @@ fn words_of_a_first_scan_are_shown_beside_those_of_the_rescan_and_never_written_
     assert!(told.contains("\"of_first\":{\"title\":\"Coil of sisal\"}"), "{told}");
 }
 
-/// The same codes, in a TIFF whose rows are read where they lie, and in a PNG, which can only be unpacked from its top (ISO/IEC 15948:
-/// one Deflate stream).
+/// The same codes, in a TIFF whose rows are read where they lie, and in a PNG, which can only be unpacked from its top
+/// (ISO/IEC 15948: one Deflate stream).
 #[test]
 fn a_scan_that_is_unpacked_from_its_top_shows_the_same() {
     let table = Table::open();

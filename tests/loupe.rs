@@ -69,15 +69,15 @@ fn draw(path: &Path, (width, height): (u32, u32), net: impl Fn(f64, f64) -> f64,
     scan_of(path, (all_wide, all_high), &codes, (1200, orientation));
 }
 
-/// A step from 0 to 1, blurred by a bell of this spread: its integral by the logistic curve of Bowling and others (2009, from
-/// memory), off by 0.00014 at most.
+/// A step from 0 to 1, blurred by a bell of this spread: its integral by the logistic curve of Bowling and others
+/// (2009, from memory), off by 0.00014 at most.
 fn step(away: f64, spread: f64) -> f64 {
     let z = away / spread;
     1.0 / (1.0 + (-0.070_56 * z * z * z - 1.5976 * z).exp())
 }
 
-/// Boards with edges five degrees askew every 130 pixels, as on the chart of ISO 12233 (common practice): in the left half with a
-/// blur of 1.2 pixels, in the right one of 4.
+/// Boards with edges five degrees askew every 130 pixels, as on the chart of ISO 12233 (common practice): in the left
+/// half with a blur of 1.2 pixels, in the right one of 4.
 fn boards(x: f64, y: f64) -> f64 {
     let spread = if x < 650.0 { 1.2 } else { 4.0 };
     let (sin, cos) = 5f64.to_radians().sin_cos();
@@ -119,8 +119,8 @@ fn crops_are_pixels_of_the_flat_positive() {
     }
 }
 
-/// Closed form: the blur that was drawn comes back, where it was drawn, as the width of an edge from a tenth to nine tenths of its way,
-/// 2.563 spreads (tables of the normal distribution); grain of 0.01 D a pixel lies over all.
+/// Closed form: the blur that was drawn comes back, where it was drawn, as the width of an edge from a tenth to nine
+/// tenths of its way, 2.563 spreads (tables of the normal distribution); grain of 0.01 D a pixel lies over all.
 #[test]
 fn the_sharp_half_is_told_from_the_soft_one() {
     let loft = Loft::new((1300, 900), boards, 1);

@@ -49,8 +49,8 @@ fn a_renamed_scan_comes_with_its_notes_marks_and_prints() {
     assert!(print.contains("up to date"), "{print}");
 }
 
-/// Killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ), when its notes have been taken on and no picture
-/// is written: the next run still knows the files that have the former name.
+/// Killed by the system for a file that is too large (setrlimit(2): RLIMIT_FSIZE, SIGXFSZ), when its notes have been
+/// taken on and no picture is written: the next run still knows the files that have the former name.
 #[cfg(unix)]
 #[test]
 fn a_run_killed_while_a_renamed_scan_is_made_leaves_no_files_under_its_former_name() {

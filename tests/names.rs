@@ -1,4 +1,5 @@
-//! Names that change under a person's hands: scans that exchange theirs, forms that wait for their scans, files that nothing replaces.
+//! Names that change under a person's hands: scans that exchange theirs, forms that wait for their scans, files that
+//! nothing replaces.
 #![allow(clippy::unwrap_used)]
 
 mod bench;

@@ -158,7 +158,8 @@ fn a_wrong_field_is_told_with_its_place_and_keeps_nothing_from_being_made() {
     assert!(told.contains("coil.notes.toml: date: \"31.02.\" is no date"), "{told}");
 }
 
-/// US Army SS0512 (bellows) and ILFORD film reciprocity leaflet (power law): 2 min on III is 30 s, x 2, x 2.25 is 135 s, and that ^ 1.31 is 10 min 18 s.
+/// US Army SS0512 (bellows) and ILFORD film reciprocity leaflet (power law): 2 min on III is 30 s, x 2, x 2.25 is 135
+/// s, and that ^ 1.31 is 10 min 18 s.
 #[test]
 fn what_is_written_is_held_against_the_sums() {
     let (_scans, top, file) = made();
@@ -308,7 +309,8 @@ fn what_was_placed_is_read_back_from_the_negative() {
     let top = tempfile::tempdir().unwrap();
     let scans = top.path().join("loft");
     fs::create_dir(&scans).unwrap();
-    // II 0.21 is a zone below III, VIII 1.18 one above VII: exposed a stop less and developed to N+2, or as it should be.
+    // II 0.21 is a zone below III, VIII 1.18 one above VII: exposed a stop less and developed to N+2, or as it should
+    // be.
     for (name, patches) in [("coil", (0.29, 0.97)), ("drum", (0.34, 0.97)), ("hank", (0.21, 1.18))] {
         sheet_of_patches(&scans.join(format!("{name}.tif")), patches);
     }
@@ -483,7 +485,8 @@ fn several_notes_are_written_all_or_none() {
     assert!([&file, &wire].iter().all(|path| fs::read_to_string(path).unwrap().contains("film = \"pan sheet 100\"")));
 }
 
-/// POSIX lets a system give a process no more than 20 open files (limits.h: _POSIX_OPEN_MAX); here it gives 64, fewer than there are notes.
+/// POSIX lets a system give a process no more than 20 open files (limits.h: _POSIX_OPEN_MAX); here it gives 64, fewer
+/// than there are notes.
 #[cfg(unix)]
 #[test]
 fn more_notes_are_written_together_than_the_system_opens_files() {

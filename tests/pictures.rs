@@ -8,8 +8,8 @@ use std::path::Path;
 use bench::{dryside, files, notes, printed, ropewalk};
 use tiff::encoder::{TiffEncoder, colortype::Gray16};
 
-/// A sheet on a calm sky: a holder, a rebate of 0.20, a picture of 0.8 D that brightens a little, linear codes; and eight
-/// specks on it, small, sharp and dark.
+/// A sheet on a calm sky: a holder, a rebate of 0.20, a picture of 0.8 D that brightens a little, linear codes; and
+/// eight specks on it, small, sharp and dark.
 fn dusty_sheet(path: &Path) {
     const SPECKS: [(u32, u32); 8] =
         [(80, 90), (140, 260), (200, 120), (260, 400), (300, 200), (320, 80), (100, 420), (220, 300)];

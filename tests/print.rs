@@ -268,7 +268,8 @@ fn a_split_print_adds_its_two_exposures() {
     loft.remade();
 }
 
-/// A paper and a table of one's own are kept in the notes: gone files are no matter, and changed ones are another print.
+/// A paper and a table of one's own are kept in the notes: gone files are no matter, and changed ones are another
+/// print.
 #[test]
 fn a_print_on_ones_own_paper_is_made_again_without_its_file() {
     let loft = Loft::new(|path| patches(path, 1));

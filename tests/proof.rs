@@ -232,7 +232,8 @@ fn each_choice_has_a_sheet_of_its_own_that_says_what_was_chosen() {
     assert_eq!(chosen(&["keg"]), "proof-sheet-keg.pdf");
     let (one, other) = (chosen(&["keg", "coil"]), chosen(&["keg", "sail"]));
     assert!(one != other && one.starts_with("proof-sheet-keg-and-1-more-"), "{one}, {other}");
-    // Two of n choices share one of 2^32 names with a chance of n^2 / 2^33 (birthday bound): of a thousand, one in eight thousand.
+    // Two of n choices share one of 2^32 names with a chance of n^2 / 2^33 (birthday bound): of a thousand, one in
+    // eight thousand.
     let letters = |name: &str| name.trim_end_matches(".pdf").rsplit('-').next().map(str::len);
     assert_eq!(letters(&one), Some(8), "{one}");
     assert_eq!(title(&one), "loft: 2 frames chosen");

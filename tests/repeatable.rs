@@ -1,5 +1,5 @@
-//! One negative always starts from the same place, however it was scanned. The negative is drawn, scanned and compared by
-//! `examples/repeatable`, which prints what is held here.
+//! One negative always starts from the same place, however it was scanned. The negative is drawn, scanned and compared
+//! by `examples/repeatable`, which prints what is held here.
 
 mod bench;
 #[path = "../examples/repeatable/flats.rs"]
@@ -10,8 +10,8 @@ mod negative;
 use bench::{dryside, printed};
 use negative::{REFERENCE, Scanned};
 
-/// Mean of the differences of two flat positives, and what 99 % of them stay below, in L*: a third of, and just, what the eye
-/// tells side by side (common practice: 1 L*).
+/// Mean of the differences of two flat positives, and what 99 % of them stay below, in L*: a third of, and just, what
+/// the eye tells side by side (common practice: 1 L*).
 const MEAN: f64 = 0.3;
 const MOST: f64 = 1.0;
 

@@ -1,4 +1,5 @@
-//! Files written by the `tiff`, `png` and `image` libraries, none of which has a part in reading them back but for JPEG.
+//! Files written by the `tiff`, `png` and `image` libraries, none of which has a part in reading them back but for
+//! JPEG.
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use std::fs::File;

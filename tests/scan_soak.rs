@@ -1,5 +1,5 @@
-//! Good scans with bits turned, cut short and grown: each is refused, or read as another reader reads it; never is something else
-//! delivered in silence. `DRYSIDE_MUTATIONS=10000` asks for more of them.
+//! Good scans with bits turned, cut short and grown: each is refused, or read as another reader reads it; never is
+//! something else delivered in silence. `DRYSIDE_MUTATIONS=10000` asks for more of them.
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use std::fs;
@@ -12,8 +12,8 @@ use dryside::scan::{self, Channel, Error, Rows, Torn};
 use tiff::ColorType;
 use tiff::decoder::{Decoder, DecodingResult};
 
-/// One of each way of packing and laying out; without those that the `tiff` crate is known to read wrongly (extra channels with
-/// differences, low bit first) or to stumble over (tiles in planes).
+/// One of each way of packing and laying out; without those that the `tiff` crate is known to read wrongly (extra
+/// channels with differences, low bit first) or to stumble over (tiles in planes).
 const GOOD: [&str; 14] = [
     "g16-plain.tif",
     "g16-high-first.tif",

@@ -12,8 +12,9 @@ use std::thread;
 use bench::{dryside, files, notes, printed, samples, sheet};
 use tiff::encoder::{TiffEncoder, colortype::Gray16};
 
-/// A folder with all that scans of a batch have to settle between them: seven sheets of which one has no rebate, a roll of three
-/// frames, a strip one of whose frames would have the name of a sheet, two files with one name, and one that is torn.
+/// A folder with all that scans of a batch have to settle between them: seven sheets of which one has no rebate, a roll
+/// of three frames, a strip one of whose frames would have the name of a sheet, two files with one name, and one that
+/// is torn.
 fn loft() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     let path = |name: &str| folder.path().join(name);
@@ -139,8 +140,8 @@ fn own_paper(path: &Path, dmax: &str) {
     fs::write(path, matt.replace("density = 1.55", &format!("density = {dmax}"))).expect("a file");
 }
 
-/// Paper, table, placing, dry-down and the two parts of an exposure are named in table, notes, share and joined sheet as
-/// in those of one run; of a frame that is printed otherwise, too.
+/// Paper, table, placing, dry-down and the two parts of an exposure are named in table, notes, share and joined sheet
+/// as in those of one run; of a frame that is printed otherwise, too.
 #[test]
 fn shares_are_printed_as_one_run_prints() {
     let (top, scans) = (tempfile::tempdir().unwrap(), loft());

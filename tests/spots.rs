@@ -76,8 +76,8 @@ fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
 }
 
-/// Closed form: grain of spread g (in D) around density D lets the mean light 10^-D exp((g ln 10)^2 / 2) through, so a cell
-/// reads D - g^2 ln 10 / 2. Two hundred openings of 2 mm, forty on each patch.
+/// Closed form: grain of spread g (in D) around density D lets the mean light 10^-D exp((g ln 10)^2 / 2) through, so a
+/// cell reads D - g^2 ln 10 / 2. Two hundred openings of 2 mm, forty on each patch.
 #[test]
 fn patches_of_known_density_are_read_and_the_uncertainty_is_honest() {
     let folder = tempfile::tempdir().unwrap();

@@ -1,4 +1,5 @@
-//! Test strips as their user makes them: each patch held against the print it promises, and against the closed-form paper.
+//! Test strips as their user makes them: each patch held against the print it promises, and against the closed-form
+//! paper.
 
 mod bench;
 
@@ -145,8 +146,8 @@ fn on_paper(net: f64, r: f64, x0: f64) -> f64 {
     0.05 + 2.05 / (1.0 + (-k * (x0 - net)).exp())
 }
 
-/// The code of a print's density on a screen: paper white and black at both ends (black point compensation after ISO 18619, for
-/// one channel), then the curve of IEC 61966-2-1.
+/// The code of a print's density on a screen: paper white and black at both ends (black point compensation after ISO
+/// 18619, for one channel), then the curve of IEC 61966-2-1.
 fn on_screen(density: f64) -> f64 {
     let (relative, black) = (10f64.powf(0.05 - density), 10f64.powf(-2.05));
     let y = (relative - black) / (1.0 - black);

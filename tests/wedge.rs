@@ -122,9 +122,9 @@ fn worst(file: &WedgeFile) -> f64 {
     (0..=245).map(|i| off(0.05 + 0.01 * f64::from(i) + 0.003)).fold(0.0, f64::max)
 }
 
-/// Stray light of 0.3 % makes D 1.00, 1.30, 2.00 and 3.00 read 0.988, 1.276, 1.887 and 2.399 (computed from the formula above,
-/// and here to show that there is something to undo). Calibrated, densities up to 2.5 come back within 0.02, the accuracy
-/// of a bench densitometer (makers' manuals, from memory).
+/// Stray light of 0.3 % makes D 1.00, 1.30, 2.00 and 3.00 read 0.988, 1.276, 1.887 and 2.399 (computed from the formula
+/// above, and here to show that there is something to undo). Calibrated, densities up to 2.5 come back within 0.02, the
+/// accuracy of a bench densitometer (makers' manuals, from memory).
 #[test]
 fn a_tablet_undoes_stray_light_whichever_way_round_it_lies() {
     let exposure = -EXPOSURE.log10();
@@ -244,7 +244,8 @@ fn where_the_calibration_cannot_be_written_its_plot_alone_is_left() {
     assert!(made.join("tablet.wedge.toml/tray").is_dir(), "what was there is there");
 }
 
-/// Densities of the negative's patches, base of 0.20 included: the thinnest and the densest each a tenth of the picture.
+/// Densities of the negative's patches, base of 0.20 included: the thinnest and the densest each a tenth of the
+/// picture.
 const PATCHES: [f64; 10] = [0.35, 0.55, 0.80, 1.05, 1.30, 1.30, 1.55, 1.85, 2.15, 2.45];
 const BASE: f64 = 0.20;
 
@@ -292,7 +293,8 @@ fn a_calibrated_batch_notes_true_densities_and_puts_them_into_the_flat_positive(
     let frame = &noted["measured"]["frames"][0];
     let plain = [&noted["measured"]["base"], &frame["thin"], &frame["median"], &frame["dense"]].map(number);
     for (got, want) in plain.into_iter().zip([BASE, 0.35 - BASE, 1.30 - BASE, 2.45 - BASE]) {
-        // The scan's noise reaches into the ends, at D 2.45 by its 99.9 percentile among patches of a tenth of the picture.
+        // The scan's noise reaches into the ends, at D 2.45 by its 99.9 percentile among patches of a tenth of the
+        // picture.
         let noise = if want > 2.0 { 0.06 } else { 0.0 };
         assert!((-0.02..=0.02 + noise).contains(&(got - want)), "{got}, not {want}: {plain:?}");
     }

@@ -8,7 +8,8 @@ use tiff::decoder::{Decoder, DecodingResult};
 
 use crate::negative::{MARGIN, SIZE, Scanned};
 
-/// Side of the squares over which light is averaged before tones are compared, in pixels of a full scan: 0.8 mm on the film.
+/// Side of the squares over which light is averaged before tones are compared, in pixels of a full scan: 0.8 mm on the
+/// film.
 const SQUARE: usize = 8;
 /// Squares this near to the picture's edge are left out, in pixels: there a frame's outline shows, not its tones.
 const EDGE: usize = 16;

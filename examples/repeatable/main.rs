@@ -1,5 +1,5 @@
-//! Does one negative always start from the same place? It is scanned brighter, darker, in other encodings, turned, at half
-//! the resolution, in 8 bits; the flat positives are laid over that of the first scan.
+//! Does one negative always start from the same place? It is scanned brighter, darker, in other encodings, turned, at
+//! half the resolution, in 8 bits; the flat positives are laid over that of the first scan.
 //!
 //! `cargo run --release --example repeatable -- repeatable-out`
 //!

@@ -1,5 +1,5 @@
-//! One negative, drawn: a coil of rope on the store-room floor, with grain, a clear rebate and a black holder; and the ways
-//! in which it is scanned. Nothing here uses the library.
+//! One negative, drawn: a coil of rope on the store-room floor, with grain, a clear rebate and a black holder; and the
+//! ways in which it is scanned. Nothing here uses the library.
 
 use std::error::Error;
 use std::fs::File;
@@ -103,8 +103,8 @@ fn net(u: f64, v: f64, sky: f64) -> f64 {
     0.08 + 0.85 * rim * (0.55 + 0.25 * (angle + 0.6).cos()) + 0.22 * rim * lay
 }
 
-/// The negative as light that it lets through, pixel by pixel of a full scan. `grain` is the spread of density in one of
-/// them at net density 1, `sky` the share of the picture that is blank sky: there grain alone makes the dense end.
+/// The negative as light that it lets through, pixel by pixel of a full scan. `grain` is the spread of density in one
+/// of them at net density 1, `sky` the share of the picture that is blank sky: there grain alone makes the dense end.
 pub(crate) fn negative(grain: f64, sky: f64) -> Vec<f64> {
     let (width, height) = SIZE;
     let mut dice = Dice(20_261_125);

@@ -1,4 +1,5 @@
-//! Any text as each of the files of figures: a calibration, a paper, a table of grades, a film, readings, densities, a share.
+//! Any text as each of the files of figures: a calibration, a paper, a table of grades, a film, readings, densities, a
+//! share.
 #![no_main]
 
 use dryside::light::Profile;

@@ -1,4 +1,5 @@
-//! Any text as notes: refused with a cause, or every view of it can be had, and a mark put in and out of it leaves notes.
+//! Any text as notes: refused with a cause, or every view of it can be had, and a mark put in and out of it leaves
+//! notes.
 #![no_main]
 
 use std::cell::RefCell;

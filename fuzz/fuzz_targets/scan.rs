@@ -1,4 +1,5 @@
-//! Any bytes as a scan: refused with a cause, or read to the last row; and what is whole is read alike with and without salvage.
+//! Any bytes as a scan: refused with a cause, or read to the last row; and what is whole is read alike with and without
+//! salvage.
 #![no_main]
 
 use std::cell::RefCell;

@@ -31,9 +31,9 @@ use super::shown::Shown;
 use super::small::{Greys, PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
 use super::stock;
 
-/// Makes what is not there of the pictures that a sheet shows: proofs, and those of the `straight` pages if they are wanted.
-/// Scans are looked for in `scans`, else beside the results. What cannot be made is told, and in its frame's box. When `halt` is
-/// asked, what is in hand is dropped.
+/// Makes what is not there of the pictures that a sheet shows: proofs, and those of the `straight` pages if they are
+/// wanted. Scans are looked for in `scans`, else beside the results. What cannot be made is told, and in its frame's
+/// box. When `halt` is asked, what is in hand is dropped.
 pub(super) fn make_again(shown: &mut [Shown], straight: bool, scans: Option<&Path>, halt: &Halt) -> Vec<String> {
     let mut troubles = Vec::new();
     for of_scan in shown.chunk_by_mut(|a, b| a.row.scan == b.row.scan && a.folders == b.folders) {
@@ -70,9 +70,10 @@ fn needed(shown: &Shown, straight: bool) -> Vec<Kind> {
     proof.into_iter().chain(straight).collect()
 }
 
-/// Whether a JPEG ends before its picture does, as a copy that was broken off, or is blank, as after a fall of the machine: then it is
-/// nobody's work. Behind the begin of its last scan must stand the end of the image, which its data cannot hold (ISO/IEC 10918-1,
-/// B.1.1.2 and B.1.1.5). What cannot be read, or is something else, is told by whoever draws it.
+/// Whether a JPEG ends before its picture does, as a copy that was broken off, or is blank, as after a fall of the
+/// machine: then it is nobody's work. Behind the begin of its last scan must stand the end of the image, which its data
+/// cannot hold (ISO/IEC 10918-1, B.1.1.2 and B.1.1.5). What cannot be read, or is something else, is told by whoever
+/// draws it.
 fn is_torn(path: &Path) -> bool {
     const START_OF_IMAGE: [u8; 2] = [0xFF, 0xD8];
     const START_OF_SCAN: [u8; 2] = [0xFF, 0xDA];

@@ -28,7 +28,8 @@ pub(super) struct Closing<'a> {
     pub force: bool,
 }
 
-/// Saves table and sheet of all frames, the sheet until it is halted; gives the files of the sheet, and what went wrong.
+/// Saves table and sheet of all frames, the sheet until it is halted; gives the files of the sheet, and what went
+/// wrong.
 pub(super) fn close(shown: &mut [Shown], closing: &Closing<'_>, folders: &Folders) -> (Vec<PathBuf>, Vec<String>) {
     // What an earlier run laid out is worth more than a list of refusals.
     let nothing = shown.iter().all(|shown| shown.failure().is_some());

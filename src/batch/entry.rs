@@ -70,8 +70,8 @@ pub(super) struct Known {
     pub measure_key: String,
     /// What was measured; nothing when only told what would be done.
     pub reading: Option<Reading>,
-    /// What was measured before, where it is only told what would be done and the scan is to be measured again: most scans show
-    /// again what they showed.
+    /// What was measured before, where it is only told what would be done and the scan is to be measured again: most
+    /// scans show again what they showed.
     pub former: Option<Reading>,
     /// Whether the reading came from the notes; what was measured afresh is written down again.
     pub recalled: bool,

@@ -62,8 +62,8 @@ fn unclear(seen: &Seen<'_>, frame: &Decided) -> [bool; 4] {
     named.fold([false; 4], |all, these| std::array::from_fn(|i| all[i] || these[i]))
 }
 
-/// The sides, top, right, bottom, left, that the words of [`Warning::FrameUnsure`] name; all where they name none. Notes keep
-/// no other record of them.
+/// The sides, top, right, bottom, left, that the words of [`Warning::FrameUnsure`] name; all where they name none.
+/// Notes keep no other record of them.
 ///
 /// [`Warning::FrameUnsure`]: crate::film::Warning::FrameUnsure
 fn named_sides(message: &str) -> [bool; 4] {
@@ -134,7 +134,8 @@ fn facts(seen: &Seen<'_>) -> Vec<String> {
     lines
 }
 
-/// Where a frame lies, as `picture` in the notes takes it: corners clockwise from top left, in whole pixels of the scan.
+/// Where a frame lies, as `picture` in the notes takes it: corners clockwise from top left, in whole pixels of the
+/// scan.
 fn corner_words(number: usize, corners: Quad) -> String {
     // No line ends within a corner.
     let corners = corners.0.map(|p| format!("[{:.0},\u{a0}{:.0}]", p.x, p.y));

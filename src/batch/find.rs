@@ -31,8 +31,9 @@ impl Candidate {
     }
 }
 
-/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, pictures
-/// that the program drew itself and files of other kinds are passed over. Of two scans with one name and different endings the second cannot be worked on.
+/// Scans of `folder` in name order, numbers in names counted as numbers. Hidden files, folders, pictures that the
+/// program drew itself and files of other kinds are passed over. Of two scans with one name and different endings the
+/// second cannot be worked on.
 ///
 /// # Errors
 /// When the folder cannot be read.

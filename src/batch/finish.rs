@@ -47,8 +47,8 @@ pub(super) fn finish(entry: &Entry, plan: &Plan, run: &Run<'_>) -> Result<DoneSc
         folders.flat(name).is_file() && folders.proof(name).is_file() && beside
     };
     let made = before.filter(|notes| notes.record.key == key && decision.frames.iter().all(there));
-    // By size alone: reading every file again would cost as much as making it. A picture of the straight pages that is gone is
-    // made again when the sheet is laid.
+    // By size alone: reading every file again would cost as much as making it. A picture of the straight pages that is
+    // gone is made again when the sheet is laid.
     let same_size = |(path, written): &(PathBuf, Written)| match fs::metadata(path) {
         Ok(there) => there.len() == written.bytes,
         Err(_) => path.parent().is_some_and(|folder| folder.ends_with(STRAIGHT)),
@@ -152,7 +152,8 @@ impl Finishing<'_> {
         self.write_notes(&notes(key, &made, &[]))
     }
 
-    /// Another folder's scan of the same name: its notes and files would be lost, and its words would stand under this one.
+    /// Another folder's scan of the same name: its notes and files would be lost, and its words would stand under this
+    /// one.
     fn refuse_another_negative(&self) -> Result<(), String> {
         let Some(before) = self.known.before.as_ref().map(|notes| &notes.scan) else { return Ok(()) };
         let same = before.folder == self.folders.name() || before.codes_blake3 == self.reading.codes_blake3;
@@ -200,8 +201,8 @@ impl Finishing<'_> {
         self.decision.frames.iter().flat_map(of_frame).flatten().collect()
     }
 
-    /// Files that an earlier run made of frames that are no more, or under the scan's former name, or that this one does not
-    /// make anew, unless other hands changed them.
+    /// Files that an earlier run made of frames that are no more, or under the scan's former name, or that this one
+    /// does not make anew, unless other hands changed them.
     fn former_files(&self) -> Result<Vec<(PathBuf, Written)>, String> {
         let now = self.files();
         let mut former = Vec::new();
@@ -219,8 +220,8 @@ impl Finishing<'_> {
         FileNotes { file: parts.join("/"), bytes: written.bytes, blake3: written.blake3.clone() }
     }
 
-    /// Read again just before writing: a person may have written in them meanwhile. Another share may be about to write where the
-    /// first scan of a rescan is by now.
+    /// Read again just before writing: a person may have written in them meanwhile. Another share may be about to write
+    /// where the first scan of a rescan is by now.
     fn write_notes(&self, notes: &Notes) -> Result<(), String> {
         let _turn = self.share.map(|_| self.folders.turn()).transpose().map_err(|e| e.to_string())?;
         let path = self.folders.notes(&self.entry.name);

@@ -90,8 +90,8 @@ impl Decided {
         Print::parted(&self.stock, self.grade, self.exposed().open, self.split)
     }
 
-    /// The negative on the straight pages: film base as the paper's black in grade 2, and nothing of its own, so that all
-    /// frames on one paper are alike.
+    /// The negative on the straight pages: film base as the paper's black in grade 2, and nothing of its own, so that
+    /// all frames on one paper are alike.
     pub fn straight(&self) -> Print<'_> {
         straight(&self.stock)
     }
@@ -111,14 +111,15 @@ impl Decided {
     }
 }
 
-/// A straight print on a paper: whatever the frame holds, film base prints at S in grade 2 (straight proof, common practice).
+/// A straight print on a paper: whatever the frame holds, film base prints at S in grade 2 (straight proof, common
+/// practice).
 pub(super) fn straight(stock: &Stock) -> Print<'_> {
     let curve = stock.curve(Grade::NORMAL);
     Print::new(Exposure { curve, open: curve.s() })
 }
 
-/// Film cannot be thinner than its base: more than this, in D, is no reading's error (repeatability of a scanner, and its
-/// lamp; common practice).
+/// Film cannot be thinner than its base: more than this, in D, is no reading's error (repeatability of a scanner, and
+/// its lamp; common practice).
 const THINNER: f64 = 0.03;
 
 /// The warning that a frame is thinner than the base taken off it.

@@ -59,8 +59,9 @@ impl Gathered {
     }
 }
 
-/// Gathers what shares of a batch wrote down in one table and one proof sheet. Flat positives, proofs and notes stay where
-/// they are, until `halt` is asked. A scan whose share is missing, or whose files were changed since, stands there as failed.
+/// Gathers what shares of a batch wrote down in one table and one proof sheet. Flat positives, proofs and notes stay
+/// where they are, until `halt` is asked. A scan whose share is missing, or whose files were changed since, stands
+/// there as failed.
 ///
 /// # Errors
 /// When the folders hold no shares of one batch that were made alike, or the output folder cannot be used.

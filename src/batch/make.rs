@@ -92,7 +92,8 @@ impl Packed {
             Compression::PackBits => Packing::PackBits,
             Compression::None | Compression::Jpeg => Packing::None,
         });
-        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice stands.
+        // Grain in the low bits makes LZW larger with differences and Deflate smaller; with LZW the scanner's choice
+        // stands.
         let scanners = facts.compression == Compression::Lzw && facts.predictor;
         Self { packing, differenced: packing == Packing::Deflate || scanners }
     }
@@ -139,8 +140,8 @@ pub(super) struct Makings<'a> {
 }
 
 impl Makings<'_> {
-    /// Reads the scan once and meanwhile writes each frame's flat positive, its proof and its picture on the straight pages,
-    /// each in a thread of its own.
+    /// Reads the scan once and meanwhile writes each frame's flat positive, its proof and its picture on the straight
+    /// pages, each in a thread of its own.
     ///
     /// # Errors
     /// The first that the scan or the disk gives. Files that were not finished by then do not appear.

@@ -67,7 +67,8 @@ fn one(
     }
 }
 
-/// The same with the zones of the settings beside the scan, unless others are asked for; without places nothing is asked.
+/// The same with the zones of the settings beside the scan, unless others are asked for; without places nothing is
+/// asked.
 fn with_zones(path: &Path, spots: &Spots) -> Result<Spots, String> {
     let zones = match &spots.zones {
         None if !spots.at.is_empty() => {

@@ -1,4 +1,5 @@
-//! What a measuring pass leaves of each scan, so that shares of a batch can decide together what none of them has seen whole.
+//! What a measuring pass leaves of each scan, so that shares of a batch can decide together what none of them has seen
+//! whole.
 
 use rayon::prelude::*;
 

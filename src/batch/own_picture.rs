@@ -1,5 +1,5 @@
-//! A picture that the program made, read again for a sheet or a page: whatever lies there by now, it is never waited for and never
-//! more than memory holds.
+//! A picture that the program made, read again for a sheet or a page: whatever lies there by now, it is never waited
+//! for and never more than memory holds.
 
 use std::fs::{self, File};
 use std::io::{self, Cursor, Read};

@@ -1,5 +1,5 @@
-//! The files of a sheet that shows one frame: a PDF, and each page as a PNG. Both are sealed, so that the next run knows them
-//! as the program's own.
+//! The files of a sheet that shows one frame: a PDF, and each page as a PNG. Both are sealed, so that the next run
+//! knows them as the program's own.
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -18,7 +18,8 @@ use super::settings::{Crop, Ends};
 /// bench densitometer (0.02 D, makers' manuals, from memory).
 const UNLIKE: f64 = 0.04;
 
-/// Readings of one base differ by up to this, in D: repeatability of a bench densitometer (makers' manuals, from memory).
+/// Readings of one base differ by up to this, in D: repeatability of a bench densitometer (makers' manuals, from
+/// memory).
 const REPEATS: f64 = 0.01;
 
 /// Warnings that say no more where the base was taken from elsewhere.
@@ -61,7 +62,8 @@ impl Bases {
 }
 
 impl Bases {
-    /// The base that the batch has in common, to the hundredth that a densitometer shows: a scan more or less does not move it.
+    /// The base that the batch has in common, to the hundredth that a densitometer shows: a scan more or less does not
+    /// move it.
     fn common(&self) -> Density {
         Density::new((self.median.value() * 1e2).round() / 1e2)
     }
@@ -204,8 +206,8 @@ impl Plan {
         Ok(Decision { frames, base: base.density, base_source: base.source, spot, warnings })
     }
 
-    /// Given; else the batch's where its scans agree and this one's rebate reads the same or is not sure; else the scan's
-    /// own rebate; else the batch's; else none: then density counts from clear light.
+    /// Given; else the batch's where its scans agree and this one's rebate reads the same or is not sure; else the
+    /// scan's own rebate; else the batch's; else none: then density counts from clear light.
     fn base_of(&self, given: Option<Density>, reading: &Reading) -> Base {
         let base = |density, source, warning| Base { density, source, warning };
         match (given, reading.rebate, self.bases) {
@@ -252,8 +254,8 @@ impl Decision {
     /// Everything that the files and the notes of a scan depend on.
     pub(super) fn key(&self, known: &Known) -> String {
         let mut parts = vec![known.measure_key.clone(), self.base.value().to_string(), self.base_source.to_owned()];
-        // The page is the sheet's, not the scan's, and zones are for looking back; of the wedge counts what is in it, which the
-        // measuring goes by; that a scan was salvaged is among its warnings.
+        // The page is the sheet's, not the scan's, and zones are for looking back; of the wedge counts what is in it,
+        // which the measuring goes by; that a scan was salvaged is among its warnings.
         let counts = |name: &str| !["page", "wedge", "zones", "salvage"].contains(&name);
         let words = known.settled.settings.words();
         parts.extend(words.into_iter().filter(|(name, _)| counts(name)).map(|(_, word)| word));

@@ -77,8 +77,8 @@ struct OfScan {
 /// A page as a picture is no longer than this, in pixels: common programs open none that is (common practice).
 const LONGEST_PAGE: f64 = 16_384.0;
 
-/// Lays a proof sheet from results, until `halt` is asked. Frames that cannot be shown are told; the others are laid. Under the loupe, `tell`
-/// learns the name of each.
+/// Lays a proof sheet from results, until `halt` is asked. Frames that cannot be shown are told; the others are laid.
+/// Under the loupe, `tell` learns the name of each.
 ///
 /// # Errors
 /// When there is nothing to lay, the paper is too small, the sheet cannot be saved, or it
@@ -206,8 +206,8 @@ struct Choice {
 }
 
 impl Choice {
-    /// Nothing if all frames of the results are meant. By a mark, or of frames that were typed: several are called after the first and
-    /// by eight letters of all their names, so that one choice leaves the sheet of another alone.
+    /// Nothing if all frames of the results are meant. By a mark, or of frames that were typed: several are called
+    /// after the first and by eight letters of all their names, so that one choice leaves the sheet of another alone.
     fn of(order: &ProofOrder, shown: &[Shown], of: usize) -> Option<Self> {
         let typed = order.frames.iter().any(|typed| !typed.is_dir());
         let count = shown.len();

@@ -3,8 +3,8 @@
 use super::noted::Noted;
 use super::which::Wanted;
 
-/// What was reached of all that was typed, by one rule for all commands: to name nothing that is there is a slip in the command;
-/// to name what is there and cannot be worked on is none.
+/// What was reached of all that was typed, by one rule for all commands: to name nothing that is there is a slip in the
+/// command; to name what is there and cannot be worked on is none.
 #[derive(Default)]
 pub(super) struct Reach {
     /// What could not be reached, and what failed since.
@@ -18,8 +18,8 @@ impl Reach {
         Self { failures, there: false }
     }
 
-    /// Opens notes and gives those of the frames named that are `meant`, if there are any; what cannot be opened, or a frame that
-    /// is not there, is a failure.
+    /// Opens notes and gives those of the frames named that are `meant`, if there are any; what cannot be opened, or a
+    /// frame that is not there, is a failure.
     pub(super) fn open(
         &mut self,
         wanted: Wanted,

@@ -19,8 +19,8 @@ const OVERVIEW_EDGE: u32 = 1250;
 /// Sampled rows under each row of the overview, at least.
 const ROWS_UNDER_ONE: u32 = 2;
 
-/// What was measured of a scan. Densities are over the scanner's full scale, or true ones if there is a wedge: base is not
-/// yet taken off.
+/// What was measured of a scan. Densities are over the scanner's full scale, or true ones if there is a wedge: base is
+/// not yet taken off.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Reading {
     /// Size of the scan.
@@ -29,8 +29,8 @@ pub(super) struct Reading {
     pub rebate: Option<Rebate>,
     /// Frames in reading order.
     pub frames: Vec<FrameReading>,
-    /// How the tones of each are spread; notes of an earlier program do not say it. No file is made by them, so they stand
-    /// beside the frames, whose numbers decide what is up to date.
+    /// How the tones of each are spread; notes of an earlier program do not say it. No file is made by them, so they
+    /// stand beside the frames, whose numbers decide what is up to date.
     pub tones: Vec<Option<Spread>>,
     /// BLAKE3 over the hashes of all rows, each of its codes as 16-bit little-endian numbers; hexadecimal.
     pub codes_blake3: String,

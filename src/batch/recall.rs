@@ -9,8 +9,8 @@ use crate::scan::Torn;
 use super::reading::{FrameReading, Reading, Rebate};
 use super::settings::MOST_FRAMES;
 
-/// What was measured of a scan of this size, as it was written down: the way back of [`super::record::measured`]. `None` when
-/// the numbers cannot be those of a scan, so that it is measured again.
+/// What was measured of a scan of this size, as it was written down: the way back of [`super::record::measured`].
+/// `None` when the numbers cannot be those of a scan, so that it is measured again.
 pub(super) fn reading(size: Size, codes_blake3: &str, measured: &MeasuredNotes) -> Option<Reading> {
     let frames: Vec<_> = measured.frames.iter().map(|f| frame(f, measured.base)).collect();
     // A tilted frame that the scan cuts has corners outside it.
@@ -36,8 +36,8 @@ pub(super) fn reading(size: Size, codes_blake3: &str, measured: &MeasuredNotes) 
 /// How far outside the scan a corner may lie, as a share of its side.
 const CUT_OFF: f64 = 0.25;
 
-/// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D, and a wedge makes no more than 8
-/// of that.
+/// Whether a density, net or over full scale, can be film's: no scanner reads beyond 5 D, and a wedge makes no more
+/// than 8 of that.
 pub(super) fn is_of_film(density: Density) -> bool {
     (-1.0..=8.0).contains(&density.value())
 }

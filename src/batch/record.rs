@@ -248,14 +248,15 @@ fn row(scan: &str, of: &DoneScan, frame: &Decided) -> Row {
     }
 }
 
-/// What is wrong with the photographer's part of the notes of a scan of so many `frames`: its marks, and its link to the first scan if it is
-/// `unlinked`. It is no reason to make anything again.
+/// What is wrong with the photographer's part of the notes of a scan of so many `frames`: its marks, and its link to
+/// the first scan if it is `unlinked`. It is no reason to make anything again.
 pub(super) fn by_hand(marks: &Marks, frames: usize, unlinked: Option<&String>) -> Vec<Warning> {
     let slips = marks.slips(frames).into_iter().map(|slip| Warning::MarkUnread { slip });
     slips.chain(unlinked.map(|why| Warning::RescanUnlinked { why: why.clone() })).collect()
 }
 
-/// Rows of the frames that notes tell of, the way back of [`rows`]; what is wrong with what is written `by_hand` is flagged there.
+/// Rows of the frames that notes tell of, the way back of [`rows`]; what is wrong with what is written `by_hand` is
+/// flagged there.
 pub(super) fn rows_of_notes(notes: &Notes, by_hand: &[Warning]) -> Vec<Row> {
     let (measured, print) = (&notes.measured, &notes.print);
     let taken = ["batch", "given"].contains(&measured.base_source.as_str());

@@ -1,4 +1,5 @@
-//! Memory: how much of it may be used for what is kept of scans between one reading and the next, and what all scans share.
+//! Memory: how much of it may be used for what is kept of scans between one reading and the next, and what all scans
+//! share.
 
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
@@ -9,8 +10,8 @@ use crate::scan::{self, Channel, Halt, Scan, Torn};
 use super::benches::Benches;
 use super::develop::Spare;
 
-/// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their way.
-/// Measured with 1 to 16 threads: see `docs/performance.md`.
+/// Bytes that work on one scan takes whatever its size: tables, overview and proof, and for each thread bands on their
+/// way. Measured with 1 to 16 threads: see `docs/performance.md`.
 const A_JOB: u64 = 40_000_000;
 const A_THREAD: u64 = 15_000_000;
 
@@ -84,8 +85,8 @@ impl Room {
         Self { total, inner, freed: Condvar::new(), halt: halt.clone(), benches, spare }
     }
 
-    /// Opens a scan to be read several times. One that is packed is unpacked into memory where there is room, so that this is
-    /// done once; one that can only be read as a whole waits until there is room for that.
+    /// Opens a scan to be read several times. One that is packed is unpacked into memory where there is room, so that
+    /// this is done once; one that can only be read as a whole waits until there is room for that.
     ///
     /// # Errors
     /// When it cannot be read.
@@ -100,7 +101,8 @@ impl Room {
         Ok(Opened { scan, place })
     }
 
-    /// Puts a scan whose codes are kept by, to be read once more by whoever asks first; it goes when others need the room.
+    /// Puts a scan whose codes are kept by, to be read once more by whoever asks first; it goes when others need the
+    /// room.
     pub(super) fn put_by(&self, path: &Path, Opened { scan, mut place }: Opened<'_>) {
         if scan.is_kept() {
             self.inner().waiting.push_back((path.to_owned(), scan, std::mem::take(&mut place.bytes)));

@@ -1,5 +1,5 @@
-//! What tells the program's own files from those of others: a hidden file beside them, with their hashes and by what they were
-//! made.
+//! What tells the program's own files from those of others: a hidden file beside them, with their hashes and by what
+//! they were made.
 
 use std::path::{Path, PathBuf};
 
@@ -18,7 +18,8 @@ pub(super) struct Seal {
 }
 
 impl Seal {
-    /// Reads it. One that is not there or cannot be read vouches for nothing: what lies there is then taken for another's.
+    /// Reads it. One that is not there or cannot be read vouches for nothing: what lies there is then taken for
+    /// another's.
     pub(super) fn of(path: PathBuf) -> Self {
         let text = text_of(&path).ok().flatten().unwrap_or_default();
         let mut lines = text.lines().map(str::to_owned);
@@ -52,8 +53,8 @@ impl Seal {
         Err(format!("{}: {what}", file.display()))
     }
 
-    /// Vouches for files that are about to get their names, and goes on vouching for those before them, but for no key: wherever
-    /// a run is broken off, the next knows all of them as its own and as not finished.
+    /// Vouches for files that are about to get their names, and goes on vouching for those before them, but for no key:
+    /// wherever a run is broken off, the next knows all of them as its own and as not finished.
     ///
     /// # Errors
     /// When it cannot be written.

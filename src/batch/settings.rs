@@ -59,7 +59,8 @@ pub struct Settings {
     pub photographer: Option<String>,
     /// `rights`: whose they are, unless a scan's notes say otherwise.
     pub rights: Option<String>,
-    /// `personal`: whether what the scans' files say of persons, places and machines goes on into the files made from them.
+    /// `personal`: whether what the scans' files say of persons, places and machines goes on into the files made from
+    /// them.
     pub personal: Personal,
     /// `xmp`: whether what files say of the picture also stands in files beside them.
     pub xmp: Beside,
@@ -85,7 +86,8 @@ pub enum Ends {
     Common,
     /// Those in the notes of an earlier scan.
     Match(PathBuf),
-    /// Of a negative that was scanned again those of its first scan, which its notes name; of all others each frame's own.
+    /// Of a negative that was scanned again those of its first scan, which its notes name; of all others each frame's
+    /// own.
     First,
 }
 

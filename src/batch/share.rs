@@ -19,8 +19,8 @@ impl Share {
         self.of
     }
 
-    /// For each file of a folder the share that takes it. Files stand in the order of the hashes of their names, and that
-    /// order is cut into pieces of one size, to one file: so neighbours of a roll are spread, a share is the same
+    /// For each file of a folder the share that takes it. Files stand in the order of the hashes of their names, and
+    /// that order is cut into pieces of one size, to one file: so neighbours of a roll are spread, a share is the same
     /// on every machine, and a new file moves at most one other from each share to the next.
     pub(super) fn of_files<S: AsRef<str>>(of: u32, files: &[S]) -> Vec<Self> {
         let mut order: Vec<usize> = (0..files.len()).collect();

@@ -32,8 +32,8 @@ pub(super) struct InCommon {
     pub stock: Arc<Stock>,
 }
 
-/// Settings of a batch as words; of the calibration, and of a paper and a table of one's own, counts what is in them, not
-/// where they lie.
+/// Settings of a batch as words; of the calibration, and of a paper and a table of one's own, counts what is in them,
+/// not where they lie.
 pub(super) fn words(settings: &Settings, wedge_blake3: Option<&str>, stock: &Stock) -> BTreeMap<String, String> {
     let mut words = settings.words();
     let own = |name: &str, within: &dyn std::fmt::Debug| format!("{name} ({})", key(&[&format!("{within:?}")]));

@@ -43,8 +43,8 @@ impl Small {
     }
 }
 
-/// An empty buffer with room for `width` values of each row that a band has of an area, from the shelf or new; nothing where
-/// it has none.
+/// An empty buffer with room for `width` values of each row that a band has of an area, from the shelf or new; nothing
+/// where it has none.
 pub(super) fn buffer<T>(band: Band<'_>, area: Area, width: u32, spare: &Shelf<Vec<T>>) -> Option<Vec<T>> {
     let rows = band.rows().filter(|(y, _)| area.rows().contains(y)).count();
     (rows > 0).then(|| {

@@ -18,9 +18,9 @@ struct Wanted {
     stride: usize,
 }
 
-/// Reads every patch: light is the mean of the middle half of its pixels by rank, so that dust, scratches and small figures
-/// printed on it do not count, and neither does the grain of noise. The standard error comes from the quarters of the patch:
-/// it holds what the lamp and a finger do, too.
+/// Reads every patch: light is the mean of the middle half of its pixels by rank, so that dust, scratches and small
+/// figures printed on it do not count, and neither does the grain of noise. The standard error comes from the quarters
+/// of the patch: it holds what the lamp and a finger do, too.
 ///
 /// # Errors
 /// When the scan cannot be read.
@@ -101,7 +101,8 @@ fn density(light: f64) -> f64 {
     Density::of(light).value()
 }
 
-/// Standard error of rounding to the values of the file, in D: where noise spreads over several of them it averages out.
+/// Standard error of rounding to the values of the file, in D: where noise spreads over several of them it averages
+/// out.
 fn rounding(sorted: &[u16], bench: &Densitometer, step: u16) -> f64 {
     let (Some(low), Some(high)) = (sorted.get(sorted.len() / 4), sorted.get(sorted.len() * 3 / 4)) else {
         return f64::INFINITY;

@@ -47,7 +47,8 @@ pub struct StripOrder {
 /// Numbers of exposures: three is the least strip, and in more than eleven nothing is seen any more.
 pub const STRIP_STEPS: std::ops::RangeInclusive<u8> = 3..=11;
 
-/// Steps of exposure, in stops: a quarter is about the least the eye tells (published), a tenth is for the finest papers.
+/// Steps of exposure, in stops: a quarter is about the least the eye tells (published), a tenth is for the finest
+/// papers.
 pub const STRIP_STEP: std::ops::RangeInclusive<f64> = 0.1..=2.0;
 
 /// What became of all.
@@ -82,7 +83,8 @@ pub struct StripMade {
     pub advice: Vec<String>,
 }
 
-/// Makes test strips, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each frame.
+/// Makes test strips, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name
+/// of each frame.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.
@@ -206,8 +208,8 @@ struct Row {
     decided: Decided,
 }
 
-/// The rows, softest first, and which is the chosen one: grades around the chosen one as far as the table has them; of a
-/// split exposure its hard part in thirds of a stop.
+/// The rows, softest first, and which is the chosen one: grades around the chosen one as far as the table has them; of
+/// a split exposure its hard part in thirds of a stop.
 fn rows(decided: &Decided) -> (Vec<Row>, usize) {
     if let Some(split) = decided.split {
         let row = |third: i32| {
@@ -279,7 +281,8 @@ fn scaled(area: Area, from: Size, to: Size) -> Area {
     }
 }
 
-/// The part of a frame that holds both its ends: its middle in the scan, and its width upright, in widths of the scan's pixels.
+/// The part of a frame that holds both its ends: its middle in the scan, and its width upright, in widths of the scan's
+/// pixels.
 fn part(laid: &Laid<'_>, carrier: &Carrier, bench: &Densitometer, patch: Size) -> Result<(Point, f64), String> {
     let facts = laid.scan.facts();
     let seen = overview(laid.scan, carrier.read.channel(), bench).map_err(|e| e.to_string())?;

@@ -13,14 +13,15 @@ use super::{Error, Event, Order, Outcome, find, folders, run};
 /// Between two looks into the folder.
 const LOOK: Duration = Duration::from_secs(1);
 
-/// A file that has not changed for so long is whole, if it looks so: scanners write a band every second or two (common practice).
+/// A file that has not changed for so long is whole, if it looks so: scanners write a band every second or two (common
+/// practice).
 const STILL: Duration = Duration::from_secs(3);
 
 /// How often a halt is looked for meanwhile.
 const HEED: Duration = Duration::from_millis(100);
 
-/// A file that does not grow for so long and is not whole will not become so: it is told as damaged. Scanners save a sheet
-/// within a minute of its last line (common practice).
+/// A file that does not grow for so long and is not whole will not become so: it is told as damaged. Scanners save a
+/// sheet within a minute of its last line (common practice).
 const PATIENCE: Duration = Duration::from_secs(60);
 
 /// What whoever watches a folder learns.
@@ -41,8 +42,8 @@ struct Seen {
     whole: bool,
 }
 
-/// Works through the folder whenever a scan in it is new, or has been made anew, until `halt` is asked. A file that still grows
-/// is left until it is whole; a folder that is away is waited for. `learn` is told what happens.
+/// Works through the folder whenever a scan in it is new, or has been made anew, until `halt` is asked. A file that
+/// still grows is left until it is whole; a folder that is away is waited for. `learn` is told what happens.
 ///
 /// # Errors
 /// When nothing can be done at all, as [`run`] says; that the folder has no scans yet is none.

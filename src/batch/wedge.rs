@@ -89,8 +89,8 @@ impl WedgeError {
 /// Resolution of the plot: sharp on A4.
 const PLOT_PPI: f64 = 200.0;
 
-/// Reads the tablet and writes the plot, then the calibration: where a calibration is, its plot is too; a plot may be left alone
-/// where writing the calibration failed.
+/// Reads the tablet and writes the plot, then the calibration: where a calibration is, its plot is too; a plot may be
+/// left alone where writing the calibration failed.
 ///
 /// # Errors
 /// When the scan cannot be read, shows no tablet or not this one, or other files are in the way.

@@ -1,12 +1,12 @@
 //! What is dust beyond doubt, and what may be a part of the picture.
 //!
-//! To leave a doubtful place out of a frame's ends does no harm; to count it as dust does. So less is counted than is left
-//! out. What a picture has of small, sharp and single dark spots, such as distant lamps, is still counted.
+//! To leave a doubtful place out of a frame's ends does no harm; to count it as dust does. So less is counted than is
+//! left out. What a picture has of small, sharp and single dark spots, such as distant lamps, is still counted.
 
 use super::patch::Patch;
 
-/// How far the surroundings of a speck reach, in pixels of the overview: twice the widest speck. Its soft edge and that of
-/// other specks do not belong to them.
+/// How far the surroundings of a speck reach, in pixels of the overview: twice the widest speck. Its soft edge and that
+/// of other specks do not belong to them.
 const FAR: usize = 8;
 /// Fewer pixels than this are no surroundings.
 const FEWEST: usize = 12;
@@ -14,8 +14,8 @@ const FEWEST: usize = 12;
 const SHARE: f64 = 0.95;
 /// A speck is denser than that by at least this, in D: more than grain makes of a pixel (common practice) ...
 const LEAST: f32 = 0.06;
-/// ... and by at least this many times the distance between these shares of the surroundings: how much the picture varies
-/// there. House value: a larger one counts less of the dust on a picture's details, and less of the details.
+/// ... and by at least this many times the distance between these shares of the surroundings: how much the picture
+/// varies there. House value: a larger one counts less of the dust on a picture's details, and less of the details.
 const TIMES: f32 = 1.5;
 const VARIES: [f64; 2] = [0.1, 0.9];
 /// Light below which there is nothing to compare, of full scale: density 4.

@@ -14,7 +14,8 @@ use crate::plane::{Overview, Quad, Size};
 /// Light from here on is full scale: the last codes of 65,535 after averaging.
 const FULL_SCALE: f32 = 0.9995;
 
-/// Densest usual base: base + fog of 0.45 (handbooks, from memory), and a scanner that is set 0.1 below full scale, in D.
+/// Densest usual base: base + fog of 0.45 (handbooks, from memory), and a scanner that is set 0.1 below full scale, in
+/// D.
 const USUAL: f64 = 0.55;
 
 /// The base as the rebate around an outline shows it.
@@ -28,8 +29,8 @@ pub(super) fn read_base(
     let reading = rebate::read(field, level, outline)?;
     let scale = overview.scale();
     let clipped = share_at_full_scale(overview, &reading.patch);
-    // A rebate along four edges is certain, on one side or without an edge a guess; sides that disagree are not all rebate; a
-    // base as clear as open light at the scan's edges may be just that.
+    // A rebate along four edges is certain, on one side or without an edge a guess; sides that disagree are not all
+    // rebate; a base as clear as open light at the scan's edges may be just that.
     let around = match (reading.edges, reading.sides) {
         (_, 0 | 1) => 0.3,
         (0, _) => 0.4,
@@ -77,11 +78,11 @@ pub(super) fn base_warnings(base: Option<&Base>) -> Vec<Warning> {
     }
 }
 
-/// How clear each side is, 0 to 1 (house values, as for the base). `lone`: a single frame whose film shows no edge, so that
-/// only its margins tell.
+/// How clear each side is, 0 to 1 (house values, as for the base). `lone`: a single frame whose film shows no edge, so
+/// that only its margins tell.
 pub(super) fn clearness(outline: &Outline, size: Size, lone: bool) -> [f64; 4] {
-    /// A margin of rebate this much wider than the opposite one, and this share of the frame's shorter side, may be picture
-    /// that has melted: film is exposed nearly in its middle.
+    /// A margin of rebate this much wider than the opposite one, and this share of the frame's shorter side, may be
+    /// picture that has melted: film is exposed nearly in its middle.
     const LOPSIDED: f64 = 3.0;
     const WIDE: f64 = 0.06;
     let (width, height) = outline.quad(size).extent();

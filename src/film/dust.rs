@@ -135,8 +135,8 @@ fn contrast(light: &[f32], width: usize, height: usize) -> Vec<f32> {
 
 /// The extreme over a square window around each pixel.
 ///
-/// Of 7 values the extreme is that of 4 and the 4 that end 3 later, of 4 that of 2 and the next 2: three comparisons a pixel
-/// each way. Beyond the edge the last pixel repeats, which changes no extreme.
+/// Of 7 values the extreme is that of 4 and the 4 that end 3 later, of 4 that of 2 and the next 2: three comparisons a
+/// pixel each way. Beyond the edge the last pixel repeats, which changes no extreme.
 fn window(values: &[f32], width: usize, height: usize, extreme: impl Fn(f32, f32) -> f32 + Sync) -> Vec<f32> {
     let mut out = vec![0.0; values.len()];
     let of_rows = |(block, out): (usize, &mut [f32])| {

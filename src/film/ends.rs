@@ -3,8 +3,8 @@
 use crate::light::{CODES, Density};
 use crate::plane::Histogram;
 
-/// Share of a frame that lies beyond either end: 0.1 %, a patch of 3 x 4 mm on a 4x5 sheet, about what a spot meter sees of it
-/// (house value): smaller points, and noise, do not set the scale.
+/// Share of a frame that lies beyond either end: 0.1 %, a patch of 3 x 4 mm on a 4x5 sheet, about what a spot meter
+/// sees of it (house value): smaller points, and noise, do not set the scale.
 pub const BEYOND: f64 = 0.001;
 
 /// Net densities (above base) of a frame.
@@ -20,8 +20,8 @@ pub struct Ends {
     pub unread: f64,
 }
 
-/// Longest range of a negative, in D: prints and slides reach further (common practice: 2.4 is a contact printer's, with some to
-/// spare).
+/// Longest range of a negative, in D: prints and slides reach further (common practice: 2.4 is a contact printer's,
+/// with some to spare).
 const LONGEST: f64 = 2.6;
 
 impl Ends {
@@ -36,16 +36,17 @@ impl Ends {
     }
 }
 
-/// Two values of a file that follow one another and are further apart than this, in D, tell nothing of density any more:
-/// a sixth of a stop, less than the step that printers work in (common practice). Holder and opaque edges lie there too.
+/// Two values of a file that follow one another and are further apart than this, in D, tell nothing of density any
+/// more: a sixth of a stop, less than the step that printers work in (common practice). Holder and opaque edges lie
+/// there too.
 pub(super) const TELLS: f64 = 0.05;
 
-/// Reads the ends from the histogram of a frame's `tones`, its codes evened over squares or as they are; what cannot be told
-/// is counted from that of its `pixels`.
+/// Reads the ends from the histogram of a frame's `tones`, its codes evened over squares or as they are; what cannot be
+/// told is counted from that of its `pixels`.
 ///
 /// `densities` holds the density of each code, falling as codes rise; `step` is how many codes apart the values of the
-/// file are (1 for 16 bits, 257 for 8); `base` is what net density counts from. `None` when nothing was counted that the
-/// scanner can tell, or there is not one density for each code.
+/// file are (1 for 16 bits, 257 for 8); `base` is what net density counts from. `None` when nothing was counted that
+/// the scanner can tell, or there is not one density for each code.
 pub fn ends(pixels: &Histogram, tones: &Histogram, densities: &[f64], step: u16, base: Density) -> Option<Ends> {
     if densities.len() != CODES {
         return None;

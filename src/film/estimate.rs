@@ -28,7 +28,8 @@ impl Estimate {
         Some(Self { value: mean, within, of: n })
     }
 
-    /// The slope of values, one after the other, for each step (least squares; its standard error by the spread about the line).
+    /// The slope of values, one after the other, for each step (least squares; its standard error by the spread about
+    /// the line).
     pub fn slope(values: &[f64]) -> Option<Self> {
         let n = values.len();
         let freedom = n.checked_sub(2).filter(|freedom| *freedom + 1 >= FEWEST)?;
@@ -51,8 +52,8 @@ impl Estimate {
 mod tests {
     use super::*;
 
-    /// Worked out by hand: mean 2.5, standard deviation 1.29099, t for 3 degrees of freedom 3.182 (any table of it, from memory):
-    /// 3.182 x 1.29099 / 2 = 2.054.
+    /// Worked out by hand: mean 2.5, standard deviation 1.29099, t for 3 degrees of freedom 3.182 (any table of it,
+    /// from memory): 3.182 x 1.29099 / 2 = 2.054.
     #[test]
     fn a_mean_is_as_sure_as_student_has_it() {
         let of = Estimate::mean(&[1.0, 2.0, 3.0, 4.0]).unwrap();
@@ -61,8 +62,8 @@ mod tests {
         assert_eq!(Estimate::mean(&[]), None);
     }
 
-    /// Worked out by hand: 0 1 2 3 4 with +0.1 -0.2 +0.2 -0.2 +0.1 on it, which leaves the slope alone; squares left 0.14, of 3 degrees of freedom, over
-    /// 10: sqrt(0.14/3/10) = 0.06831, and x 3.182 = 0.2174.
+    /// Worked out by hand: 0 1 2 3 4 with +0.1 -0.2 +0.2 -0.2 +0.1 on it, which leaves the slope alone; squares left
+    /// 0.14, of 3 degrees of freedom, over 10: sqrt(0.14/3/10) = 0.06831, and x 3.182 = 0.2174.
     #[test]
     fn a_slope_is_told_from_chance_or_not() {
         let of = Estimate::slope(&[0.1, 0.8, 2.2, 2.8, 4.1]).unwrap();

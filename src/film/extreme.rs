@@ -5,8 +5,8 @@ use super::patch::patches;
 use crate::light::Density;
 use crate::plane::{Overview, Point, Quad, Size};
 
-/// The places of a frame that are as thin as its thin end or thinner, and as dense as its dense end or denser: the middle
-/// of the largest patch of each, moved onto the patch, in pixels of the scan.
+/// The places of a frame that are as thin as its thin end or thinner, and as dense as its dense end or denser: the
+/// middle of the largest patch of each, moved onto the patch, in pixels of the scan.
 ///
 /// Densities are over full scale. Where no pixel of the overview reaches an end, because it is made of spots finer than
 /// that, the nearest to it is taken. `None` where nothing of the frame is free of dust.

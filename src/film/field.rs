@@ -56,7 +56,8 @@ impl Field {
         &self.density[y * width..][..width]
     }
 
-    /// Puts into `ray` the first `deep` densities from place `along` of a side inwards; fewer where the other side is nearer.
+    /// Puts into `ray` the first `deep` densities from place `along` of a side inwards; fewer where the other side is
+    /// nearer.
     pub(super) fn ray(&self, side: Side, along: usize, deep: usize, ray: &mut Vec<f32>) {
         let width = self.size.width as usize;
         ray.clear();

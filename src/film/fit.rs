@@ -22,8 +22,8 @@ const LEAST_SHARE_TILTED: f64 = 0.6;
 /// Edges of one frame differ in direction by no more than this, as a tangent: 0.3 degrees, a film gate being square.
 const SQUARE: f64 = 0.005;
 
-/// Moves each line that shows an edge to where the light falls. A `tilt` (a tangent) that is known holds for all sides but
-/// those that show their own within a gate's squareness.
+/// Moves each line that shows an edge to where the light falls. A `tilt` (a tangent) that is known holds for all sides
+/// but those that show their own within a gate's squareness.
 pub(super) fn fit(overview: &Overview, level: f32, outline: &mut Outline, tilt: Option<f64>) {
     let level = 10f64.powf(-f64::from(level));
     let quad = outline.quad(overview.size());

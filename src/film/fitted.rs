@@ -34,7 +34,8 @@ pub(super) fn of_known_size(
         return Fitted::Stands;
     }
     let clear = clearness(outline, field.size, film.is_none()).map(|c| c >= UNSURE);
-    // Film of a known size holds another frame than it should: lines in a picture, unless every side shows most of an edge.
+    // Film of a known size holds another frame than it should: lines in a picture, unless every side shows most of an
+    // edge.
     let plain = outline.seen.iter().all(|seen| matches!(seen, Seen::Edge { inside, .. } if *inside >= PLAIN));
     let unlike = !plain && film.is_some_and(|film| known.is_unlike(outline, film, field.size));
     if clear == [true; 4] && !unlike {

@@ -1,9 +1,9 @@
 //! Focus: how sharply each part of a frame is drawn, told from its grain.
 //!
-//! An edge of a lens is a step blurred by some spread s. Its gradient, seen through a kernel of spread k, has an energy that
-//! goes as 1/sqrt(s^2 + k^2), so two kernels tell s, whatever the edge's contrast and however many edges there are. Grain has
-//! a gradient, too: it is measured where the frame is calm, at each density, and taken off. Where it hides what is fine, wider
-//! kernels are taken: they calm grain sooner than edges.
+//! An edge of a lens is a step blurred by some spread s. Its gradient, seen through a kernel of spread k, has an energy
+//! that goes as 1/sqrt(s^2 + k^2), so two kernels tell s, whatever the edge's contrast and however many edges there
+//! are. Grain has a gradient, too: it is measured where the frame is calm, at each density, and taken off. Where it
+//! hides what is fine, wider kernels are taken: they calm grain sooner than edges.
 
 use crate::plane::{Area, Point, Quad, Size};
 
@@ -11,7 +11,8 @@ use crate::plane::{Area, Point, Quad, Size};
 const ALONG: u32 = 48;
 /// Least side of a pane in pixels: a smaller one does not hold an edge and what lies around it.
 const LEAST_SIDE: u32 = 48;
-/// Pixels that are averaged each way for one look after another, from fine to coarse. A pane must hold sixteen such blocks.
+/// Pixels that are averaged each way for one look after another, from fine to coarse. A pane must hold sixteen such
+/// blocks.
 const BLOCKS: [usize; 4] = [1, 2, 4, 8];
 const BLOCKS_A_SIDE: usize = 16;
 /// The coarse look that is held against a fine one is so many looks further, where there are as many.
@@ -22,10 +23,11 @@ const CALM: f64 = 0.1;
 const FEWEST: usize = 12;
 /// Levels a unit of density.
 const LEVELS_A_UNIT: f32 = 10.0;
-/// Density that the thin end has, too, as far as its grain goes: fog's, and the scanner's noise (house; fog alone is 0.05 to 0.15 D).
+/// Density that the thin end has, too, as far as its grain goes: fog's, and the scanner's noise (house; fog alone is
+/// 0.05 to 0.15 D).
 const FOG: f64 = 0.3;
-/// Energy of grain grows as density (Siedentopf, from memory). A level may show this many times what the least grainy one
-/// leads to expect, which is the scanner's noise; more is picture.
+/// Energy of grain grows as density (Siedentopf, from memory). A level may show this many times what the least grainy
+/// one leads to expect, which is the scanner's noise; more is picture.
 const GRAINIER: f64 = 4.0;
 /// Energy beyond that of grain, as a share of it and in its own chance spreads, that is no grain.
 const BEYOND_GRAIN: f64 = 0.5;
@@ -89,7 +91,8 @@ impl Panes {
         Point { x: f64::from(area.x) + half, y: f64::from(area.y) + half }
     }
 
-    /// What is told, but nothing of a pane that stands alone in the calm: that is mostly a speck of dust that was not found.
+    /// What is told, but nothing of a pane that stands alone in the calm: that is mostly a speck of dust that was not
+    /// found.
     fn without_loners(&self, told: &[Told]) -> Vec<Told> {
         let (across, down) = (self.across as usize, self.down as usize);
         let alone = |pane: usize| {
@@ -118,7 +121,8 @@ pub struct Detail {
 }
 
 impl Detail {
-    /// Looks at a pane: densities row after row. What is not a number (dust) is left out. Nothing if hardly anything is left.
+    /// Looks at a pane: densities row after row. What is not a number (dust) is left out. Nothing if hardly anything is
+    /// left.
     ///
     /// # Panics
     /// If there is not a density for each pixel of the pane.
@@ -152,9 +156,10 @@ fn averaged(densities: &[f32], side: usize, block: usize) -> Vec<f32> {
     (0..small).flat_map(|v| (0..small).map(move |u| (u, v))).map(|(u, v)| mean(u, v)).collect()
 }
 
-/// Energy of the gradient: (D/pixel)^2, where a value stands for `block` pixels. The kernel is the difference of two pairs: a
-/// triangle two values wide on each side. Its median is taken off, so that a smooth shade has no energy. The middle of the
-/// pane counts most and its edges nothing (Hann's window), so that an edge cut off there is seen alike in every look.
+/// Energy of the gradient: (D/pixel)^2, where a value stands for `block` pixels. The kernel is the difference of two
+/// pairs: a triangle two values wide on each side. Its median is taken off, so that a smooth shade has no energy. The
+/// middle of the pane counts most and its edges nothing (Hann's window), so that an edge cut off there is seen alike in
+/// every look.
 fn energy(values: &[f32], side: usize, block: usize) -> Option<f64> {
     let at = |x: usize, y: usize| values[y * side + x];
     let window: Vec<f32> = (2..side.saturating_sub(1).max(2))
@@ -209,16 +214,16 @@ pub struct Focus {
 }
 
 impl Focus {
-    /// Tells it from what the panes show, row by row; `thin` is the density of the frame's thin end, next to which there is
-    /// least grain. A pane that lies beyond the frame, or is all dust, has no detail.
+    /// Tells it from what the panes show, row by row; `thin` is the density of the frame's thin end, next to which
+    /// there is least grain. A pane that lies beyond the frame, or is all dust, has no detail.
     ///
     /// # Panics
     /// If there are not as many as panes.
     pub fn of(panes: Panes, details: &[Option<Detail>], thin: f64) -> Self {
         assert_eq!(details.len(), panes.count(), "each pane is looked at");
         let grain = Grain::of(details, thin);
-        // As many values in a pane as know nothing of one another: the kernel spans two each way, and the window leaves two
-        // thirds of them each way.
+        // As many values in a pane as know nothing of one another: the kernel spans two each way, and the window leaves
+        // two thirds of them each way.
         let chance = |block: usize| CHANCES * 2f64.sqrt() * 3.0 * block as f64 / f64::from(panes.side);
         let looks = panes.looks();
         let tell = |detail: &Option<Detail>| {
@@ -253,9 +258,9 @@ impl Focus {
         self.best
     }
 
-    /// Share of the scan's pixels each way that the sharpest places fill with detail, at most 1: a bell of spread s lets a
-    /// tenth of the contrast through at sqrt(ln 10 / 2) / (pi s) cycles a pixel, the limit of what is resolved (common
-    /// practice), and a print carries half a cycle a pixel.
+    /// Share of the scan's pixels each way that the sharpest places fill with detail, at most 1: a bell of spread s
+    /// lets a tenth of the contrast through at sqrt(ln 10 / 2) / (pi s) cycles a pixel, the limit of what is resolved
+    /// (common practice), and a print carries half a cycle a pixel.
     pub fn carried(&self) -> Option<f64> {
         let cycles = |spread: f64| (10f64.ln() / 2.0).sqrt() / (std::f64::consts::PI * spread);
         self.best.map(|spread| (cycles(spread) / 0.5).min(1.0))
@@ -411,8 +416,8 @@ mod tests {
         Detail::of(&densities, panes)
     }
 
-    /// A frame of which two thirds of the panes are smooth shades and the others hold an edge each, five degrees askew as
-    /// on the chart of ISO 12233 (common practice) or more; a row of panes for each blur, and below it another.
+    /// A frame of which two thirds of the panes are smooth shades and the others hold an edge each, five degrees askew
+    /// as on the chart of ISO 12233 (common practice) or more; a row of panes for each blur, and below it another.
     fn frame(side: u32, blurs: &[f64], contrast: f64, grain: f64) -> Vec<Vec<f64>> {
         let panes = Panes { side, left: 0, top: 0, across: 9, down: 2 * blurs.len() as u32 };
         let mut dice = Dice(5);

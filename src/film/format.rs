@@ -98,7 +98,8 @@ const ROLL_GATE: f64 = 1.6;
 const ROLL_ACROSS: f64 = 56.0;
 const ROLL_WIDTH: f64 = 61.5;
 const ROLL_GAP: (f64, f64) = (0.7, 14.0);
-/// 35 mm: 24 x 36 at 8 perforations, 24 x 18 at 4 (ISO 1007: 4.75 mm a perforation); cameras keep that to half a millimetre.
+/// 35 mm: 24 x 36 at 8 perforations, 24 x 18 at 4 (ISO 1007: 4.75 mm a perforation); cameras keep that to half a
+/// millimetre.
 const SMALL: [(f64, f64); 2] = [(36.0, 2.0), (18.0, 1.0)];
 const SMALL_GATE: f64 = 0.6;
 const SMALL_ACROSS: f64 = 24.0;

@@ -37,8 +37,8 @@ impl Found {
         self
     }
 
-    /// Adds what was found on another piece of film of the same scan. Frames count on; of two bases the surer is taken, and
-    /// where they are not of one film neither is sure.
+    /// Adds what was found on another piece of film of the same scan. Frames count on; of two bases the surer is taken,
+    /// and where they are not of one film neither is sure.
     pub(super) fn join(&mut self, other: Self) {
         let before = self.frames.len();
         let told = |w: &Warning| matches!(w, Warning::NoBase) && self.base.is_some();
@@ -81,7 +81,8 @@ pub struct Base {
     pub sides: usize,
     /// Largest difference between two sides: lamp and fog.
     pub spread: Density,
-    /// Share of the rebate at full scale, 0 to 1. Where [`is_clipped`](Self::is_clipped), the true base lies below `density`.
+    /// Share of the rebate at full scale, 0 to 1. Where [`is_clipped`](Self::is_clipped), the true base lies below
+    /// `density`.
     pub clipped: f64,
     /// Where most of it was read, in scan pixels.
     pub patch: Quad,

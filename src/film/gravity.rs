@@ -1,9 +1,10 @@
 //! Which of several warnings to read first.
 
-/// Codes, the gravest first: what may be lost for good; what makes all figures wrong; what makes some wrong; what to look at on the proof;
-/// what a better scan would have; what is only told.
+/// Codes, the gravest first: what may be lost for good; what makes all figures wrong; what makes some wrong; what to
+/// look at on the proof; what a better scan would have; what is only told.
 const ORDER: [&str; 31] = [
-    // Of the scan itself something is missing, or it is no such negative: copy or scan it again while the film is at hand.
+    // Of the scan itself something is missing, or it is no such negative: copy or scan it again while the film is at
+    // hand.
     "rows-unwritten",
     "cut-short",
     "base-clipped",
@@ -41,7 +42,8 @@ const ORDER: [&str; 31] = [
     "extra-channel",
 ];
 
-/// The place of a warning among others, by its code: 0 is the gravest. One that is not known here, of notes of another version, comes last.
+/// The place of a warning among others, by its code: 0 is the gravest. One that is not known here, of notes of another
+/// version, comes last.
 pub fn gravity(code: &str) -> usize {
     ORDER.iter().position(|known| *known == code).unwrap_or(ORDER.len())
 }

@@ -3,7 +3,8 @@
 use crate::light::Density;
 use crate::plane::{Area, Size};
 
-/// A place belongs to an end that lies within this share of the range from it (house: a fifth is about a zone and a half).
+/// A place belongs to an end that lies within this share of the range from it (house: a fifth is about a zone and a
+/// half).
 const NEAR: f64 = 0.2;
 /// Shares of a window that each end must fill: first the one, and if no window does, the other.
 const FILLED: [f64; 2] = [0.05, 0.005];
@@ -12,7 +13,8 @@ const SMALLEST: f64 = 0.18;
 /// From one size to the next.
 const GROWTH: f64 = 1.2;
 
-/// A part of a frame reduced to a small picture, row after row: net densities, no number where dust lies or the frame ends.
+/// A part of a frame reduced to a small picture, row after row: net densities, no number where dust lies or the frame
+/// ends.
 pub struct Nets<'d> {
     /// Its size.
     pub size: Size,
@@ -20,8 +22,8 @@ pub struct Nets<'d> {
     pub net: &'d [f32],
 }
 
-/// The smallest window of the shape width/height `shape` in which both ends fill a twentieth each; of several the one in which
-/// the lesser of the two fills most. Where the ends never meet, the largest window in the middle.
+/// The smallest window of the shape width/height `shape` in which both ends fill a twentieth each; of several the one
+/// in which the lesser of the two fills most. Where the ends never meet, the largest window in the middle.
 ///
 /// # Panics
 /// If there is not a density for each pixel, or no pixel.

@@ -96,8 +96,8 @@ impl Given {
 
 /// Finds base and frames in an overview of a scan.
 ///
-/// Light must be linear, 0 to 1 of full scale, averaged so that the long edge is some 1000 to 1600 pixels (smaller scans
-/// as they are). Never fails: what cannot be found is missing, and a warning says so.
+/// Light must be linear, 0 to 1 of full scale, averaged so that the long edge is some 1000 to 1600 pixels (smaller
+/// scans as they are). Never fails: what cannot be found is missing, and a warning says so.
 pub fn find(overview: &Overview, given: &Given) -> Found {
     let field = Field::of(overview);
     let known = given.known(overview);
@@ -110,8 +110,8 @@ pub fn find(overview: &Overview, given: &Given) -> Found {
     found
 }
 
-/// Several pieces of film, each for itself; `None` unless half of them show a base that is sure: else the gaps between them
-/// are none.
+/// Several pieces of film, each for itself; `None` unless half of them show a base that is sure: else the gaps between
+/// them are none.
 fn together(overview: &Overview, areas: &[Area], known: &Known) -> Option<Found> {
     let (across, down) = overview.scale();
     let (mut all, mut sure): (Option<Found>, usize) = (None, 0);
@@ -275,7 +275,8 @@ mod tests {
         assert!(expected.warnings.iter().any(|w| w.code() == "frame-count"));
     }
 
-    /// A 4 x 5 in sheet (96 x 120 mm on 100.5 x 125.5 mm, format tables) scanned inside its edges at 3.9 pixels a millimetre.
+    /// A 4 x 5 in sheet (96 x 120 mm on 100.5 x 125.5 mm, format tables) scanned inside its edges at 3.9 pixels a
+    /// millimetre.
     #[test]
     fn a_night_is_placed_by_the_size_of_its_frame() {
         let frame = [12.0, 14.0, 95.5 * 3.9, 120.0 * 3.9];
@@ -290,8 +291,8 @@ mod tests {
         }
     }
 
-    /// Two sheets of 6 x 6 in a holder, one above the other, and two strips side by side on open light: frames count from
-    /// the top, then from the left.
+    /// Two sheets of 6 x 6 in a holder, one above the other, and two strips side by side on open light: frames count
+    /// from the top, then from the left.
     #[test]
     fn pieces_of_film_side_by_side_are_found_each_for_itself_in_reading_order() {
         let (across, down) = ((400.0, 250.0), (200.0, 500.0));

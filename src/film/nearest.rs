@@ -40,7 +40,8 @@ mod tests {
     use super::*;
     use crate::light::{CODES, Densitometer, Encoding};
 
-    /// The slow twin: all codes compared. At every light of a code, next to it, half-way to the next, and beyond both ends.
+    /// The slow twin: all codes compared. At every light of a code, next to it, half-way to the next, and beyond both
+    /// ends.
     #[test]
     fn the_nearest_code_is_the_nearest_of_all() {
         for encoding in [Encoding::Linear, Encoding::Gamma(2.2), Encoding::Lstar] {

@@ -1,7 +1,7 @@
 //! The scanner's own noise, told from grain, and the density from which it hides the picture.
 //!
-//! A scanner's noise does not know its neighbour: it is as strong between one pixel and the next as over any distance. And
-//! in light it never grows towards the dark. Grain and picture come through the lens, which softens them, and grain
+//! A scanner's noise does not know its neighbour: it is as strong between one pixel and the next as over any distance.
+//! And in light it never grows towards the dark. Grain and picture come through the lens, which softens them, and grain
 //! in density grows no faster than density. These three tell the one from the other.
 
 use crate::light::{CODES, Density};
@@ -29,7 +29,8 @@ const SPREADS: usize = 24 << 3;
 /// Grain is judged where the film is at least this much denser than the frame's thin end, in D: next to base there is
 /// fog, which follows no law.
 const GRAINY: f64 = 0.2;
-/// The least of some twenty levels is by chance less than the true one by a tenth or so; grain may be more by this factor.
+/// The least of some twenty levels is by chance less than the true one by a tenth or so; grain may be more by this
+/// factor.
 const CHANCE: f64 = 1.15;
 /// Density of fog, from which grain is counted, in D (common practice: 0.05 to 0.15).
 const FOG: f64 = 0.1;
@@ -100,8 +101,9 @@ impl Noise {
         })
     }
 
-    /// The density from which on the scanner's noise hides a step of 0.05 D, counted over the scanner's full scale. `thin` is
-    /// the frame's thin end; `dark` the light that comes from where nothing should: no film is told within it.
+    /// The density from which on the scanner's noise hides a step of 0.05 D, counted over the scanner's full scale.
+    /// `thin` is the frame's thin end; `dark` the light that comes from where nothing should: no film is told within
+    /// it.
     pub fn hides_from(&self, thin: Density, dark: f64) -> Density {
         let spreads: Vec<(f64, f64)> = self.spreads().collect();
         let Some((densest, _)) = spreads.last().copied() else {
@@ -109,14 +111,15 @@ impl Noise {
         };
         // Spread over light is spread in density over log10 e.
         let relative = |(density, spread): &(f64, f64)| spread / Density::new(*density).transmittance();
-        // The spread of grain in density grows as the root of density (Siedentopf's law, from memory). Here it may grow as
-        // density itself, so that no film's is taken for the scanner's, which grows tenfold a unit, or by the root of that.
+        // The spread of grain in density grows as the root of density (Siedentopf's law, from memory). Here it may grow
+        // as density itself, so that no film's is taken for the scanner's, which grows tenfold a unit, or by the root
+        // of that.
         let grown = |density: f64| (density - thin.value()).max(0.0) + FOG;
         // 1. Grain for each unit of density can be no stronger than where it shows least.
         let grainy = spreads.iter().filter(|(density, _)| *density >= thin.value() + GRAINY);
         let grain = grainy.map(|at| CHANCE * relative(at) / grown(at.0)).fold(f64::INFINITY, f64::min);
-        // 2. The scanner's noise at a density can be no stronger, in light, than at any thinner one; grain is taken off.
-        // Denser than what was seen, it is taken to be no weaker.
+        // 2. The scanner's noise at a density can be no stronger, in light, than at any thinner one; grain is taken
+        //    off. Denser than what was seen, it is taken to be no weaker.
         let noise = |density: f64| {
             let light = Density::new(density).transmittance();
             let thinner = spreads.iter().filter(|(at, _)| *at <= density + 0.5 / f64::from(LEVELS_A_UNIT));
@@ -179,7 +182,8 @@ mod tests {
         }
     }
 
-    /// Light from density and a throw of the dice; film of D 0.2 to `dense`, 400 rows of 480 pixels, each of one density.
+    /// Light from density and a throw of the dice; film of D 0.2 to `dense`, 400 rows of 480 pixels, each of one
+    /// density.
     fn seen(dense: f64, bits: u32, mut light: impl FnMut(f64, &mut Dice) -> f64) -> Noise {
         let linear: Vec<f32> = (0..CODES).map(|c| c as f32 / 65_535.0).collect();
         let (mut noise, mut dice) = (Noise::default(), Dice(7));
@@ -207,9 +211,9 @@ mod tests {
         assert!(spreads.iter().all(|(_, spread)| (spread / 1e-3 - 1.0).abs() < 0.08), "{spreads:?}");
     }
 
-    /// Closed form: a step of 0.05 D is hidden where log10 e s / T = 0.05, so T = 8.686 s; for s = 1e-3 D is 2.061. Where the
-    /// noise is that of light itself, s = b sqrt T, sqrt T = 8.686 b; for b = 0.01, D 2.122. That one grows hardly faster than
-    /// grain, and part of it is taken for grain: it is noticed up to 0.25 D late, and never early.
+    /// Closed form: a step of 0.05 D is hidden where log10 e s / T = 0.05, so T = 8.686 s; for s = 1e-3 D is 2.061.
+    /// Where the noise is that of light itself, s = b sqrt T, sqrt T = 8.686 b; for b = 0.01, D 2.122. That one grows
+    /// hardly faster than grain, and part of it is taken for grain: it is noticed up to 0.25 D late, and never early.
     #[test]
     fn the_scanners_noise_hides_what_arithmetic_says() {
         let read = seen(2.4, 16, |d, dice| clear(d) + 1e-3 * dice.bell());
@@ -221,7 +225,8 @@ mod tests {
         assert!((thinner.hides_from(THIN, 0.0).value() - 2.061).abs() < 0.08, "{:?}", thinner.hides_from(THIN, 0.0));
     }
 
-    /// From none to coarse, stronger from pixel to pixel than any lens lets it be; growing as the root of density and faster.
+    /// From none to coarse, stronger from pixel to pixel than any lens lets it be; growing as the root of density and
+    /// faster.
     #[test]
     fn grain_is_no_noise_of_the_scanner() {
         for (grain, power) in [(0.02, 0.5), (0.05, 0.5), (0.12, 0.5), (0.08, 0.8)] {

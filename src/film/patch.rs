@@ -3,8 +3,8 @@
 /// Columns and rows of a patch's pixels.
 pub(super) type Patch = Vec<(u32, u32)>;
 
-/// Groups pixels of a picture of `size` (width, height): two belong together when neither coordinate differs by more than
-/// `reach`, directly or over others. Patches come in the order of their first pixels.
+/// Groups pixels of a picture of `size` (width, height): two belong together when neither coordinate differs by more
+/// than `reach`, directly or over others. Patches come in the order of their first pixels.
 pub(super) fn patches(pixels: &[(u32, u32)], (width, height): (usize, usize), reach: usize) -> Vec<Patch> {
     let at = |x: u32, y: u32| y as usize * width + x as usize;
     let mut marked = vec![false; width * height];

@@ -27,8 +27,8 @@ const MOST_OUTSIDE_FAINT: f64 = 0.06;
 /// An outline and which of its sides are clear: top, right, bottom, left.
 pub(super) type Clear<'a> = (&'a Outline, [bool; 4]);
 
-/// Puts a single frame of a known size on film of this base. `film` is the film's own outline and `seen` what was found of
-/// the frame, where they show. `None` when no place shows enough of an edge, or picture is left over everywhere.
+/// Puts a single frame of a known size on film of this base. `film` is the film's own outline and `seen` what was found
+/// of the frame, where they show. `None` when no place shows enough of an edge, or picture is left over everywhere.
 pub(super) fn single(
     field: &Field,
     level: f32,
@@ -249,8 +249,8 @@ fn picture_sums(columns: usize, rows: usize, at: impl Fn(usize, usize) -> Cell) 
 
 /// For a left or right side, edges at each column, summed over the rows; for top and bottom with the two exchanged.
 ///
-/// A frame cuts what it shows straight off. Dust is not as deep; round things that only touch the line widen behind it, so
-/// cells where picture begins late are taken off.
+/// A frame cuts what it shows straight off. Dust is not as deep; round things that only touch the line widen behind it,
+/// so cells where picture begins late are taken off.
 fn edge_sums(side: Side, columns: usize, rows: usize, at: impl Fn(usize, usize) -> Cell) -> Vec<i32> {
     let upright = matches!(side, Side::Left | Side::Right);
     let outer_first = matches!(side, Side::Left | Side::Top);
@@ -321,7 +321,8 @@ mod tests {
     use super::*;
     use crate::plane::Overview;
 
-    /// A sheet of 4 x 5 in on a holder, 96 x 120 mm on 100.5 x 125.5 mm (format tables), at this many pixels a millimetre.
+    /// A sheet of 4 x 5 in on a holder, 96 x 120 mm on 100.5 x 125.5 mm (format tables), at this many pixels a
+    /// millimetre.
     const PER_MM: f64 = 3.0;
 
     fn sheet(degrees: f64) -> Sheet {
@@ -358,7 +359,8 @@ mod tests {
                 let placed = single(&field, BASE as f32, Some(&film), None, &known).expect("a place");
                 assert_eq!(placed.seen[i], Seen::Placed, "{side:?} at {degrees}");
                 for (got, truth) in placed.quad(SIZE).0.iter().zip(sheet.corners(0)) {
-                    // Corners are told in pixels of a scan twice the overview's; two millimetres, as sizes are good to 1.6.
+                    // Corners are told in pixels of a scan twice the overview's; two millimetres, as sizes are good to
+                    // 1.6.
                     let off = (got.x - truth.x / 2.0).hypot(got.y - truth.y / 2.0);
                     assert!(off < 2.0 * PER_MM, "{side:?} at {degrees}: {got:?} for {truth:?}");
                 }

@@ -27,8 +27,8 @@ pub struct Regions {
 }
 
 impl Regions {
-    /// Tells the regions of an overview. `base` is the density of the rebate over full scale, if there is one; `frames` are
-    /// the outlines of the pictures in pixels of the scan.
+    /// Tells the regions of an overview. `base` is the density of the rebate over full scale, if there is one; `frames`
+    /// are the outlines of the pictures in pixels of the scan.
     ///
     /// Outside frames a pixel's density is that of the 3 x 3 pixels around it.
     pub fn of(overview: &Overview, base: Option<Density>, frames: &[Quad]) -> Self {

@@ -8,8 +8,8 @@ use super::outline::{OPEN_LIGHT, Outline, along, outline, outline_tilted};
 use super::place;
 use super::rebate;
 
-/// Share of each of a scan's sides, and of all together, along which a rebate runs that is all there is to see: print and
-/// dust take the rest.
+/// Share of each of a scan's sides, and of all together, along which a rebate runs that is all there is to see: print
+/// and dust take the rest.
 const ALL_ALONG: (f64, f64) = (0.7, 0.9);
 
 /// Least share of a scan that a lone frame fills: it is cropped around it, else there would be more to see.

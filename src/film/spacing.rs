@@ -44,7 +44,8 @@ pub(super) struct Laid {
     score: f64,
 }
 
-/// What an edge along the whole height is worth, in the height's length of picture. Picture beyond an end costs as much.
+/// What an edge along the whole height is worth, in the height's length of picture. Picture beyond an end costs as
+/// much.
 const EDGE_WORTH: f64 = 0.5;
 /// Pixels beyond an end in which that is looked at, past the blur.
 const BEYOND_END: std::ops::Range<isize> = 2..4;

@@ -8,8 +8,8 @@ use crate::plane::Point;
 
 /// Patches across an opening, at the most: enough of them to tell their spread.
 const PATCHES_ACROSS: f64 = 8.0;
-/// Side of a patch in pixels where the opening is too narrow for more of them. Grain seen through a scanner's lens hangs
-/// together over two or three pixels; a patch must be wider by far, so that neighbours are strangers.
+/// Side of a patch in pixels where the opening is too narrow for more of them. Grain seen through a scanner's lens
+/// hangs together over two or three pixels; a patch must be wider by far, so that neighbours are strangers.
 const LEAST_PATCH: f64 = 8.0;
 /// A patch with less of its area inside the opening tells too little.
 const LEAST_SHARE: f64 = 0.25;
@@ -52,12 +52,13 @@ impl Opening {
 pub struct SpotReading {
     /// Density of the mean light, over the scanner's full scale; nothing where no light came through at all.
     pub density: Option<Density>,
-    /// 95 % of the readings of such grain and noise lie within this of their mean; nothing where the opening is too small to
-    /// tell.
+    /// 95 % of the readings of such grain and noise lie within this of their mean; nothing where the opening is too
+    /// small to tell.
     pub uncertainty: Option<Density>,
     /// Pixels read.
     pub pixels: u64,
-    /// Share of them at the scanner's full scale, 0 to 1: where it is more than a few, the film is thinner than `density`.
+    /// Share of them at the scanner's full scale, 0 to 1: where it is more than a few, the film is thinner than
+    /// `density`.
     pub at_full_scale: f64,
 }
 
@@ -126,8 +127,8 @@ impl Cell {
 
     /// Half the width of the 95 % interval of the mean light.
     ///
-    /// The spread of patches about a plane laid through them, so that a gradient in the picture is no noise. A patch of n
-    /// pixels has the variance s2/n, so all N have s2/N.
+    /// The spread of patches about a plane laid through them, so that a gradient in the picture is no noise. A patch of
+    /// n pixels has the variance s2/n, so all N have s2/N.
     fn error_of_mean(&self) -> Option<f64> {
         let full = self.opening.width * self.opening.height / (self.across * self.down) as f64;
         let seen: Vec<[f64; 4]> = self

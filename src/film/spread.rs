@@ -59,8 +59,8 @@ mod tests {
         Ends { thin, median, dense, unread: 0.0 }
     }
 
-    /// Worked out by hand: a range of 1.2 D over 60 cells makes them 0.02 D wide, the first two below D 0.20. Code 32,767
-    /// is D 0.30, code 6,554 D 1.00.
+    /// Worked out by hand: a range of 1.2 D over 60 cells makes them 0.02 D wide, the first two below D 0.20. Code
+    /// 32,767 is D 0.30, code 6,554 D 1.00.
     #[test]
     fn each_code_is_counted_where_its_density_lies() {
         let mut histogram = Histogram::default();

@@ -1,7 +1,7 @@
 //! A frame's tones without its grain: the light of small squares, from which its ends are read.
 //!
-//! A single pixel of a fine scan holds grain, and the finer the scan the more. Read from pixels, the ends of one negative
-//! would lie the further apart the finer it is scanned.
+//! A single pixel of a fine scan holds grain, and the finer the scan the more. Read from pixels, the ends of one
+//! negative would lie the further apart the finer it is scanned.
 
 use rayon::prelude::*;
 
@@ -11,9 +11,9 @@ use crate::plane::{Histogram, Size};
 use super::FrameFound;
 use super::nearest::Nearest;
 
-/// Squares along a frame's longer side: at least so many, and less than twice as many where it has that many pixels. On a 4x5
-/// sheet they are 0.12 to 0.24 mm wide, a tenth of what a bench densitometer sees. Frames of fewer pixels are taken as they
-/// are: their pixels are such squares.
+/// Squares along a frame's longer side: at least so many, and less than twice as many where it has that many pixels. On
+/// a 4x5 sheet they are 0.12 to 0.24 mm wide, a tenth of what a bench densitometer sees. Frames of fewer pixels are
+/// taken as they are: their pixels are such squares.
 const ALONG: u32 = 500;
 /// Rows that are looked at in a square, at least: more of them would calm grain no further than it need be.
 const ROWS: u32 = 4;
@@ -51,7 +51,8 @@ pub struct Evened {
     squares: Squares,
     /// Row of squares of the first sum.
     first: usize,
-    /// Sum of light and pixels of each square, row after row. The sums are exact: see [`crate::light::Densitometer::light`].
+    /// Sum of light and pixels of each square, row after row. The sums are exact: see
+    /// [`crate::light::Densitometer::light`].
     sums: Vec<(f64, u32)>,
 }
 
@@ -116,8 +117,8 @@ impl Evened {
         }
     }
 
-    /// The codes that come nearest to the light of each square of which at least half was seen; `light` rises with the code.
-    /// Nothing where they are too few for an end.
+    /// The codes that come nearest to the light of each square of which at least half was seen; `light` rises with the
+    /// code. Nothing where they are too few for an end.
     pub fn histogram(&self, light: &[f32]) -> Option<Histogram> {
         let whole = self.squares.side * (self.squares.side / self.squares.step());
         let nearest = Nearest::to(light);

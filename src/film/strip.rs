@@ -162,8 +162,8 @@ fn lengthened(whole: &Outline, film: Option<&Outline>, ends: (usize, usize)) -> 
     strip
 }
 
-/// Lengths and gaps of frames on a strip whose frames are `height` pixels high. Where the scale is not known, the height
-/// tells it for each film.
+/// Lengths and gaps of frames on a strip whose frames are `height` pixels high. Where the scale is not known, the
+/// height tells it for each film.
 fn spacings(known: Known, height: f64) -> Vec<Spacing> {
     /// Steps in which lengths within a gate's tolerance are tried, to either side.
     const STEPS: i32 = 6;

@@ -34,8 +34,8 @@ impl Tone {
         table.holds(self.exposed()).then(|| table.density(self.exposed()))
     }
 
-    /// How much more exposure it looks like than it had, by the zone that its density belongs to; nothing where the table does not reach, on
-    /// either side: on along its outer lines it would be a guess.
+    /// How much more exposure it looks like than it had, by the zone that its density belongs to; nothing where the
+    /// table does not reach, on either side: on along its outer lines it would be a guess.
     pub fn shift(&self, table: &ZoneTable) -> Option<Stops> {
         match table.zone(self.found) {
             Zone::At(number) if table.holds(self.exposed()) => Some(Stops::new(number - self.exposed())),
@@ -51,7 +51,8 @@ pub fn shadow_shift(tones: &[Tone], table: &ZoneTable) -> Option<Stops> {
     Estimate::mean(&shifts).map(|of| Stops::new(of.value))
 }
 
-/// What development came out as: N is 0, N+1 is 1. By the shadows and the lights of a picture; nothing unless it has both.
+/// What development came out as: N is 0, N+1 is 1. By the shadows and the lights of a picture; nothing unless it has
+/// both.
 pub fn developed(tones: &[Tone], table: &ZoneTable) -> Option<Stops> {
     let mean = |is: fn(f64) -> bool| {
         let those = tones.iter().filter(|tone| is(tone.exposed()));
@@ -100,8 +101,8 @@ mod tests {
         assert_eq!(shadow_shift(&[tone("V", 0.62)], &table), None);
     }
 
-    /// By the published table: a tone placed on III and given a stop more is exposed for IV, which is 0.48; two stops more make V of it, and that is
-    /// no shadow.
+    /// By the published table: a tone placed on III and given a stop more is exposed for IV, which is 0.48; two stops
+    /// more make V of it, and that is no shadow.
     #[test]
     fn exposure_beyond_the_sums_is_not_taken_for_film_speed() {
         let table = ZoneTable::condenser_test();
@@ -112,7 +113,8 @@ mod tests {
         assert_eq!(given(-3.0, 0.05).aimed(&table), None);
     }
 
-    /// The table ends at I 0.10 and IX 1.33: what lies half a third of a zone beyond has no zone, so that nothing comes of it.
+    /// The table ends at I 0.10 and IX 1.33: what lies half a third of a zone beyond has no zone, so that nothing comes
+    /// of it.
     #[test]
     fn what_lies_beyond_the_table_is_left_out() {
         let table = ZoneTable::condenser_test();

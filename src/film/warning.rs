@@ -1,4 +1,5 @@
-//! What the photographer must know: each warning is a value with its numbers, a stable code and a message that says what to do.
+//! What the photographer must know: each warning is a value with its numbers, a stable code and a message that says
+//! what to do.
 
 use std::fmt;
 

@@ -60,8 +60,8 @@ pub struct ZoneTable {
 }
 
 impl ZoneTable {
-    /// The default: one published test of 35 mm film for a condenser enlarger (read): I 0.10, II 0.21, III 0.34, IV 0.48,
-    /// V 0.62, VI 0.76, VII 0.97, VIII 1.18, IX 1.33.
+    /// The default: one published test of 35 mm film for a condenser enlarger (read): I 0.10, II 0.21, III 0.34, IV
+    /// 0.48, V 0.62, VI 0.76, VII 0.97, VIII 1.18, IX 1.33.
     pub const fn condenser_test() -> Self {
         Self {
             name: Cow::Borrowed("a published zone test (35 mm film, condenser enlarger)"),
@@ -74,7 +74,8 @@ impl ZoneTable {
         &self.name
     }
 
-    /// The net density that a zone is to have, joined by straight lines between the table's; nothing for what lies below I or above IX.
+    /// The net density that a zone is to have, joined by straight lines between the table's; nothing for what lies
+    /// below I or above IX.
     pub fn net(&self, zone: ZoneStep) -> Option<Density> {
         self.holds(zone.number()).then(|| self.density(zone.number()))
     }
@@ -141,8 +142,8 @@ const CONDENSER: &str = "condenser";
 impl FromStr for ZoneTable {
     type Err = String;
 
-    /// Reads nine net densities, I to IX, each denser than the one before, with blanks or commas between; or "condenser".
-    /// They are taken to a hundredth, as a densitometer shows them and as they are written down.
+    /// Reads nine net densities, I to IX, each denser than the one before, with blanks or commas between; or
+    /// "condenser". They are taken to a hundredth, as a densitometer shows them and as they are written down.
     fn from_str(word: &str) -> Result<Self, String> {
         if word.trim().eq_ignore_ascii_case(CONDENSER) {
             return Ok(Self::default());

@@ -8,7 +8,8 @@ const LOW: f64 = 15.0;
 const HIGH: f64 = 90.0;
 
 /// Least distance of the two ends in D. A blank frame has no range of its own, and stretching its grain over the whole
-/// scale would show a picture that is not there. About the first step a film prints (common practice: speed point 0.10).
+/// scale would show a picture that is not there. About the first step a film prints (common practice: speed point
+/// 0.10).
 const LEAST_RANGE: f64 = 0.10;
 
 /// ```text

@@ -3,8 +3,8 @@
 use super::density::Density;
 use super::monotone::Monotone;
 
-/// Beyond its steps a calibration follows its end slope for this much, in D: one stop. Further out it goes as the scanner does,
-/// D for D: stray light makes the slope steep there, and a steep line far out would only enlarge noise.
+/// Beyond its steps a calibration follows its end slope for this much, in D: one stop. Further out it goes as the
+/// scanner does, D for D: stray light makes the slope steep there, and a steep line far out would only enlarge noise.
 const TRUSTED_BEYOND: f64 = std::f64::consts::LOG10_2;
 
 /// Least slope beyond the ends: a curve's end may be flat, and yet must rise.
@@ -63,8 +63,8 @@ impl Calibration {
     }
 
     /// For each step, how far its density lies above what the curve through all *other* steps says: what the curve
-    /// would have been off there, had the tablet not had this step. The two outermost have none: beyond the others there is
-    /// nothing to read. With three steps no other curve can be drawn, and none has.
+    /// would have been off there, had the tablet not had this step. The two outermost have none: beyond the others
+    /// there is nothing to read. With three steps no other curve can be drawn, and none has.
     pub fn residuals(&self) -> Vec<Option<f64>> {
         let points = self.0.points();
         let residual = |i: usize| {

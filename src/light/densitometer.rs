@@ -7,14 +7,14 @@ use super::encoding::Encoding;
 /// Number of codes of a 16-bit sample.
 pub const CODES: usize = 65_536;
 
-/// Light is counted in such steps of full scale, 2^40 of them (D 12, far beyond any scanner): sums of it in 64-bit numbers are
-/// then exact, so that it does not matter in which order pixels are added.
+/// Light is counted in such steps of full scale, 2^40 of them (D 12, far beyond any scanner): sums of it in 64-bit
+/// numbers are then exact, so that it does not matter in which order pixels are added.
 const STEPS_OF_LIGHT: f64 = (1u64 << 40) as f64;
 
 /// The density and the linear light of each of the 65,536 codes of a scan.
 ///
-/// T = linear light / full scale, D = -log10 T: a scanner density, until a calibration puts it right. A code that stands for no light at all has no density: it is *beyond
-/// range*, not infinity.
+/// T = linear light / full scale, D = -log10 T: a scanner density, until a calibration puts it right. A code that
+/// stands for no light at all has no density: it is *beyond range*, not infinity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Densitometer {
     densities: Vec<f64>,
@@ -30,7 +30,8 @@ impl Densitometer {
         Self { densities, light }
     }
 
-    /// The same, with densities put right by a `calibration`. The light stays the scanner's own: in it frames are found.
+    /// The same, with densities put right by a `calibration`. The light stays the scanner's own: in it frames are
+    /// found.
     pub fn calibrated(mut self, calibration: &Calibration) -> Self {
         for d in self.densities.iter_mut().filter(|d| d.is_finite()) {
             *d = calibration.density(Density::new(*d)).value();

@@ -1,6 +1,7 @@
 //! CIE lightness L* and relative luminance Y.
 
-/// CIE 15: above epsilon = 216/24389 lightness follows the cube root, below it a straight line of slope kappa = 24389/27.
+/// CIE 15: above epsilon = 216/24389 lightness follows the cube root, below it a straight line of slope kappa =
+/// 24389/27.
 const EPSILON: f64 = 216.0 / 24389.0;
 const KAPPA: f64 = 24389.0 / 27.0;
 

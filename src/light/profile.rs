@@ -112,8 +112,8 @@ const D50: Xyzd = Xyzd { x: 0.9642, y: 1.0, z: 0.8249 };
 fn finished(mut profile: ColorProfile, name: String) -> Vec<u8> {
     /// Year, month, day, hours, minutes, seconds.
     const CREATED: [u16; 6] = [2026, 1, 1, 0, 0, 0];
-    // ICC.1: tags begin at multiples of 4 and so does the end. The library does not pad, and a text takes 2 bytes a letter:
-    // an even number of letters needs no padding.
+    // ICC.1: tags begin at multiples of 4 and so does the end. The library does not pad, and a text takes 2 bytes a
+    // letter: an even number of letters needs no padding.
     let text = |mut words: String| {
         if words.encode_utf16().count() % 2 == 1 {
             words.push('.');
@@ -126,8 +126,8 @@ fn finished(mut profile: ColorProfile, name: String) -> Vec<u8> {
     profile.description = text(name);
     profile.copyright = text("No copyright, use freely".to_owned());
     let mut icc = profile.encode().expect("a profile of curves always encodes");
-    // The library writes the time of the call. ICC.1, header bytes 24 to 35: a constant date, so that two runs write the
-    // same file.
+    // The library writes the time of the call. ICC.1, header bytes 24 to 35: a constant date, so that two runs write
+    // the same file.
     for (field, value) in icc[24..36].chunks_exact_mut(2).zip(CREATED) {
         field.copy_from_slice(&value.to_be_bytes());
     }

@@ -2,7 +2,8 @@
 
 use super::encoding::Encoding;
 
-/// Cells of evenly spaced light, narrower than any code: the narrowest are the darkest, 1/(255 12.92) wide (IEC 61966-2-1).
+/// Cells of evenly spaced light, narrower than any code: the narrowest are the darkest, 1/(255 12.92) wide (IEC
+/// 61966-2-1).
 const CELLS: usize = 4096;
 
 /// The nearest 8-bit sRGB code (IEC 61966-2-1) to light from 0 to 1, by comparing instead of raising to a power.

@@ -51,8 +51,8 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
     Sse::new(lines).keep_alive(KeepAlive::default())
 }
 
-/// Tells of every frame that has come, was renamed or is gone, and of every one whose notes or scan have changed, or the
-/// notes of its first scan.
+/// Tells of every frame that has come, was renamed or is gone, and of every one whose notes or scan have changed, or
+/// the notes of its first scan.
 pub(super) async fn follow(desk: Arc<Desk>) {
     let mut before = desk.table.stands();
     loop {

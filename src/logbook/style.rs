@@ -5,9 +5,9 @@ use base64::engine::general_purpose::STANDARD;
 
 const STYLE: &str = include_str!("style.css");
 
-/// Inter 4.0 in two weights, cut down by `font/make.sh` (SIL Open Font License 1.1, `src/sheet/font/OFL.txt`). Some 60 KB
-/// make the page look alike everywhere, also where nothing of the kind is installed; a page of one frame is no smaller
-/// without them than a letter with a picture.
+/// Inter 4.0 in two weights, cut down by `font/make.sh` (SIL Open Font License 1.1, `src/sheet/font/OFL.txt`). Some 60
+/// KB make the page look alike everywhere, also where nothing of the kind is installed; a page of one frame is no
+/// smaller without them than a letter with a picture.
 const LETTERS: [(u16, &[u8]); 2] = [
     (400, include_bytes!("font/Inter-Regular-European.woff2")),
     (500, include_bytes!("font/Inter-Medium-European.woff2")),

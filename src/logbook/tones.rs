@@ -17,8 +17,8 @@ const HEIGHT: f64 = 100.0;
 /// A cell that holds such a share of the frame for its width in D reaches the top: 6 % in 0.02 D (house value).
 const FULL: f64 = 0.06 / 0.02;
 
-/// Where more cells than these are higher, the first of the others sets the scale. A few may run out at the top: bare base or
-/// a white wall would press the rest flat.
+/// Where more cells than these are higher, the first of the others sets the scale. A few may run out at the top: bare
+/// base or a white wall would press the rest flat.
 const SPIKES: usize = 3;
 
 /// Draws the tones of a frame. What is not known is said in words.

@@ -12,7 +12,8 @@ use super::value::ExposureValue;
 use super::zone::ZoneStep;
 use crate::light::Stops;
 
-/// Longer times than this are more than most films need correcting at: where nothing is known of the film, that is said.
+/// Longer times than this are more than most films need correcting at: where nothing is known of the film, that is
+/// said.
 const SHORT: Seconds = Seconds::ONE;
 
 /// What a meter said.

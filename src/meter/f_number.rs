@@ -20,8 +20,8 @@ const THIRDS: [f64; 28] = [
 /// f-numbers that are read: to that of a pinhole.
 const READ: std::ops::RangeInclusive<f64> = 0.5..=1500.0;
 
-/// An aperture. What stands on the lens is rounded, and one word can mean two openings: f/13 is the third after 11 (12.70) and
-/// the half (13.45). So the word is kept, and what it may mean is told.
+/// An aperture. What stands on the lens is rounded, and one word can mean two openings: f/13 is the third after 11
+/// (12.70) and the half (13.45). So the word is kept, and what it may mean is told.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FNumber {
     written: String,

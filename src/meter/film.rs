@@ -27,8 +27,9 @@ pub(super) enum Law {
     Table(Vec<FilmRow>),
 }
 
-/// A row of a maker's table. Its two columns are alternatives: one says how long to expose instead, the other how far to open the
-/// lens and leave the time. Neither can be reckoned from the other, because a longer time needs correction itself.
+/// A row of a maker's table. Its two columns are alternatives: one says how long to expose instead, the other how far
+/// to open the lens and leave the time. Neither can be reckoned from the other, because a longer time needs correction
+/// itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FilmRow {
     /// Time before correction.
@@ -46,8 +47,8 @@ pub struct Corrected {
     pub time: Option<Seconds>,
     /// Or the same time, and the lens opened by this.
     pub stops: Option<Stops>,
-    /// The nearest time that the table speaks of, if it does not speak of this one: what is told is a guess along its last two rows. Of times
-    /// where it has any, else of stops.
+    /// The nearest time that the table speaks of, if it does not speak of this one: what is told is a guess along its
+    /// last two rows. Of times where it has any, else of stops.
     pub beyond: Option<Seconds>,
     /// The rows that this lies between, if the table has a row nearer by which does not say it.
     pub between: Option<(Seconds, Seconds)>,
@@ -145,7 +146,8 @@ fn by_table(rows: &[FilmRow], time: Seconds) -> Corrected {
     }
 }
 
-/// The nearest time that a column speaks of, if it does not speak of this one. What is shorter than a row that needs nothing needs nothing.
+/// The nearest time that a column speaks of, if it does not speak of this one. What is shorter than a row that needs
+/// nothing needs nothing.
 fn beyond(points: &[(Seconds, f64)], time: Seconds) -> Option<Seconds> {
     let ((first, needed), (last, _)) = (points.first()?, points.last()?);
     match () {
@@ -162,8 +164,8 @@ fn between(points: &[(Seconds, f64)], rows: &[FilmRow], time: Seconds) -> Option
     rows.iter().any(|row| is_inside(row.metered, pair)).then_some((pair[0].0, pair[1].0))
 }
 
-/// Straight lines between points in rising order. Beyond the last, on along its line; before the first, as there, but never less
-/// than nothing.
+/// Straight lines between points in rising order. Beyond the last, on along its line; before the first, as there, but
+/// never less than nothing.
 fn along(points: &[(Seconds, f64)], time: Seconds) -> Option<f64> {
     let log = |time: Seconds| time.value().log2();
     let (first, _) = (points.first()?, points.get(1)?);

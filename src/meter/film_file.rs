@@ -174,7 +174,8 @@ mod tests {
         assert!(told(TABLE, "stops = \"1 1/2\"", "stops = \"30\"").contains("0 to 10 are possible"));
     }
 
-    /// Worked out by hand: between 10 s -> 40 s and 100 s -> 900 s, half-way in log time is 31.6 s -> the mean of the logs, 189.7 s.
+    /// Worked out by hand: between 10 s -> 40 s and 100 s -> 900 s, half-way in log time is 31.6 s -> the mean of the
+    /// logs, 189.7 s.
     #[test]
     fn a_table_is_straight_in_logarithms_and_flags_what_lies_beyond() {
         let film = read_film(TABLE).unwrap();

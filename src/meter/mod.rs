@@ -1,7 +1,8 @@
 //! At the camera: from a meter's reading to the time that the shutter stays open, as sums a person can follow on paper.
 //!
-//! The order is part of the arithmetic: reading, zone, aperture, filter and bellows, and reciprocity last, because film tires by the
-//! time that it is really exposed for. Values in, values out; formulas and sources stand in `docs/physics.md`.
+//! The order is part of the arithmetic: reading, zone, aperture, filter and bellows, and reciprocity last, because film
+//! tires by the time that it is really exposed for. Values in, values out; formulas and sources stand in
+//! `docs/physics.md`.
 
 mod bellows;
 mod exposure;

@@ -283,8 +283,8 @@ fn grade(name: &str) -> f64 {
         .sum()
 }
 
-/// Rows as CSV with a header line, several facts of a column joined by semicolons. Cells that a spreadsheet would run as a formula
-/// begin with an apostrophe (common practice).
+/// Rows as CSV with a header line, several facts of a column joined by semicolons. Cells that a spreadsheet would run
+/// as a formula begin with an apostrophe (common practice).
 ///
 /// # Errors
 /// None that plain values could cause; the writer's own are passed on.
@@ -303,8 +303,9 @@ pub fn export_csv(rows: &[Exported<'_>]) -> std::io::Result<Vec<u8>> {
     writer.into_inner().map_err(|e| e.into_error())
 }
 
-/// The same as JSON: an array of objects. A column without a fact is null; those that may have several are arrays. What people write their own
-/// way is a number under its column and stands as written under the column with `_written` behind it.
+/// The same as JSON: an array of objects. A column without a fact is null; those that may have several are arrays. What
+/// people write their own way is a number under its column and stands as written under the column with `_written`
+/// behind it.
 pub fn export_json(rows: &[Exported<'_>]) -> String {
     const LISTS: [&str; 4] = ["keywords", "movements", "readings", "flag"];
     const AS_WRITTEN: [&str; 6] = ["aperture", "shutter", "factor", "development_time", "grade", "exposure"];

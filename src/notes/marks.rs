@@ -1,5 +1,5 @@
-//! The photographer's `[marks]`: which frames are to be printed, looked at again, or left out. Written only when the person asks
-//! for it, by `dryside mark`.
+//! The photographer's `[marks]`: which frames are to be printed, looked at again, or left out. Written only when the
+//! person asks for it, by `dryside mark`.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -56,7 +56,8 @@ pub struct Marks {
 }
 
 impl Marks {
-    /// Reads them: a frame's number, and a word or a table of `mark` and `remark`. What cannot be read is kept as a slip.
+    /// Reads them: a frame's number, and a word or a table of `mark` and `remark`. What cannot be read is kept as a
+    /// slip.
     pub(super) fn of(document: &DocumentMut) -> Self {
         let mut marks = Self::default();
         for (name, item) in document.iter() {
@@ -110,8 +111,9 @@ impl Marks {
     }
 }
 
-/// Marks a frame, writes a remark beside it, or takes both away; everything else stays to the byte. A remark that stands beside a mark
-/// stays unless another is given; an empty one takes it away. Tells whether `[marks]` is a table that can take it.
+/// Marks a frame, writes a remark beside it, or takes both away; everything else stays to the byte. A remark that
+/// stands beside a mark stays unless another is given; an empty one takes it away. Tells whether `[marks]` is a table
+/// that can take it.
 pub(super) fn write(document: &mut DocumentMut, number: usize, mark: Option<Mark>, remark: Option<&str>) -> bool {
     let headed = || {
         let mut table = Table::new();

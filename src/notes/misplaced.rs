@@ -14,7 +14,8 @@ const SAME: f64 = 0.000_05;
 /// Densities of a base that are compared; what lies outside is measured again.
 const OF_A_BASE: std::ops::RangeInclusive<f64> = -1.0..=5.0;
 
-/// Looks for slips in `[settings]` and in `picture` and `base` of `[scan]`. Any other table or key is nobody's business here.
+/// Looks for slips in `[settings]` and in `picture` and `base` of `[scan]`. Any other table or key is nobody's business
+/// here.
 ///
 /// # Errors
 /// The first slip, with the word that was meant.
@@ -47,7 +48,8 @@ pub(super) fn check(document: &DocumentMut) -> Result<(), Error> {
 
 fn is_like_settings(name: &str) -> bool {
     let plain = name.to_lowercase();
-    // Two slips in eight letters are still recognisable. They seldom hit the first two, and sittings and fittings are words.
+    // Two slips in eight letters are still recognisable. They seldom hit the first two, and sittings and fittings are
+    // words.
     name != SETTINGS && plain.starts_with("se") && strsim::damerau_levenshtein(SETTINGS, &plain) <= 2
 }
 

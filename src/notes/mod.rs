@@ -1,5 +1,5 @@
-//! The sidecar of a scan, the measuring report, the table of a batch, and what its shares write down for one another: formats of
-//! their own, with their own types.
+//! The sidecar of a scan, the measuring report, the table of a batch, and what its shares write down for one another:
+//! formats of their own, with their own types.
 
 mod correction;
 mod export;

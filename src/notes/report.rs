@@ -100,8 +100,8 @@ pub struct ReportFrame {
     pub corners: [[f64; 2]; 4],
     /// How sure that is, 0 to 1; below 0.5 a side is unsure.
     pub confidence: f64,
-    /// How its sides are known, top, right, bottom, left: edge (with the share of the side that shows one), size, cut, melted,
-    /// given, none.
+    /// How its sides are known, top, right, bottom, left: edge (with the share of the side that shows one), size, cut,
+    /// melted, given, none.
     pub sides: [String; 4],
     /// Net densities.
     pub net: ReportNet,

@@ -143,7 +143,8 @@ impl Condition {
     }
 }
 
-/// Fractions that differ by less than people write are one: 1/60 and 0.0167. Whole numbers are counted, and are one only with themselves.
+/// Fractions that differ by less than people write are one: 1/60 and 0.0167. Whole numbers are counted, and are one
+/// only with themselves.
 fn near(is: f64, wanted: f64) -> Option<Ordering> {
     let counted = is.fract() == 0.0 && wanted.fract() == 0.0;
     let apart = if counted { 0.0 } else { 5e-3 * wanted.abs().max(1e-3) };

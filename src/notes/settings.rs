@@ -5,7 +5,8 @@ use toml_edit::{DocumentMut, Item, Table, Value};
 /// The table's name.
 const SETTINGS: &str = "settings";
 
-/// Writes a setting, or takes it away; everything else stays to the byte. Tells whether `[settings]` is a table that can take it.
+/// Writes a setting, or takes it away; everything else stays to the byte. Tells whether `[settings]` is a table that
+/// can take it.
 pub(super) fn write(document: &mut DocumentMut, name: &str, word: Option<&str>) -> bool {
     let headed = || {
         let mut table = Table::new();

@@ -1,5 +1,5 @@
-//! What a share of a batch writes down of itself, version 1: rows of the table, and by what they were made, so that shares
-//! can be gathered.
+//! What a share of a batch writes down of itself, version 1: rows of the table, and by what they were made, so that
+//! shares can be gathered.
 
 use std::collections::BTreeMap;
 

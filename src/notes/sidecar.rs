@@ -197,8 +197,8 @@ impl Sidecar {
         ShotNotes::of_rescan(&self.document.to_string(), &first.document.to_string())
     }
 
-    /// The whole file with fields of `[shot]` written, each as `key=value`; `key=` takes one away. Everything else stays to
-    /// the byte.
+    /// The whole file with fields of `[shot]` written, each as `key=value`; `key=` takes one away. Everything else
+    /// stays to the byte.
     ///
     /// # Errors
     /// When a field cannot take its value, or there is no place for it.
@@ -216,7 +216,8 @@ impl Sidecar {
         if all { Ok(self.text()) } else { Err(Error::NotATable("marks")) }
     }
 
-    /// The whole file with settings of this scan written, or taken away where there is no word. Everything else stays to the byte.
+    /// The whole file with settings of this scan written, or taken away where there is no word. Everything else stays
+    /// to the byte.
     ///
     /// # Errors
     /// When something else stands in the settings' place.
@@ -358,8 +359,8 @@ impl Default for Sidecar {
     }
 }
 
-/// Takes over every value of `fresh` where the old one stands, with the comments around it; drops what is no more, but not
-/// what is `held`.
+/// Takes over every value of `fresh` where the old one stands, with the comments around it; drops what is no more, but
+/// not what is `held`.
 fn renew(old: &mut Table, mut fresh: Table, held: &[&str]) {
     old.retain(|key, _| fresh.contains_key(key) || held.contains(&key));
     for (key, mut item) in std::mem::take(&mut fresh) {

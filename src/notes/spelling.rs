@@ -39,7 +39,8 @@ pub fn spelling(said: &str, text: &str, line: usize) -> String {
     }
 }
 
-/// How a value of line `line` is written, if it is a word, a fraction, or as much of a date as TOML has no form for, and stands there bare.
+/// How a value of line `line` is written, if it is a word, a fraction, or as much of a date as TOML has no form for,
+/// and stands there bare.
 fn quotes(text: &str, line: usize) -> &'static str {
     let value = text.lines().nth(line.saturating_sub(1)).and_then(|l| l.split_once('=')).map_or("", |(_, value)| value);
     let value = value.split('#').next().unwrap_or_default().trim();

@@ -13,8 +13,8 @@ pub const WEDGE_VERSION: u32 = 1;
 /// What a calibration file calls itself.
 const FORMAT: &str = "dryside wedge";
 
-/// Densities that a step can have, or that a scanner can read of one: no scanner reads beyond 5 D, and its full scale may
-/// lie below open light.
+/// Densities that a step can have, or that a scanner can read of one: no scanner reads beyond 5 D, and its full scale
+/// may lie below open light.
 const OF_A_STEP: std::ops::RangeInclusive<f64> = -1.0..=6.0;
 
 /// What a scanned step tablet taught.
@@ -181,8 +181,8 @@ impl WedgeFile {
     }
 }
 
-/// The densities of a tablet from a list that a person wrote: one a line, or separated by commas, semicolons or blanks; what
-/// stands after `#` is not read.
+/// The densities of a tablet from a list that a person wrote: one a line, or separated by commas, semicolons or blanks;
+/// what stands after `#` is not read.
 ///
 /// # Errors
 /// The line and the word that is no density.

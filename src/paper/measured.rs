@@ -266,8 +266,8 @@ mod tests {
         assert!(told.contains("density falls") && told.contains("a minus before each step's density"), "{told}");
     }
 
-    /// Common practice: one L* is about what the eye tells side by side. Of full black 2.10 the steps before it are 2.09,
-    /// 2.07, 2.03, 1.94 (computed); of white 0.05 those after it 0.06, 0.08.
+    /// Common practice: one L* is about what the eye tells side by side. Of full black 2.10 the steps before it are
+    /// 2.09, 2.07, 2.03, 1.94 (computed); of white 0.05 those after it 0.06, 0.08.
     #[test]
     fn a_wedge_that_was_cut_off_is_refused() {
         let all = readings(105.0, 0.15, 4);

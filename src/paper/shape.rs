@@ -50,7 +50,8 @@ pub(super) fn ends(curve: &Monotone) -> (f64, f64) {
 mod tests {
     use super::*;
 
-    /// The slow twin: the general formula, worked out here. A division and a power differ by the rounding of the last bit.
+    /// The slow twin: the general formula, worked out here. A division and a power differ by the rounding of the last
+    /// bit.
     #[test]
     fn the_logistic_curve_is_the_richards_curve_of_asymmetry_one() {
         for step in -4000..=4000 {

@@ -33,7 +33,8 @@ impl PaperSize {
         if other_way { (height, width) } else { (width, height) }
     }
 
-    /// A few sheets to choose from, small ones first: as they are sold in its own system of units, and this one among them.
+    /// A few sheets to choose from, small ones first: as they are sold in its own system of units, and this one among
+    /// them.
     pub fn choices(self) -> Vec<Self> {
         let (unit, sold) = match self.unit {
             LengthUnit::Inch => (LengthUnit::Inch, SOLD[1]),

@@ -34,8 +34,8 @@ impl Split {
         Self { hard: (self.hard.0, self.hard.1 + more), ..self }
     }
 
-    /// The print with both exposures, where `open` is what film base receives of the frame's exposure, on the scale that
-    /// all grades share.
+    /// The print with both exposures, where `open` is what film base receives of the frame's exposure, on the scale
+    /// that all grades share.
     pub fn print(self, stock: &Stock, open: LogExposure) -> Print<'_> {
         let part = |(grade, stops): (Grade, Stops)| Exposure {
             curve: stock.curve(grade),
@@ -46,8 +46,8 @@ impl Split {
 }
 
 impl<'s> Print<'s> {
-    /// On `stock`, where film base receives `open` on the own scale of `grade`: in that one exposure, or in the two parts
-    /// of a split.
+    /// On `stock`, where film base receives `open` on the own scale of `grade`: in that one exposure, or in the two
+    /// parts of a split.
     pub fn parted(stock: &'s Stock, grade: Grade, open: LogExposure, split: Option<Split>) -> Self {
         match split {
             None => Print::new(Exposure { curve: stock.curve(grade), open }),

@@ -23,8 +23,8 @@ impl Quad {
         Self([Point { x: x0, y: y0 }, Point { x: x1, y: y0 }, Point { x: x1, y: y1 }, Point { x: x0, y: y1 }])
     }
 
-    /// The outline with these corners, whichever comes first; `None` where one of them lies within the other three or on a
-    /// line with two.
+    /// The outline with these corners, whichever comes first; `None` where one of them lies within the other three or
+    /// on a line with two.
     pub fn around(mut corners: [Point; 4]) -> Option<Self> {
         let Point { x, y } = Self(corners).middle();
         // With y downwards a growing angle turns clockwise; it begins at the left.

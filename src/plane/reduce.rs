@@ -3,7 +3,8 @@
 use super::area::Size;
 use crate::light::CODES;
 
-/// Reduces rows across: each pixel of the result is the average of those under it, parts of pixels counted by their share.
+/// Reduces rows across: each pixel of the result is the average of those under it, parts of pixels counted by their
+/// share.
 #[derive(Debug)]
 pub struct Across {
     scale: f32,
@@ -11,8 +12,8 @@ pub struct Across {
     columns: Vec<Cover>,
 }
 
-/// A picture being reduced downwards, of rows that have been reduced across. Rows go in one after another, and the result's
-/// come out as they are done; nothing but the row that has begun and the next is held.
+/// A picture being reduced downwards, of rows that have been reduced across. Rows go in one after another, and the
+/// result's come out as they are done; nothing but the row that has begun and the next is held.
 #[derive(Debug)]
 pub struct Down {
     from: u32,
@@ -88,7 +89,8 @@ impl Down {
         Self { from: from.height, to, next_row: 0, begun: 0, sums: Vec::new() }
     }
 
-    /// Takes the next source row, already averaged across; `done` gets the result's row that was complete before it, if one was.
+    /// Takes the next source row, already averaged across; `done` gets the result's row that was complete before it, if
+    /// one was.
     ///
     /// # Panics
     /// If more rows come than the source has.

@@ -1,8 +1,8 @@
 //! Deflate for grain (RFC 1951, in the wrapping of RFC 1950).
 //!
-//! Grain does not repeat itself. A general packer spends most of its time on looking for repetitions, and finds none; what
-//! shrinks differences of neighbours is that small ones are frequent, and what shrinks a calm ground is runs of one byte.
-//! So frequent bytes get short codes, runs are written as such, and nothing else is looked for.
+//! Grain does not repeat itself. A general packer spends most of its time on looking for repetitions, and finds none;
+//! what shrinks differences of neighbours is that small ones are frequent, and what shrinks a calm ground is runs of
+//! one byte. So frequent bytes get short codes, runs are written as such, and nothing else is looked for.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -104,7 +104,8 @@ fn code_lengths(counts: &[u32; SYMBOLS]) -> [u8; SYMBOLS] {
     }
 }
 
-/// Huffman's code lengths (1952): the two rarest are joined until one is left; how deep a symbol then lies is its length.
+/// Huffman's code lengths (1952): the two rarest are joined until one is left; how deep a symbol then lies is its
+/// length.
 fn huffman(counts: &[u32; SYMBOLS]) -> [u8; SYMBOLS] {
     let mut rarest: BinaryHeap<_> =
         (0..).zip(counts).filter(|(_, n)| **n > 0).map(|(symbol, n)| Reverse((u64::from(*n), symbol))).collect();

@@ -13,7 +13,8 @@ use crate::plane::Size;
 /// High enough that no block shows in a sky, low enough to mail (common practice).
 const QUALITY: u8 = 90;
 
-/// For a small picture among many: half the bytes of the other, and grain that is a pixel wide is no tone (common practice).
+/// For a small picture among many: half the bytes of the other, and grain that is a pixel wide is no tone (common
+/// practice).
 const SMALL_QUALITY: u8 = 75;
 
 /// JPEG bytes of 8-bit grey `samples` in the sRGB encoding, row after row, with the grey profile that says so.
@@ -46,8 +47,8 @@ pub fn growing_jpeg(rows: impl Iterator<Item = Vec<u8>>, size: Size) -> Result<V
 /// Rows of a JPEG's blocks.
 const BLOCK: u32 = 8;
 
-/// A grey picture whose rows come while it is packed. The encoder goes through it by rows of blocks, top first, so that no
-/// other row need be held.
+/// A grey picture whose rows come while it is packed. The encoder goes through it by rows of blocks, top first, so that
+/// no other row need be held.
 struct RowsToCome<R> {
     size: Size,
     rows: RefCell<R>,

@@ -10,8 +10,8 @@ const LEAST_BITS: u32 = 9;
 /// Places for strings, eight times as many as there are strings, so that hardly two want the same one: a power of two.
 const SLOTS: usize = 1 << 15;
 
-/// Packs `plain`. Grain hardly repeats itself, so that most of the time goes into asking for strings that are not known:
-/// strings lie in a small table of hashes, each as its last byte and the code of what is before it.
+/// Packs `plain`. Grain hardly repeats itself, so that most of the time goes into asking for strings that are not
+/// known: strings lie in a small table of hashes, each as its last byte and the code of what is before it.
 pub(super) fn pack(plain: &[u8]) -> Vec<u8> {
     let mut bits = Bits { out: Vec::with_capacity(plain.len() + plain.len() / 2 + 16), held: 0, count: 0 };
     let mut strings = vec![0; SLOTS];

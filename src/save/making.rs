@@ -6,8 +6,8 @@ use std::io::{self, Seek, SeekFrom, Write};
 use super::ahead::Ahead;
 use super::open_hash::OpenHash;
 
-/// From one flush of a large file to the next. Some systems take no more of a file while they flush it; of so little they
-/// are done before the bands that wait to be written fill their queue, and reading goes on.
+/// From one flush of a large file to the next. Some systems take no more of a file while they flush it; of so little
+/// they are done before the bands that wait to be written fill their queue, and reading goes on.
 const FLUSH_EVERY: u64 = 8 << 20;
 
 /// A finished file.

@@ -3,8 +3,8 @@
 use blake3::hazmat::{ChainingValue, HasherExt, Mode, merge_subtrees_non_root, merge_subtrees_root};
 use blake3::{CHUNK_LEN, Hash, Hasher};
 
-/// A BLAKE3 hash whose first chunk stays open. The tree of the BLAKE3 paper, section 2.1, has whole subtrees of 1, 2, 4, 8 ...
-/// chunks to the right of the first one; these are closed as they fill.
+/// A BLAKE3 hash whose first chunk stays open. The tree of the BLAKE3 paper, section 2.1, has whole subtrees of 1, 2,
+/// 4, 8 ... chunks to the right of the first one; these are closed as they fill.
 #[derive(Clone, Debug, Default)]
 pub(super) struct OpenHash {
     /// The first chunk.

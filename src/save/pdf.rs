@@ -20,7 +20,8 @@ pub fn seal_pdf(mut pdf: Vec<u8>) -> Vec<u8> {
     pdf
 }
 
-/// Whether a file is a PDF that [`seal_pdf`] has sealed and that nobody has changed since. What cannot be read is not ours.
+/// Whether a file is a PDF that [`seal_pdf`] has sealed and that nobody has changed since. What cannot be read is not
+/// ours.
 pub fn is_our_pdf(path: &Path) -> bool {
     let read = || {
         // A pipe would be waited for.

@@ -18,7 +18,8 @@ const COMMENT: &str = "Comment";
 /// Metres in an inch, exactly (1959).
 const METRES_PER_INCH: f64 = 0.0254;
 
-/// PNG bytes of 8-bit grey `samples` in the sRGB encoding, row after row. It names the program and the hash of its samples.
+/// PNG bytes of 8-bit grey `samples` in the sRGB encoding, row after row. It names the program and the hash of its
+/// samples.
 ///
 /// # Errors
 /// When the encoder refuses the size.
@@ -53,8 +54,8 @@ fn png(samples: &[u8], colours: Colours, size: Size, ppi: PixelsPerInch) -> Resu
     Ok(bytes)
 }
 
-/// Whether a file is a picture that [`grey_png`] made and that nobody has drawn on since: it names this program, whatever
-/// the version, and its samples have the hash that it names. What cannot be read is not ours.
+/// Whether a file is a picture that [`grey_png`] made and that nobody has drawn on since: it names this program,
+/// whatever the version, and its samples have the hash that it names. What cannot be read is not ours.
 pub fn is_our_png(path: &Path) -> bool {
     // A pipe would be waited for.
     path.is_file() && File::open(path).ok().and_then(|file| sealed(BufReader::new(file))).unwrap_or(false)

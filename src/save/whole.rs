@@ -21,8 +21,8 @@ pub fn whole<E: From<io::Error>>(
     Ok(ready(path, fill)?.put()?)
 }
 
-/// A file that is written, flushed and closed, and has not its name yet: of these there may be more than a system opens at once. Let go,
-/// it is gone.
+/// A file that is written, flushed and closed, and has not its name yet: of these there may be more than a system opens
+/// at once. Let go, it is gone.
 #[derive(Debug)]
 pub struct Ready<'p> {
     file: tempfile::TempPath,

@@ -25,8 +25,8 @@ pub(super) fn is_giant(layout: &Layout) -> bool {
     layout.compression != Compression::None && matches!(layout.grid, Grid::Strips { .. }) && bytes > GIANT
 }
 
-/// Works on all wanted rows and takes what came of them, top first. The unpacking is one thread's work: such a strip has no
-/// other way in. It ends with the last wanted row; strips that hold none are left packed.
+/// Works on all wanted rows and takes what came of them, top first. The unpacking is one thread's work: such a strip
+/// has no other way in. It ends with the last wanted row; strips that hold none are left packed.
 pub(super) fn stream_giant<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,

@@ -116,7 +116,8 @@ impl Layout {
         self.chunks[plane * per_plane + down as usize * self.across() as usize + across as usize]
     }
 
-    /// Reads and checks the layout of the page that `directory` describes. All of its chunks lie in the file, or it is `Torn`.
+    /// Reads and checks the layout of the page that `directory` describes. All of its chunks lie in the file, or it is
+    /// `Torn`.
     pub(super) fn of<R: Read + Seek + Send>(
         source: &mut Source<R>,
         directory: &Directory,
@@ -149,7 +150,8 @@ impl Layout {
         let depth = depth_of(source, directory, per_pixel)?;
         let predicted = match source.first(directory, 317)?.unwrap_or(1) {
             1 => false,
-            // TIFF 6.0 knows differences in LZW data only; readers disagree about what they mean elsewhere but in Deflate.
+            // TIFF 6.0 knows differences in LZW data only; readers disagree about what they mean elsewhere but in
+            // Deflate.
             2 if compression == Compression::None || compression == Compression::PackBits => {
                 return Err(Error::unsupported(format!(
                     "it claims differences (Predictor 2) with packing \"{compression}\""

@@ -146,8 +146,8 @@ impl Scan {
             }
     }
 
-    /// Bytes of memory that reading it takes beyond that of other scans: those of a picture that can only be held whole, of a
-    /// JPEG's file, of rows of tiles.
+    /// Bytes of memory that reading it takes beyond that of other scans: those of a picture that can only be held
+    /// whole, of a JPEG's file, of rows of tiles.
     pub fn bytes_to_read(&self) -> u64 {
         match &self.picture {
             Picture::Tiff(layout) if giant::is_giant(layout) => 0,

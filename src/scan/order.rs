@@ -9,8 +9,8 @@ use rayon::prelude::*;
 
 use super::error::Error;
 
-/// Batches that are in the making, if there are as many parts: with a single one, threads would wait for the slowest of them
-/// at its end.
+/// Batches that are in the making, if there are as many parts: with a single one, threads would wait for the slowest of
+/// them at its end.
 const BATCHES: usize = 3;
 
 /// Makes something of every part, at most `at_once` of them in parallel, and takes the results in order: while some are
@@ -62,8 +62,8 @@ fn wait_for<T>(made: &Receiver<T>) -> Result<T, RecvError> {
     }
 }
 
-/// What comes one after another from `read`, in batches, is made something of in parallel and the results are taken in order;
-/// meanwhile a thread of its own goes on reading. Each batch goes back to the reader when it has served.
+/// What comes one after another from `read`, in batches, is made something of in parallel and the results are taken in
+/// order; meanwhile a thread of its own goes on reading. Each batch goes back to the reader when it has served.
 pub(super) fn as_it_comes<B: Sync + Send, T: Send, E: From<Error>>(
     read: impl FnOnce(&Outlet<B>) -> Result<(), Error> + Send,
     make: impl Fn(&B) -> T + Sync,

@@ -9,7 +9,8 @@ pub enum Rows {
     All,
     /// Rows n/2, n/2 + n, n/2 + 2n ... (n = 0 counts as 1). A scan too low to hold row n/2 gives its last row.
     EveryNth(u32),
-    /// Rows `first` to `end` (not included), as far as the scan has them; what lies elsewhere is not unpacked if it need not be.
+    /// Rows `first` to `end` (not included), as far as the scan has them; what lies elsewhere is not unpacked if it
+    /// need not be.
     Between {
         /// The first.
         first: u32,

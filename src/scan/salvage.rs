@@ -22,7 +22,8 @@ pub enum Torn {
 /// Bytes read from the file at a time.
 const BUFFER: usize = 256 << 10;
 
-/// How many rows from the top are there in every plane. A strip that the file ends in counts as far as its rows can be had.
+/// How many rows from the top are there in every plane. A strip that the file ends in counts as far as its rows can be
+/// had.
 ///
 /// # Errors
 /// When the disk fails: a file that cannot be read is not one that was cut short.

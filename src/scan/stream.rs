@@ -39,8 +39,8 @@ struct Desk<'a> {
     codes: Vec<u16>,
 }
 
-/// Works on all wanted rows in bands and takes what came of each, top first. Rows of tiles or packed strips are unpacked
-/// together, and worked on by bands.
+/// Works on all wanted rows in bands and takes what came of each, top first. Rows of tiles or packed strips are
+/// unpacked together, and worked on by bands.
 pub(super) fn stream<T: Send, E: From<Error>>(
     path: &Path,
     layout: &Layout,

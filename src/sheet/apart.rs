@@ -6,7 +6,8 @@ use super::page::{Item, Page};
 /// Half a tenth of a millimetre: rounding to pixels.
 const NEAR: f64 = 0.05;
 
-/// Fails where something lies outside the page, or words and pictures over one another; letters that mark places in a picture may.
+/// Fails where something lies outside the page, or words and pictures over one another; letters that mark places in a
+/// picture may.
 pub(super) fn assert_apart(page: &Page, of: &str) {
     let all: Vec<(Area, String, bool)> = page.items.iter().filter_map(bounds).collect();
     for (i, (one, what, is_letter)) in all.iter().enumerate() {

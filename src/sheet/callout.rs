@@ -4,8 +4,8 @@ use crate::plane::Point;
 
 /// Where labels go along a line: as near to where they belong as their sizes let them, in the order of `wanted`.
 ///
-/// `wanted` are middles, in any order; `size` is what each takes; `room` the line's two ends. Where there is more than the
-/// room holds, labels are set closer and overlap evenly.
+/// `wanted` are middles, in any order; `size` is what each takes; `room` the line's two ends. Where there is more than
+/// the room holds, labels are set closer and overlap evenly.
 pub(super) fn spread(wanted: &[f64], size: f64, room: (f64, f64)) -> Vec<f64> {
     let mut order: Vec<usize> = (0..wanted.len()).collect();
     order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
@@ -58,8 +58,9 @@ const TRIED: f64 = 4.0;
 /// How often each label is placed anew among the others.
 const ROUNDS: usize = 3;
 
-/// Where labels go along a shelf: near to their marks, but rather farther than with a leader over another mark, over a sign
-/// (middle and radius) or over another leader. `clear` is the radius of a mark; `size` what a label takes; `room` the shelf's ends.
+/// Where labels go along a shelf: near to their marks, but rather farther than with a leader over another mark, over a
+/// sign (middle and radius) or over another leader. `clear` is the radius of a mark; `size` what a label takes; `room`
+/// the shelf's ends.
 pub(super) fn routed(
     marks: &[Point],
     clear: f64,

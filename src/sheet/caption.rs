@@ -45,7 +45,8 @@ pub(super) fn caption(frame: &Frame, room: Millimetres) -> Vec<CaptionLine> {
     lines
 }
 
-/// What a picture is called and when it was taken: on one line if both fit, else a line for each. They may still be longer than the room.
+/// What a picture is called and when it was taken: on one line if both fit, else a line for each. They may still be
+/// longer than the room.
 pub(super) fn called(frame: &Frame, room: Millimetres) -> Vec<String> {
     let words = |text: &Option<String>| {
         let words = text.as_deref().unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");

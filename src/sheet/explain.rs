@@ -160,8 +160,8 @@ fn corners(pen: &mut Pen, stand: Stand, corners: Quad) {
     }
 }
 
-/// The middle of a frame's number: in a corner where no mark and no speck lies, at the left if there is one, as leaders go to
-/// the right.
+/// The middle of a frame's number: in a corner where no mark and no speck lies, at the left if there is one, as leaders
+/// go to the right.
 fn number_place(of: &Explained, stand: Stand, frame: &Outlined) -> Point {
     const INWARDS: [(f64, f64); 4] = [(32.0, 32.0), (-32.0, 32.0), (-32.0, -32.0), (32.0, -32.0)];
     let places: [Point; 4] = std::array::from_fn(|i| {

@@ -1,4 +1,5 @@
-//! A focus map: the print, pale, and on it a mark for each pane, the larger the sharper; none where there is nothing to focus on.
+//! A focus map: the print, pale, and on it a mark for each pane, the larger the sharper; none where there is nothing to
+//! focus on.
 
 use image::{GrayImage, Luma};
 
@@ -13,8 +14,8 @@ use crate::light::{Millimetres, lightness, luminance};
 /// Of the print's lightness so much is left under the marks, and so much is the darkest of it.
 const PALE: f64 = 0.42;
 const DARKEST: f64 = 56.0;
-/// A mark's side as a share of its pane, for what is as sharp as the sharpest, and for less: each with the least sharpness that
-/// has it, as a share of the sharpest.
+/// A mark's side as a share of its pane, for what is as sharp as the sharpest, and for less: each with the least
+/// sharpness that has it, as a share of the sharpest.
 const MARKS: [(f64, f64, &str); 4] =
     [(0.80, 0.84, "sharpest"), (0.50, 0.58, "half as sharp"), (0.30, 0.38, "a third"), (0.0, 0.2, "less")];
 /// White around a mark.

@@ -1,8 +1,8 @@
 //! Fractions and signs as they are set in print.
 
-/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves, quarters and thirds, and a true minus before a number that stands alone; a name keeps its
-/// hyphens. The font has a sign for one of the thirds only: both are put together from small figures and the fraction slash (Unicode 6.2,
-/// general punctuation), so that they are alike.
+/// "-1 1/2" as "−1½", "+3/4" as "+¾": halves, quarters and thirds, and a true minus before a number that stands alone;
+/// a name keeps its hyphens. The font has a sign for one of the thirds only: both are put together from small figures
+/// and the fraction slash (Unicode 6.2, general punctuation), so that they are alike.
 pub(super) fn with_fractions(text: &str) -> String {
     const SET: [(&str, &str); 5] =
         [("1/2", "½"), ("1/4", "¼"), ("3/4", "¾"), ("1/3", "¹\u{2044}₃"), ("2/3", "²\u{2044}₃")];

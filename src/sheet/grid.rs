@@ -126,7 +126,8 @@ impl Grid {
     /// Chooses the grid for frames in the room of a page.
     ///
     /// First the fewest pages that hold the frames, at most 20 a page of A4 and fewer where pictures would be tiny;
-    /// then the columns and rows in which the pictures' mean area (geometric, so that none pays for the others) is largest.
+    /// then the columns and rows in which the pictures' mean area (geometric, so that none pays for the others) is
+    /// largest.
     pub(super) fn choose(laid: &Laid<'_>, room: Area) -> Self {
         let most = ((room.width.value() * room.height.value() / ROOM_OF_A4 * MOST as f64).round() as usize).max(MOST);
         let width = |count: usize| (room.width + GUTTER) / count as f64 - GUTTER;

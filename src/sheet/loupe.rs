@@ -1,5 +1,5 @@
-//! A look through the loupe laid out: where the sharp places lie, how sharp the frame is, and parts of it pixel by pixel.
-//! How many crops lie beside one another follows from the page's shape.
+//! A look through the loupe laid out: where the sharp places lie, how sharp the frame is, and parts of it pixel by
+//! pixel. How many crops lie beside one another follows from the page's shape.
 
 use image::GrayImage;
 
@@ -26,8 +26,8 @@ pub const LOUPE_PPI: f64 = 200.0;
 pub(super) const CAVEAT: &str =
     "crops are pixels of the flat positive, which is soft in tone by intent; judge on a print";
 
-/// Crops side by side, and rows of them on the first page: one of these, whichever lets them be the largest. A frame without places
-/// of its own has six.
+/// Crops side by side, and rows of them on the first page: one of these, whichever lets them be the largest. A frame
+/// without places of its own has six.
 const GRIDS: [(usize, usize); 4] = [(3, 2), (4, 2), (5, 2), (6, 1)];
 /// The share of the room that the overview has at least.
 const OVERVIEW: f64 = 0.28;
@@ -170,15 +170,16 @@ impl LoupePage {
         (whole((room.width - GAP) * 0.5), whole(height))
     }
 
-    /// Pixels of the scan across and down a crop, and pixels of the page for each of them, each way: enough of them that a crop is
-    /// not most of a frame, whose shorter side is so many pixels.
+    /// Pixels of the scan across and down a crop, and pixels of the page for each of them, each way: enough of them
+    /// that a crop is not most of a frame, whose shorter side is so many pixels.
     pub fn crop_pixels(&self, shorter: u32) -> (u32, u32) {
         let place = self.side.pixels(ppi()).floor();
         let each = (place * OF_A_FRAME / f64::from(shorter)).ceil().max(1.0);
         ((place / each).floor().max(1.0) as u32, each as u32)
     }
 
-    /// The sheet: on the first page the overview, the focus map, the facts and the first crops; more crops on pages behind it.
+    /// The sheet: on the first page the overview, the focus map, the facts and the first crops; more crops on pages
+    /// behind it.
     pub fn finish(self, pictures: &LoupePictures) -> Sheet {
         let room = self.head.room();
         let (across, down) = self.grid;

@@ -1,8 +1,9 @@
 //! Sheets to look at: pages composed from values, handed back as bytes.
 //!
-//! [`proof`] lays the frames of a batch out on pages, [`wedge`] draws a calibration, [`family`] the curves of a paper. A page is a list of placed things in millimetres and knows nothing
-//! of its file; three backends draw it: [`Sheet::pdf`] (text as text, JPEGs passed through untouched), [`Sheet::svg`] (pages without
-//! pictures) and [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
+//! [`proof`] lays the frames of a batch out on pages, [`wedge`] draws a calibration, [`family`] the curves of a paper.
+//! A page is a list of placed things in millimetres and knows nothing of its file; three backends draw it:
+//! [`Sheet::pdf`] (text as text, JPEGs passed through untouched), [`Sheet::svg`] (pages without pictures) and
+//! [`Sheet::raster`] (8-bit grey, any resolution). Nothing here touches the disk.
 
 #[cfg(test)]
 mod apart;

@@ -22,9 +22,9 @@ pub(super) const A4: NamedSheet = sheet("a4", 210.0, 297.0, true, true);
 pub(super) const LETTER: NamedSheet = sheet("letter", 215.9, 279.4, true, true);
 pub(super) const EIGHT_BY_TEN: NamedSheet = sheet("8x10", 203.2, 254.0, true, false);
 
-/// All of them, the smallest first. ISO 216:2007: a2 to a5. ANSI/ASME Y14.1: letter and tabloid (sizes A and B, 8 1/2 x 11 and
-/// 11 x 17 in), 17 x 22 in (size C). 13 x 19 in is a size of printers, the others in inches are the trade's sizes of printing paper
-/// (common practice).
+/// All of them, the smallest first. ISO 216:2007: a2 to a5. ANSI/ASME Y14.1: letter and tabloid (sizes A and B, 8 1/2 x
+/// 11 and 11 x 17 in), 17 x 22 in (size C). 13 x 19 in is a size of printers, the others in inches are the trade's
+/// sizes of printing paper (common practice).
 pub(super) const NAMED_SHEETS: [NamedSheet; 12] = [
     sheet("5x7", 127.0, 177.8, true, false),
     sheet("a5", 148.0, 210.0, true, false),

@@ -17,8 +17,8 @@ const NAMED: usize = 6;
 const MOST: usize = 8;
 const SHARE: f64 = 0.25;
 
-/// The lines under frames, or without frames in their stead, in a room: a reason with all scans that it is told of, in the order first told.
-/// Those that do not go there are counted.
+/// The lines under frames, or without frames in their stead, in a room: a reason with all scans that it is told of, in
+/// the order first told. Those that do not go there are counted.
 pub(super) fn told(scans: &[NotShown], with_frames: bool, room: Area) -> Vec<String> {
     let lines_of = |share: f64| (room.height * share / LINE - 1.0).max(1.0).floor() as usize;
     let most = if with_frames { MOST.min(lines_of(SHARE)) } else { lines_of(1.0) };

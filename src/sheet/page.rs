@@ -58,7 +58,8 @@ pub(super) enum Item {
         area: Area,
         pixels: Pixels,
     },
-    /// A print's own pixels, each as large as it is. Only a PDF holds them; a page that is drawn leaves their room white.
+    /// A print's own pixels, each as large as it is. Only a PDF holds them; a page that is drawn leaves their room
+    /// white.
     Print {
         area: Area,
         print: Deep,

@@ -28,8 +28,8 @@ use crate::save::PROGRAM;
 
 /// Writes the pages, each with its bookmark, under a document title and without a date.
 ///
-/// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn. No more than
-/// one of them is held at a time.
+/// Text stays text, set in subsets of the two faces; a JPEG goes in as it is, once, however often it is drawn. No more
+/// than one of them is held at a time.
 pub(super) fn write(sheet: &Sheet, out: &mut dyn Write) -> Result<(), Error> {
     let pictures: Vec<Inset<'_>> = sheet.pages.iter().flat_map(|page| &page.items).filter_map(inset).collect();
     splice(&document(sheet, |picture| Ok(Arc::clone(picture.stand_in())))?, &pictures, out)

@@ -10,8 +10,8 @@ use super::error::Error;
 
 /// An 8-bit grey JPEG with the sRGB tone curve; cheap to clone.
 ///
-/// The bytes go into a PDF untouched; they are decoded only for a raster page. A picture that is [`fetched`](Self::fetched)
-/// does not hold them meanwhile, so that a sheet of thousands fits in memory.
+/// The bytes go into a PDF untouched; they are decoded only for a raster page. A picture that is
+/// [`fetched`](Self::fetched) does not hold them meanwhile, so that a sheet of thousands fits in memory.
 #[derive(Clone)]
 pub struct Picture {
     source: Source,
@@ -29,8 +29,8 @@ enum Source {
     Fetched { name: Arc<str>, fetch: Arc<Fetch> },
 }
 
-/// How a JPEG begins that stands in for another: the start of an image and a comment (ISO/IEC 10918-1, B.1.1.3, B.2.4.5) of
-/// these words and the hash of the other.
+/// How a JPEG begins that stands in for another: the start of an image and a comment (ISO/IEC 10918-1, B.1.1.3,
+/// B.2.4.5) of these words and the hash of the other.
 pub(super) const STAND_IN: &[u8] = b"\xFF\xD8\xFF\xFE\x00\x59dryside: here is to be ";
 
 /// Length of the hash as it is written.
@@ -46,8 +46,8 @@ impl Picture {
         Self::of(&jpeg.clone(), Source::Held(jpeg))
     }
 
-    /// Takes a grey JPEG whose bytes are fetched now, and again each time that they are needed. Errors call it by its `name`,
-    /// now and later.
+    /// Takes a grey JPEG whose bytes are fetched now, and again each time that they are needed. Errors call it by its
+    /// `name`, now and later.
     ///
     /// # Errors
     /// [`Error::Picture`] with what [`from_jpeg`](Self::from_jpeg) says of it, or that it cannot be fetched.

@@ -29,9 +29,9 @@ const CAVEAT: &str = "densities net of base; judge on a print · marks: ring pri
 /// Lays out the proof sheets of a batch, part by part, frames in the order given.
 ///
 /// Pages of a part share one grid; a last page with few frames keeps the size of the others. Frames of one strip begin
-/// a row of their own. Without frames there is one page, with its head only. Scans that have none are told in lines below
-/// the last ones. A contact sheet shows frames in their true size, on their strips. Behind them come the pages of the loupe,
-/// where frames were looked at.
+/// a row of their own. Without frames there is one page, with its head only. Scans that have none are told in lines
+/// below the last ones. A contact sheet shows frames in their true size, on their strips. Behind them come the pages of
+/// the loupe, where frames were looked at.
 ///
 /// # Errors
 /// [`Error::TooSmall`] when the paper does not hold the grid, or by contact a frame; [`Error::SizeUnknown`] when a

@@ -22,7 +22,8 @@ pub(super) fn room((width, height): (f64, f64)) -> (f64, f64) {
     ((LONG + OFF + widest + OFF).ceil(), (LONG + OFF + points(NUMBER)).ceil())
 }
 
-/// Pixels of the scan from number to number, a round count, and how many short strokes part them; `each` is a scan pixel on the page.
+/// Pixels of the scan from number to number, a round count, and how many short strokes part them; `each` is a scan
+/// pixel on the page.
 fn steps(each: f64) -> (f64, u32) {
     let rounds = (0..8)
         .flat_map(|power| [(1.0, 5), (2.0, 4), (5.0, 5)].map(|(digit, parts)| (digit * 10f64.powi(power), parts)));

@@ -5,8 +5,8 @@ use crate::light::Millimetres;
 
 /// The text if it fits the length, else its beginning and end around an ellipsis.
 ///
-/// Scans of one shelf differ at the end of their names ("... 014", "... 015"), so the end is kept as long as the beginning.
-/// The ellipsis alone is the shortest answer.
+/// Scans of one shelf differ at the end of their names ("... 014", "... 015"), so the end is kept as long as the
+/// beginning. The ellipsis alone is the shortest answer.
 pub(super) fn shorten(text: &str, face: Face, size: Millimetres, room: Millimetres) -> String {
     let glyphs = face.place(text);
     let length = |from: usize, to: usize| size * glyphs[from..to].iter().map(|glyph| glyph.advance).sum::<f64>();

@@ -17,8 +17,8 @@ pub(super) struct Place {
     pub(super) baseline: Millimetres,
 }
 
-/// Places frames, given as shapes and caption lines, page by page, from left to right and from top to bottom. What has no shape
-/// is left blank.
+/// Places frames, given as shapes and caption lines, page by page, from left to right and from top to bottom. What has
+/// no shape is left blank.
 ///
 /// Pictures stand on the lower edge of their row and at the left edge of their column. A row is as high as its tallest
 /// picture and its longest caption, in whole lines, so that all captions of a page stand on one grid of baselines; the

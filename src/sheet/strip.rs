@@ -1,5 +1,5 @@
-//! A test strip laid out: the whole frame in bands of exposure, as under an enlarger, and below it a part of it in several grades
-//! and exposures.
+//! A test strip laid out: the whole frame in bands of exposure, as under an enlarger, and below it a part of it in
+//! several grades and exposures.
 
 use image::GrayImage;
 
@@ -19,7 +19,8 @@ use super::{Said, Sheet};
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::plane::{self, Size};
 
-/// Resolution of a test strip's pictures and of its page in pixels: one arc-minute at 30 cm is 291 (published; computed).
+/// Resolution of a test strip's pictures and of its page in pixels: one arc-minute at 30 cm is 291 (published;
+/// computed).
 pub const STRIP_PPI: f64 = 300.0;
 
 /// What every test strip says at its foot.

@@ -3,7 +3,8 @@
 use super::error::Error;
 use super::page_size::PageSize;
 
-/// That a page does not hold something, and what would do: the smallest page with a name that holds it, or `else_` something else.
+/// That a page does not hold something, and what would do: the smallest page with a name that holds it, or `else_`
+/// something else.
 pub(super) fn too_small(page: PageSize, what: &str, else_: &str, holds: impl Fn(PageSize) -> bool) -> Error {
     let instead = PageSize::named().find(|other| holds(*other));
     let instead =

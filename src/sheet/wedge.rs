@@ -20,7 +20,8 @@ const APART: f64 = 0.5;
 /// Weights of the curve and of the line for comparison, in mm.
 const CURVE: f64 = 0.45;
 const PLAIN: f64 = 0.2;
-/// The chart of residuals reaches at least this far, in D: the accuracy of a bench densitometer (makers' manuals, from memory).
+/// The chart of residuals reaches at least this far, in D: the accuracy of a bench densitometer (makers' manuals, from
+/// memory).
 const LEAST_REACH: f64 = 0.02;
 
 /// What the sheet says at its foot.

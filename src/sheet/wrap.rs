@@ -37,8 +37,8 @@ pub(super) fn wrap(
     lines
 }
 
-/// A text of facts between dots broken into at most `most` lines of even length: before a fact where that does, else before a
-/// word, so that no word is left alone.
+/// A text of facts between dots broken into at most `most` lines of even length: before a fact where that does, else
+/// before a word, so that no word is left alone.
 pub(super) fn even(text: &str, most: usize, face: Face, size: Millimetres, room: Millimetres) -> Vec<String> {
     let facts: Vec<&str> = text.split(DOT).collect();
     let words: Vec<&str> = text.split_whitespace().collect();

@@ -67,7 +67,8 @@ fn written(mut names: Vec<Name<'_>>, right: Millimetres) -> Vec<Item> {
     items
 }
 
-/// One page, A4: net density over the zone placed; the aims as a heavy line, each picture's tones as boxes on a thin one.
+/// One page, A4: net density over the zone placed; the aims as a heavy line, each picture's tones as boxes on a thin
+/// one.
 pub fn zones(table: &ZoneTable, pictures: &[(String, Vec<Tone>)], head: &Head) -> Sheet {
     let size = PageSize::A4;
     let head = PageHead::new(head, size, CAVEAT);

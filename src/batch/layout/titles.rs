@@ -32,8 +32,8 @@ impl Noted {
     }
 }
 
-/// Title, year and edition, as far as `[shot]` has them, from the notes that name the print: those of `results`, or of the folder of
-/// results that the print lies in. What has no title is called by its subject.
+/// Title, year and edition, as far as `[shot]` has them, from the notes that name the print: those of `results`, or of
+/// the folder of results that the print lies in. What has no title is called by its subject.
 ///
 /// # Errors
 /// When there are no such notes: what to do.

@@ -42,8 +42,8 @@ impl From<io::Error> for Error {
     }
 }
 
-/// Writes the files that were asked for. A file that is there already, and that an earlier layout did not leave so, is replaced with `force`
-/// only.
+/// Writes the files that were asked for. A file that is there already, and that an earlier layout did not leave so, is
+/// replaced with `force` only.
 ///
 /// # Errors
 /// Which file, and why.

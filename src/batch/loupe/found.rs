@@ -7,8 +7,8 @@ use crate::light::{LengthUnit, Millimetres, PixelsPerInch};
 /// How sharp a frame is, and how large it can be printed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Found {
-    /// Width of an edge in its sharpest places, from a tenth of its way to nine tenths, in pixels of the scan; nothing if there is
-    /// nothing to focus on.
+    /// Width of an edge in its sharpest places, from a tenth of its way to nine tenths, in pixels of the scan; nothing
+    /// if there is nothing to focus on.
     pub edge: Option<f64>,
     /// Width and height of the largest print at 300 pixels an inch, by the pixels there are.
     pub by_pixels: (Millimetres, Millimetres),
@@ -16,8 +16,8 @@ pub struct Found {
     pub by_sharpness: Option<(Millimetres, Millimetres)>,
 }
 
-/// From a tenth of its way to nine tenths an edge blurred by a bell of spread 1 takes so much: twice the bell's 90th percentile,
-/// 1.28155 (tables of the normal distribution).
+/// From a tenth of its way to nine tenths an edge blurred by a bell of spread 1 takes so much: twice the bell's 90th
+/// percentile, 1.28155 (tables of the normal distribution).
 const EDGE: f64 = 2.5631;
 
 impl Found {

@@ -68,7 +68,8 @@ pub struct LoupeMade {
     pub found: Found,
 }
 
-/// Looks at frames, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name of each.
+/// Looks at frames, until `halt` is asked. One that fails is told; the others go on. Meanwhile `tell` learns the name
+/// of each.
 ///
 /// # Errors
 /// When nothing can be done at all: another run is at work in the results, or they cannot be written.

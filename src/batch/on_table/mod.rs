@@ -102,8 +102,8 @@ pub struct TableFrame {
     pub mark: Option<Mark>,
     /// What was written beside it.
     pub remark: String,
-    /// Whether it lies there no more: its notes are gone, or tell of fewer frames. It keeps its number, and comes back with
-    /// them.
+    /// Whether it lies there no more: its notes are gone, or tell of fewer frames. It keeps its number, and comes back
+    /// with them.
     pub gone: bool,
     /// Why nothing more is known of it.
     pub error: Option<String>,

@@ -33,9 +33,9 @@ struct Counted {
 }
 
 impl Tabletop {
-    /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers. Where a scan was renamed,
-    /// and its notes with it, its frames stay where they lie, and are told, too. The `scans` lie beside the results if not
-    /// said.
+    /// Lays down those of `all` that do not lie there yet, behind the others; tells their numbers. Where a scan was
+    /// renamed, and its notes with it, its frames stay where they lie, and are told, too. The `scans` lie beside the
+    /// results if not said.
     pub(super) fn lay(&mut self, all: Vec<Wanted>, scans: Option<&Path>) -> Vec<usize> {
         let there: BTreeSet<PathBuf> = all.iter().map(|wanted| wanted.notes.clone()).collect();
         let mut told = Vec::new();
@@ -66,8 +66,8 @@ impl Tabletop {
         self.frames.iter().map(|frame| (frame.wanted.notes.clone(), scan(&frame.wanted.notes))).collect()
     }
 
-    /// Gives new notes to the frames of those that have the same codes and are not among what is `there` any more; tells
-    /// which frames these are.
+    /// Gives new notes to the frames of those that have the same codes and are not among what is `there` any more;
+    /// tells which frames these are.
     fn rename(&mut self, wanted: &Wanted, codes: Option<&String>, there: &BTreeSet<PathBuf>) -> Vec<usize> {
         let is_former = |(path, counted): &(&PathBuf, &Counted)| {
             codes.is_some() && counted.codes.as_ref() == codes && !there.contains(*path)

@@ -35,7 +35,8 @@ impl From<std::io::Error> for Error {
 /// The most pixels of a file that is held whole: as many as are read of a JPEG.
 const MOST_HELD: u64 = 200_000_000;
 
-/// Writes the print as it is exposed, with what it `carried` from its scan and its notes; the file appears when it is whole. Says what has been written.
+/// Writes the print as it is exposed, with what it `carried` from its scan and its notes; the file appears when it is
+/// whole. Says what has been written.
 ///
 /// # Errors
 /// Those of the scan and of the disk.

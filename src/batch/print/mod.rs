@@ -139,8 +139,8 @@ pub fn make_prints(order: &PrintOrder, halt: &Halt, tell: &dyn Fn(&str)) -> Resu
     Ok(PrintOutcome { prints, none_there: reach.none_there(), failures: reach.failures })
 }
 
-/// Whether a frame that was named is meant: it carries the mark that is asked for; or there are prints to be made again,
-/// as far as its notes can be read.
+/// Whether a frame that was named is meant: it carries the mark that is asked for; or there are prints to be made
+/// again, as far as its notes can be read.
 fn is_meant(noted: &Noted, number: usize, order: &PrintOrder) -> bool {
     match order.task {
         PrintTask::New(..) => order.marked.is_none_or(|mark| noted.sidecar.marks().of_frame(number).mark == Some(mark)),
@@ -150,8 +150,8 @@ fn is_meant(noted: &Noted, number: usize, order: &PrintOrder) -> bool {
     }
 }
 
-/// Whether a print is among those to be made again: of a scan that was named as a whole all are, also one of a frame that
-/// is no more, so that this is told.
+/// Whether a print is among those to be made again: of a scan that was named as a whole all are, also one of a frame
+/// that is no more, so that this is told.
 fn is_again(noted: &Noted, print: &PrintRecord) -> bool {
     noted.wanted.frame.is_none_or(|number| print.frame as usize == number)
 }

@@ -99,8 +99,8 @@ impl<'a> Trial<'a> {
         self.laid.scanned().0 / f64::from(self.size().width)
     }
 
-    /// Each part as the whole print has it there in its exposure, in 8 bits and the sRGB curve: also at its edges it knows
-    /// nothing of its neighbours. Parts share what is read: some rows of the scan at a time.
+    /// Each part as the whole print has it there in its exposure, in 8 bits and the sRGB curve: also at its edges it
+    /// knows nothing of its neighbours. Parts share what is read: some rows of the scan at a time.
     ///
     /// # Errors
     /// When the scan can no longer be read.

@@ -1,4 +1,5 @@
-//! `dryside batch --from-notes`: files that are gone, made again by what their notes hold. Nothing is measured and nothing decided.
+//! `dryside batch --from-notes`: files that are gone, made again by what their notes hold. Nothing is measured and
+//! nothing decided.
 
 mod decided;
 mod differs;
@@ -274,8 +275,8 @@ impl<'a> Remaking<'a> {
         if order.dry_run {
             return Ok(self.frames);
         }
-        // Where other bytes are to be expected, the notes come first: whatever interrupts the making, the next run knows the files
-        // as its own.
+        // Where other bytes are to be expected, the notes come first: whatever interrupts the making, the next run
+        // knows the files as its own.
         let before = self.noted.notes.clone();
         let other_bytes = differs.iter().any(|differs| differs.bytes);
         if other_bytes {

@@ -7,7 +7,8 @@ use crate::light::Stops;
 use crate::meter::{Seconds, Working};
 use crate::notes::ShotNotes;
 
-/// Written and reckoned agree within this, in stops: half of a third, in which shutters and lenses are set (common practice).
+/// Written and reckoned agree within this, in stops: half of a third, in which shutters and lenses are set (common
+/// practice).
 pub const AGREED: f64 = 1.0 / 6.0;
 
 /// What a reading makes of the exposure, beside what is written.

@@ -20,7 +20,8 @@ use crate::sheet::{Head, Sheet, zones};
 
 use super::sums::{Summed, sums};
 
-/// Farther than this from its zone, in stops, a tone is another place than was metered: N+3 is more than films are developed to (house).
+/// Farther than this from its zone, in stops, a tone is another place than was metered: N+3 is more than films are
+/// developed to (house).
 const FAR: f64 = 3.0;
 
 /// What is to be read back.
@@ -265,8 +266,8 @@ struct Placed {
     at: [f64; 2],
 }
 
-/// Readings with a zone and a place. One whose exposure is another than its sums, by a film's reciprocity, is left out: what such a film makes
-/// of the difference is not known well enough.
+/// Readings with a zone and a place. One whose exposure is another than its sums, by a film's reciprocity, is left out:
+/// what such a film makes of the difference is not known well enough.
 fn placed(shot: &ShotNotes, sums: &[Summed], name: &str, left_out: &mut Vec<String>) -> Vec<Placed> {
     let mut placed = Vec::new();
     for reading in &shot.readings {

@@ -8,8 +8,8 @@ use crate::batch::{Captions, LayoutOrder};
 use crate::light::{LengthUnit, Millimetres, UnknownLength};
 use crate::sheet::{LayoutPaper, Stand};
 
-/// White at the edges of a paper, and between prints: what most printers leave white by themselves, and room for a knife (common
-/// practice).
+/// White at the edges of a paper, and between prints: what most printers leave white by themselves, and room for a
+/// knife (common practice).
 const WHITE: Millimetres = Millimetres::new(10.0);
 
 #[derive(Debug, Group)]

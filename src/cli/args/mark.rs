@@ -11,7 +11,8 @@ pub(in crate::cli) struct MarkArgs {
     /// What is to become of them: print, hold, skip, or none to take a mark away
     #[arg(value_name = "MARK", value_parser = mark)]
     pub(in crate::cli) mark: Marking,
-    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the whole folder
+    /// Frames: their names in the folder of results, as ropewalk-out/sheet-01, their proofs or notes there, or the
+    /// whole folder
     #[arg(required = true, value_name = "FRAME")]
     pub(in crate::cli) frames: Vec<PathBuf>,
     /// A few words beside the mark, as "burn in the sky"

@@ -27,7 +27,8 @@ pub(in crate::cli) struct MeasureArgs {
     /// Diameter of the round opening for --at: 3mm, 0.1in, 40px [default: 3mm]
     #[arg(long, value_name = "LENGTH", requires = "at", value_parser = aperture)]
     aperture: Option<Aperture>,
-    /// What zones are, for --at: condenser, or nine net densities, I to IX [default: dryside.toml beside the scan, else condenser]
+    /// What zones are, for --at: condenser, or nine net densities, I to IX [default: dryside.toml beside the scan, else
+    /// condenser]
     #[arg(long, value_name = "DENSITIES", requires = "at")]
     zones: Option<ZoneTable>,
     #[command(flatten)]

@@ -4,12 +4,14 @@ use clap::Args as Group;
 
 use crate::batch::least_memory;
 
-/// Bytes of memory that a job may use unless told otherwise: together two of them keep a sheet of 4 x 5 inch at 2400 ppi.
+/// Bytes of memory that a job may use unless told otherwise: together two of them keep a sheet of 4 x 5 inch at 2400
+/// ppi.
 pub(super) const MEMORY_A_JOB: u64 = 200_000_000;
 
 #[derive(Debug, Group)]
 pub(super) struct MemoryArgs {
-    /// Memory to be used, as 128MB or 1GB; compressed scans are unpacked only once if they fit [default: 200MB for each of --jobs]
+    /// Memory to be used, as 128MB or 1GB; compressed scans are unpacked only once if they fit [default: 200MB for each
+    /// of --jobs]
     #[arg(long, value_name = "SIZE", value_parser = memory)]
     memory: Option<u64>,
 }

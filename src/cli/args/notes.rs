@@ -18,23 +18,26 @@ pub(in crate::cli) struct NotesArgs {
 pub(in crate::cli) enum NotesTask {
     /// Lay out notes as forms, for scans that are there or are still to come.
     ///
-    /// They lie where dryside batch will look for them, so scan under the same names. Notes that are there stay as they are.
+    /// They lie where dryside batch will look for them, so scan under the same names. Notes that are there stay as they
+    /// are.
     New(NewArgs),
     /// Write fields of [shot], each as key=value; key= takes one away.
     ///
-    /// As: dryside notes set ropewalk-out/sheet-01 "aperture=f/22 1/2" readings.shadow.metered=2m readings.shadow.zone=III. Everything
-    /// else in the notes stays to the byte. A folder of results means all notes in it.
+    /// As: dryside notes set ropewalk-out/sheet-01 "aperture=f/22 1/2" readings.shadow.metered=2m
+    /// readings.shadow.zone=III. Everything else in the notes stays to the byte. A folder of results means all notes in
+    /// it.
     Set(SetArgs),
     /// Show what stands in [shot], and the sums of the exposure.
     Show(NamedArgs),
     /// Look for fields that cannot be read, and for sums that do not come out. Changes nothing.
     ///
-    /// Exit status 1 where something cannot be read. A time that is written and another than the sums give is told, and may be meant so.
+    /// Exit status 1 where something cannot be read. A time that is written and another than the sums give is told, and
+    /// may be meant so.
     Check(NamedArgs),
     /// Read zones back: what was placed at the camera, beside what the negative has there.
     ///
-    /// Readings of [shot] with a zone and a place, at = [x, y], are read in the scan through 3 mm of film. Over a batch it tells what
-    /// development came out as, and the film's effective speed, as far as so few pictures can.
+    /// Readings of [shot] with a zone and a place, at = [x, y], are read in the scan through 3 mm of film. Over a batch
+    /// it tells what development came out as, and the film's effective speed, as far as so few pictures can.
     Zones(ZonesArgs),
     /// Give the notes out as a table, one row a frame.
     ///
@@ -42,8 +45,9 @@ pub(in crate::cli) enum NotesTask {
     Export(ExportArgs),
     /// Find frames by what stands in their notes: a line each, as dryside print takes them.
     ///
-    /// As: dryside notes find ropewalk-out "film=*100" "grade>=3" flag=base-clipped. Signs are = != < <= > >=; a star stands for any
-    /// letters; "title=" finds those without one. Columns are those of dryside notes export; all conditions must hold.
+    /// As: dryside notes find ropewalk-out "film=*100" "grade>=3" flag=base-clipped. Signs are = != < <= > >=; a star
+    /// stands for any letters; "title=" finds those without one. Columns are those of dryside notes export; all
+    /// conditions must hold.
     Find(FindArgs),
 }
 

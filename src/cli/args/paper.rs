@@ -14,8 +14,8 @@ use super::wished::wishes;
 pub(in crate::cli) enum PaperTask {
     /// Make a paper from readings of a printed wedge.
     ///
-    /// Writes NAME.paper.toml, to be named as paper. The readings are a table (CSV) with the columns log_exposure and density, from paper
-    /// white to full black; or a flatbed's scan of the print, which is less true in the blacks.
+    /// Writes NAME.paper.toml, to be named as paper. The readings are a table (CSV) with the columns log_exposure and
+    /// density, from paper white to full black; or a flatbed's scan of the print, which is less true in the blacks.
     Fit(FitArgs),
 }
 

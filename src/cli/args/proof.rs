@@ -25,8 +25,8 @@ pub(in crate::cli) struct ProofArgs {
     /// Frames in their true size on strips of film, as on a contact sheet
     #[arg(long)]
     contact: bool,
-    /// Pages of the loupe behind them: what is sharp in each frame, its sharpest places pixel by pixel, and how large it can be printed;
-    /// needs the scans
+    /// Pages of the loupe behind them: what is sharp in each frame, its sharpest places pixel by pixel, and how large
+    /// it can be printed; needs the scans
     #[arg(long)]
     loupe: bool,
     /// Columns and rows, as 4x5; with --contact frames of a strip and strips [default: what suits the frames]

@@ -12,8 +12,8 @@ pub(in crate::cli) struct TableArgs {
     /// Folder of results
     #[arg(value_name = "OUT")]
     out: PathBuf,
-    /// Sheet of the prints that are ordered on the page, if no other is chosen there, as 30x24cm or 12x9.5in; it is turned to suit the
-    /// picture
+    /// Sheet of the prints that are ordered on the page, if no other is chosen there, as 30x24cm or 12x9.5in; it is
+    /// turned to suit the picture
     #[arg(long, default_value = "30x24cm")]
     size: PaperSize,
     /// Folder of the scans [default: beside the results, under the name that the notes give]

@@ -13,7 +13,8 @@ use super::wished::wishes;
 
 #[derive(Debug, Group)]
 pub(super) struct WorkArgs {
-    /// Ends of the tone scale: each, common, match=NOTES of an earlier scan, or match (negatives scanned again: as their first scan) [default: each]
+    /// Ends of the tone scale: each, common, match=NOTES of an earlier scan, or match (negatives scanned again: as
+    /// their first scan) [default: each]
     #[arg(long)]
     ends: Option<String>,
     /// What flat positives hold: frame or none (the whole scan) [default: frame]
@@ -34,7 +35,8 @@ pub(super) struct WorkArgs {
     /// Grade of the proofs: 00, 0, 1/2, 1, "1 1/2" (with a blank in quotes) ... 5, or auto [default: auto]
     #[arg(long)]
     grade: Option<String>,
-    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default: highlights]
+    /// What the exposure is found by: highlights, shadows, fixed (one for all), or X,Y=ZONE, as 512,300=VIII [default:
+    /// highlights]
     #[arg(long, value_name = "HOW")]
     place: Option<String>,
     /// Exposure of the proofs in stops, as 0.5, -1/3 or "-1 1/2", more is darker [default: 0]
@@ -43,7 +45,8 @@ pub(super) struct WorkArgs {
     /// Exposure taken away because prints get darker while they dry, as 8% [default: 0%]
     #[arg(long, value_name = "PERCENT")]
     dry_down: Option<String>,
-    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default: none]
+    /// The exposure in two parts, a soft and a hard grade with their stops, as "00 -1, 5 -1 1/2", or none [default:
+    /// none]
     #[arg(long, value_name = "PARTS")]
     split: Option<String>,
     /// Who made the pictures, for the files made from the scans; a scan's notes may name another [default: none]
@@ -52,15 +55,15 @@ pub(super) struct WorkArgs {
     /// Whose they are, in words, for the same [default: none]
     #[arg(long, value_name = "WORDS")]
     rights: Option<String>,
-    /// What scans say of persons, places and machines (owner, GPS, serial numbers): drop it, or keep it in the files made from them
-    /// [default: drop]
+    /// What scans say of persons, places and machines (owner, GPS, serial numbers): drop it, or keep it in the files
+    /// made from them [default: drop]
     #[arg(long, value_name = "HOW")]
     personal: Option<String>,
     /// What flat positives and proofs say of the picture also in NAME.xmp beside them: beside or none [default: none]
     #[arg(long, value_name = "WHERE", num_args = 0..=1, default_missing_value = "beside", require_equals = true)]
     xmp: Option<String>,
-    /// Paper of the proof sheet: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape, or as
-    /// 24x30cm [default: a4]
+    /// Paper of the proof sheet: a4, letter, 8x10, a5, a3, a2, tabloid, 5x7, 11x14, 16x20, one of them with -landscape,
+    /// or as 24x30cm [default: a4]
     #[arg(long)]
     page: Option<String>,
     /// Lay out no proof sheet

@@ -43,8 +43,8 @@ impl Console {
     }
 }
 
-/// Names of files may hold anything; a line stays a line, and runs one way: no mark in a name turns the rest of it round
-/// (Unicode Standard Annex 9, explicit directional formatting).
+/// Names of files may hold anything; a line stays a line, and runs one way: no mark in a name turns the rest of it
+/// round (Unicode Standard Annex 9, explicit directional formatting).
 fn one_line(text: &str) -> String {
     let turns = |c| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     text.chars().map(|c| if c.is_control() || turns(c) { ' ' } else { c }).collect()

@@ -53,8 +53,8 @@ pub(super) fn along(field: &Field, row: &Row, scale: (f64, f64)) -> Vec<Patch> {
     (first..=last).map(patch).collect()
 }
 
-/// Whether patch `dense` can be the step after `thin`: both are there, the outer one is flat, and density does not fall. At the
-/// thin end it must rise; at the dense end steps may drown in noise.
+/// Whether patch `dense` can be the step after `thin`: both are there, the outer one is flat, and density does not
+/// fall. At the thin end it must rise; at the dense end steps may drown in noise.
 fn follows(field: &Field, row: &Row, (thin, dense): (i32, i32), outer_is_thin: bool) -> bool {
     let (Some(a), Some(b)) = (look(field, row, thin), look(field, row, dense)) else { return false };
     let rise = b.level - a.level;
@@ -98,8 +98,8 @@ fn read(field: &Field, row: &Row, along: (f64, f64), across: (f64, f64)) -> Opti
         .collect()
 }
 
-/// Whether patch `k` is the same as what lies on both sides of the row there, or, where the row fills the picture, as the next
-/// one outwards.
+/// Whether patch `k` is the same as what lies on both sides of the row there, or, where the row fills the picture, as
+/// the next one outwards.
 fn is_surroundings(field: &Field, row: &Row, k: i32) -> bool {
     let Some(own) = look(field, row, k) else { return true };
     let middle = row.zero + row.pitch * f64::from(k);

@@ -42,24 +42,27 @@ pub struct Steps {
 
 /// Share of a step at full scale from which it is not read.
 const CLIPPED: f64 = 0.02;
-/// A step whose place on the curve is less certain than this, in D, is not told from its neighbours: the accuracy of a bench
-/// densitometer (makers' manuals, from memory).
+/// A step whose place on the curve is less certain than this, in D, is not told from its neighbours: the accuracy of a
+/// bench densitometer (makers' manuals, from memory).
 const UNCERTAIN: f64 = 0.02;
-/// A scan repeats a density to this, in D (house value): less noise than it leaves in a patch proves nothing for the next scan.
+/// A scan repeats a density to this, in D (house value): less noise than it leaves in a patch proves nothing for the
+/// next scan.
 const REPEATS: f64 = 0.003;
-/// A residual beyond this, in D, is dirt or a wrong list: far more than a tablet is off from its list, and than a curve is off
-/// between its steps.
+/// A residual beyond this, in D, is dirt or a wrong list: far more than a tablet is off from its list, and than a curve
+/// is off between its steps.
 const OFF: f64 = 0.05;
-/// Where light is read rightly the thin steps read as far apart as they are, to within this factor: stray light takes off a
-/// hundredth there, taking one known tablet for another is a factor of 1.5.
+/// Where light is read rightly the thin steps read as far apart as they are, to within this factor: stray light takes
+/// off a hundredth there, taking one known tablet for another is a factor of 1.5.
 const SPACING: std::ops::Range<f64> = 0.82..1.22;
-/// Rises of neighbouring steps at the thin end differ by no more than this, as a share: twice what 0.02 D makes of 0.10.
+/// Rises of neighbouring steps at the thin end differ by no more than this, as a share: twice what 0.02 D makes of
+/// 0.10.
 const ALIKE: f64 = 0.4;
-/// At the dense end rises shrink with stray light; one that is larger than the one before by this factor leads to what is
-/// no step.
+/// At the dense end rises shrink with stray light; one that is larger than the one before by this factor leads to what
+/// is no step.
 const LARGER: f64 = 1.5;
 
-/// Assigns `readings`, thinnest first, to the steps of the tablet that is `named`, or of the known one that has as many.
+/// Assigns `readings`, thinnest first, to the steps of the tablet that is `named`, or of the known one that has as
+/// many.
 ///
 /// # Errors
 /// When the number of steps or their spacing is that of no tablet, or the scan is too bright, too dirty or too dark to tell.
@@ -74,7 +77,8 @@ pub fn steps(readings: &[Reading], named: Option<&Tablet>) -> Result<Steps, Refu
         }
         None => {
             let places = Tablet::known().into_iter().filter_map(|t| Some((place(readings, &t)?, t)));
-            // Between tablets of as many steps as can be there, the shorter one: the longer have the same densities so far.
+            // Between tablets of as many steps as can be there, the shorter one: the longer have the same densities so
+            // far.
             let (place, tablet) = places.min_by_key(|(place, _)| place.left_out).ok_or_else(|| {
                 let clipped = Tablet::known().iter().find_map(|t| first_clipped(readings, t.densities().len()));
                 clipped.unwrap_or(Refusal::Count { found })
@@ -107,7 +111,8 @@ pub fn steps(readings: &[Reading], named: Option<&Tablet>) -> Result<Steps, Refu
     Ok(Steps { steps: points.iter().zip(&residuals).map(step).collect(), tablet, calibration })
 }
 
-/// One step less than a tablet of `steps` has, next to a patch at full scale: the first step is as bright as open light.
+/// One step less than a tablet of `steps` has, next to a patch at full scale: the first step is as bright as open
+/// light.
 fn first_clipped(readings: &[Reading], steps: usize) -> Option<Refusal> {
     let thinnest = readings.iter().position(|r| r.sure)?;
     let found = readings.iter().filter(|r| r.sure).count();
@@ -122,7 +127,8 @@ struct Place {
     left_out: usize,
 }
 
-/// The place of a tablet that holds all sure patches, or all but one at an end that is out of line: its own opaque or clear end.
+/// The place of a tablet that holds all sure patches, or all but one at an end that is out of line: its own opaque or
+/// clear end.
 fn place(readings: &[Reading], tablet: &Tablet) -> Option<Place> {
     let steps = tablet.densities().len();
     let thinnest = readings.iter().position(|r| r.sure)?;
@@ -183,8 +189,8 @@ fn told_apart(readings: &[Reading], densities: &[Density]) -> usize {
     1 + (1..readings.len()).take_while(told).count()
 }
 
-/// Least rise in scanner density that makes two steps: densities are written down to 0.0001 D, and of a smaller rise the
-/// rounding is more than 2 %.
+/// Least rise in scanner density that makes two steps: densities are written down to 0.0001 D, and of a smaller rise
+/// the rounding is more than 2 %.
 const LEAST_RISE: f64 = 0.005;
 
 #[cfg(test)]
@@ -272,8 +278,8 @@ mod tests {
         readings.iter_mut().for_each(|r| r.error = 0.002);
         let got = steps(&readings, None).unwrap();
         let reach = got.calibration.range().1.value();
-        // With D' = D - log10(1 + f 10^D) a step rises by 0.1/(1 + f 10^D): at D 3.35 that is 0.013, and an error of 0.002
-        // in each of two steps is a fifth of it, 0.02 D.
+        // With D' = D - log10(1 + f 10^D) a step rises by 0.1/(1 + f 10^D): at D 3.35 that is 0.013, and an error of
+        // 0.002 in each of two steps is a fifth of it, 0.02 D.
         assert!((3.0..=3.4).contains(&reach), "{reach}");
     }
 }

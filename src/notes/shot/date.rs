@@ -41,7 +41,8 @@ pub enum NoDate {
 impl FromStr for ShotDate {
     type Err = NoDate;
 
-    /// Reads "2026", "2026-11", "2026-11-25", "2026-11-25 16:30", "2026-11-25T16:30:05"; a zone behind the time is passed over.
+    /// Reads "2026", "2026-11", "2026-11-25", "2026-11-25 16:30", "2026-11-25T16:30:05"; a zone behind the time is
+    /// passed over.
     fn from_str(word: &str) -> Result<Self, NoDate> {
         let word = word.trim();
         let none = || NoDate::Word(word.to_owned());

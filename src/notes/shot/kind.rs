@@ -12,7 +12,8 @@ use crate::meter::{FNumber, FilterFactor, Reading, Seconds, ZoneStep};
 const DEGREES: std::ops::RangeInclusive<f64> = -90.0..=90.0;
 /// Millimetres that it can be moved by.
 const MOVED: std::ops::RangeInclusive<f64> = -500.0..=500.0;
-/// Focal lengths and extensions in millimetres: from a lens of a pocket camera to that of a reproduction camera, and beyond.
+/// Focal lengths and extensions in millimetres: from a lens of a pocket camera to that of a reproduction camera, and
+/// beyond.
 const LENGTHS: std::ops::RangeInclusive<f64> = 1.0..=10_000.0;
 /// Speeds that a meter can be set to (ISO 6 and beyond).
 const SPEEDS: std::ops::RangeInclusive<f64> = 0.1..=1e6;

@@ -1,5 +1,5 @@
-//! The older IPTC block (IPTC-IIM 4.2, record 2). It is carried on, but for what is said anew: two answers to one question help
-//! nobody, and XMP has the new one.
+//! The older IPTC block (IPTC-IIM 4.2, record 2). It is carried on, but for what is said anew: two answers to one
+//! question help nobody, and XMP has the new one.
 
 use super::Inscription;
 

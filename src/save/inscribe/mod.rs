@@ -20,7 +20,8 @@ const COPYRIGHT: u16 = 33432;
 const XMP: u16 = 700;
 const IIM: u16 = 33723;
 
-/// Who and what: HostComputer (TIFF 6.0); CameraOwnerName, BodySerialNumber, LensSerialNumber, ImageUniqueID, UserComment (Exif 2.32).
+/// Who and what: HostComputer (TIFF 6.0); CameraOwnerName, BodySerialNumber, LensSerialNumber, ImageUniqueID,
+/// UserComment (Exif 2.32).
 const PERSONAL: [u16; 6] = [316, 0xA430, 0xA431, 0xA435, 0xA420, 0x9286];
 
 /// What is known of a picture; what is not known stays as the scan's file has it.
@@ -100,8 +101,8 @@ impl Moment {
 }
 
 impl Inscription {
-    /// What a file made from a scan carries: what the scan's had, with this over it; what that says of persons, places and
-    /// machines only if it is wanted.
+    /// What a file made from a scan carries: what the scan's had, with this over it; what that says of persons, places
+    /// and machines only if it is wanted.
     pub fn over(&self, scans: &Carried) -> Carried {
         let said =
             [(DESCRIPTION, self.description()), (ARTIST, self.creator.clone()), (COPYRIGHT, self.rights.clone())];

@@ -44,8 +44,8 @@ enum Value {
     Bag(Vec<String>),
 }
 
-/// The scan's packet with what is known of the picture in place of what it says of that; a new one where there is none or
-/// none that can be read.
+/// The scan's packet with what is known of the picture in place of what it says of that; a new one where there is none
+/// or none that can be read.
 pub(super) fn merged(of: &Inscription, scans: Option<&[u8]>) -> Vec<u8> {
     let properties = properties(of);
     let ours = description(&properties);
@@ -118,7 +118,8 @@ fn escaped(text: &str) -> String {
     escape(text.chars().filter(allowed).collect::<String>()).into_owned()
 }
 
-/// The packet without the properties that are said anew, and with `ours` as its last description; nothing if it is none.
+/// The packet without the properties that are said anew, and with `ours` as its last description; nothing if it is
+/// none.
 fn over(packet: &str, anew: &Anew<'_>, ours: &str) -> Option<String> {
     let mut reader = NsReader::from_str(packet);
     let mut kept = String::with_capacity(packet.len() + ours.len());
@@ -207,8 +208,8 @@ struct Anew<'a> {
 }
 
 impl Anew<'_> {
-    /// Whether an element or an attribute is said anew, or is personal and not wanted: places, serial numbers and owners, and
-    /// the history of the file, which names programs and folders.
+    /// Whether an element or an attribute is said anew, or is personal and not wanted: places, serial numbers and
+    /// owners, and the history of the file, which names programs and folders.
     fn leaves(&self, reader: &NsReader<&[u8]>, name: QName<'_>, element: bool) -> bool {
         let resolver = reader.resolver();
         let (space, name) = if element { resolver.resolve_element(name) } else { resolver.resolve_attribute(name) };

@@ -48,8 +48,8 @@ impl Strip {
     }
 }
 
-/// Strips in rows, rows on pages: as they were cut, evenly where one is too long for the paper; or all frames one after another, as many on a
-/// strip as there is room for, where a grid is given or that takes fewer pages.
+/// Strips in rows, rows on pages: as they were cut, evenly where one is too long for the paper; or all frames one after
+/// another, as many on a strip as there is room for, where a grid is given or that takes fewer pages.
 ///
 /// # Errors
 /// When the paper does not hold a frame, or the grid, with one that does; or a size on film is not known.
@@ -73,7 +73,8 @@ fn pieces(frames: &[Frame]) -> Result<Vec<Piece>, Error> {
     Ok(frames.iter().map(|frame| known(frame).unwrap_or(usual)).collect())
 }
 
-/// Frames one after another on strips, cut to what the page holds; `as_cut` keeps strips apart, and cuts one that is too long evenly.
+/// Frames one after another on strips, cut to what the page holds; `as_cut` keeps strips apart, and cuts one that is
+/// too long evenly.
 fn strips(frames: &[Frame], pieces: &[Piece], lay: &Lay, as_cut: bool) -> Result<Vec<Strip>, Error> {
     let all: Vec<(&Frame, Piece)> = frames.iter().zip(pieces.iter().copied()).collect();
     let mut strips = Vec::new();

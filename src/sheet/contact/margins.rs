@@ -14,7 +14,8 @@ use crate::light::Millimetres;
 const BLACK: Ink = Ink(0);
 /// Between two texts.
 const APART: Millimetres = Millimetres::new(1.5);
-/// Baselines of head and foot, as shares of their heights from the paper's edge: of the highest, the margin of all sheets.
+/// Baselines of head and foot, as shares of their heights from the paper's edge: of the highest, the margin of all
+/// sheets.
 const HEAD_LINE: f64 = 0.73;
 const FOOT_LINE: f64 = 0.66;
 
@@ -79,7 +80,8 @@ impl Margins {
         head.into_iter().chain(facts).chain(foot).collect()
     }
 
-    /// The facts in at most so many lines: in the fullest words that are not cut off; in the fewest, cut off, if none are whole.
+    /// The facts in at most so many lines: in the fullest words that are not cut off; in the fewest, cut off, if none
+    /// are whole.
     fn facts(&self, most: usize, room: Millimetres) -> Vec<String> {
         let set = |wording: &String, most: usize| {
             let words: Vec<&str> = wording.split_whitespace().collect();

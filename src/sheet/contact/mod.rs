@@ -108,8 +108,8 @@ mod tests {
             .collect()
     }
 
-    /// REFERENCES of the trade (arithmetic): 36 frames of 35 mm as 6 x 6 strips need 228 x 210 mm and do not fit 8 x 10 in
-    /// paper; 7 strips of 5 need 245 x 190 mm and do.
+    /// REFERENCES of the trade (arithmetic): 36 frames of 35 mm as 6 x 6 strips need 228 x 210 mm and do not fit 8 x 10
+    /// in paper; 7 strips of 5 need 245 x 190 mm and do.
     #[test]
     fn thirty_six_frames_of_35_mm_go_on_8_by_10_as_seven_strips_of_five_and_not_as_six_of_six() {
         let frames = || roll(36, (36.0, 24.0), None);
@@ -170,8 +170,8 @@ mod tests {
         texts(sheet, page).into_iter().filter(|run| run.baseline.value() < top && run.ink == Ink(0)).collect()
     }
 
-    /// All that a batch says of how it was printed; where head and film leave room it takes two or three lines, else fewer words. The
-    /// table of grades is always named.
+    /// All that a batch says of how it was printed; where head and film leave room it takes two or three lines, else
+    /// fewer words. The table of grades is always named.
     #[test]
     fn the_head_says_all_that_it_has_to_say() {
         let head = Head {
@@ -230,7 +230,8 @@ mod tests {
                     words.iter().any(|words| words.ends_with("grade 2\u{bd}, +\u{b9}\u{2044}\u{2083} stop")),
                     "{size:?}: {words:?}"
                 );
-                // An upright frame of 35 mm leaves less film along its side than words need: there they stand on its edge.
+                // An upright frame of 35 mm leaves less film along its side than words need: there they stand on its
+                // edge.
                 if size != (24.0, 36.0) {
                     sheet.pages.iter().for_each(|page| assert_apart(page, &format!("{size:?} {name}")));
                 }
@@ -277,7 +278,8 @@ mod tests {
         assert_eq!(areas(&sheet, 0)[0].width, box_around.0);
     }
 
-    /// Strips of six are cut where that saves a page: 24 frames are five strips of five on 8 x 10 in, and eight of three are not.
+    /// Strips of six are cut where that saves a page: 24 frames are five strips of five on 8 x 10 in, and eight of
+    /// three are not.
     #[test]
     fn strips_that_are_too_long_are_cut_anew_where_that_saves_a_page() {
         let sheet = laid(roll(24, (36.0, 24.0), Some(6)), &lay("8x10", None)).unwrap();

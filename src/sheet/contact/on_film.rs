@@ -27,7 +27,8 @@ const DESCENDER: f64 = 0.21;
 /// Lengths that differ by less are one: a micrometre.
 const SAME: Millimetres = Millimetres::new(0.001);
 
-/// One frame on its piece of film: the picture in its true size, its name above, its figures and the box for a mark below.
+/// One frame on its piece of film: the picture in its true size, its name above, its figures and the box for a mark
+/// below.
 pub(super) fn lay_frame(items: &mut Vec<Item>, piece: Area, frame: &Frame) {
     let (width, height) = frame.on_film.map_or((piece.width * 0.9, piece.height * 0.7), |on_film| on_film.picture);
     let picture = Area {
@@ -48,7 +49,8 @@ pub(super) fn lay_frame(items: &mut Vec<Item>, piece: Area, frame: &Frame) {
         items.extend([above, below].map(|area| Item::Fill { area, ink: FILM }));
     }
     write_above(items, above, frame);
-    // The box is as large as a pencil needs where the film has room for it, and never over the picture: there a pencil marks the picture.
+    // The box is as large as a pencil needs where the film has room for it, and never over the picture: there a pencil
+    // marks the picture.
     let side = BOX.min(band - KEEP * 2.0);
     let mark = Area { left: below.left + KEEP, top: below.bottom() - KEEP - side, width: side, height: side };
     items.push(Item::Outline { area: mark, weight: KEYLINE, ink: WORDS });
@@ -85,7 +87,8 @@ const LEAST: Millimetres = Millimetres::from_points(27.0);
 const NAME_SHARE: f64 = 2.0 / 3.0;
 const CALLED_SHARE: f64 = 0.5;
 
-/// The name, what the picture is called, and what else is said of it: on one line, or where film is wide beside the picture on two.
+/// The name, what the picture is called, and what else is said of it: on one line, or where film is wide beside the
+/// picture on two.
 fn write_above(items: &mut Vec<Item>, above: Area, frame: &Frame) {
     let room = above.width - APART * 2.0;
     let aside = [frame.remark.as_deref().unwrap_or_default(), &frame.flags.join(", ")].join(" ");

@@ -213,7 +213,8 @@ mod tests {
         Block { size: Size { width: width * 10, height: height * 10 }, below: Millimetres::new(below) }
     }
 
-    /// Worked out by hand: on A4, upright, 80 x 100 mm with 10 mm of caption leaves 65 mm on either side, 93.5 over and below.
+    /// Worked out by hand: on A4, upright, 80 x 100 mm with 10 mm of caption leaves 65 mm on either side, 93.5 over and
+    /// below.
     #[test]
     fn one_print_stands_in_the_middle_and_raised_a_little_above() {
         let mut wished = wished("a4", 10.0, 10.0);

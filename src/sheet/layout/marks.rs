@@ -24,7 +24,8 @@ pub(super) fn key_line(area: Area, ppi: PixelsPerInch) -> Item {
     Item::Outline { area: area.grown(weight), weight, ink: BLACK }
 }
 
-/// Eight short lines that lengthen the edges of a print beyond its corners; the cut runs along the side that faces the print.
+/// Eight short lines that lengthen the edges of a print beyond its corners; the cut runs along the side that faces the
+/// print.
 pub(super) fn cut_marks(area: Area, ppi: PixelsPerInch) -> impl Iterator<Item = Item> {
     let (weight, long) = (whole(MARK, ppi), Millimetres::new(END) - BEGIN);
     let [before_left, before_top] = [area.left, area.top].map(|edge| edge - BEGIN - long);

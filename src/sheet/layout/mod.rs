@@ -1,4 +1,5 @@
-//! Finished prints laid on one paper, each at its own size, with captions: a page for a printer, as PDF or as rows of a TIFF.
+//! Finished prints laid on one paper, each at its own size, with captions: a page for a printer, as PDF or as rows of a
+//! TIFF.
 
 mod caption;
 mod compose;
@@ -93,7 +94,8 @@ fn centimetres((width, height): (Millimetres, Millimetres)) -> String {
     format!("{width:.1} x {height:.1} cm")
 }
 
-/// The longest side of a page in a PDF, in mm: 14,400 units of 1/72 in, the limit that readers have (ISO 32000-1, annex C).
+/// The longest side of a page in a PDF, in mm: 14,400 units of 1/72 in, the limit that readers have (ISO 32000-1, annex
+/// C).
 const LONGEST: f64 = 14_400.0 / 72.0 * 25.4;
 
 /// Prints on their paper.
@@ -106,8 +108,8 @@ pub struct Laid {
     items: Vec<Item>,
 }
 
-/// Lays prints in the order given, in rows, as many beside one another as the paper holds; of the two ways that a sheet can
-/// lie the one that leaves more white around them. The prints of a row stand on one line, captions under them.
+/// Lays prints in the order given, in rows, as many beside one another as the paper holds; of the two ways that a sheet
+/// can lie the one that leaves more white around them. The prints of a row stand on one line, captions under them.
 ///
 /// # Errors
 /// [`Misfit`] when they do not fit, with what would do.
@@ -177,8 +179,9 @@ impl Laid {
         Page { size: self.sides, part: None, bookmark: String::new(), items: self.items.clone() }
     }
 
-    /// The page from top to bottom as codes of 16 bits, `samples` a pixel, in bands of whole rows that `put` takes. `row` fills
-    /// in the next row of a print, named by its number among those laid; each is asked for all its rows, top first.
+    /// The page from top to bottom as codes of 16 bits, `samples` a pixel, in bands of whole rows that `put` takes.
+    /// `row` fills in the next row of a print, named by its number among those laid; each is asked for all its rows,
+    /// top first.
     ///
     /// # Errors
     /// What `row` and `put` return, or [`Error::Resolution`].
