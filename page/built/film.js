@@ -5,6 +5,7 @@ import { element, svg } from "./element.js";
 import { at } from "./fit.js";
 import { negative } from "./negative.js";
 import { net } from "./nets.js";
+import { notices } from "./notices.js";
 import { draw } from "./pencil.js";
 import { dial, stopsWords } from "./steps.js";
 import { printed, straight } from "./tones.js";
@@ -60,9 +61,10 @@ export class Film {
         // Too long for the edge it is shortened in its middle: its end tells frames of a roll apart.
         const end = Math.max(0, frame.name.length - LAST);
         this.name.replaceChildren(element("span", {}, frame.name.slice(0, end)), element("span", {}, frame.name.slice(end)));
-        this.grade.textContent = (frame.flags.length > 0 ? "! " : "") + dial(frame.grade);
+        const told = notices(frame);
+        this.grade.textContent = (told.length > 0 ? "! " : "") + dial(frame.grade);
         // On its own line each: what the sign before the grade stands for.
-        this.grade.title = [dial(`grade ${frame.grade}`), ...frame.flags.map((f) => `! ${f.message}`)].join("\n");
+        this.grade.title = [dial(`grade ${frame.grade}`), ...told.map((notice) => `! ${notice}`)].join("\n");
         const words = [
             `${place} of ${count}: ${frame.name}`,
             frame.title,
@@ -70,7 +72,7 @@ export class Film {
             frame.mark ? `marked ${frame.mark}` : "no mark",
             unsaved ? "not saved yet" : "",
             frame.remark,
-            ...frame.flags.map((f) => f.message),
+            ...told,
         ];
         this.element.setAttribute("aria-label", words.filter((w) => w !== "").join(", "));
         this.element.dataset["mark"] = frame.mark ?? "";

@@ -3,6 +3,7 @@
 import { element, find } from "./element.js";
 import { DIM, LIT } from "./negative.js";
 import { told } from "./notebook.js";
+import { notices } from "./notices.js";
 import { dial, stopsWords } from "./steps.js";
 export class Head {
     notebook;
@@ -31,9 +32,9 @@ export class Head {
     tell(frame) {
         const print = dial(`grade ${frame.grade}`) + (frame.exposure === "0" ? "" : `, ${dial(stopsWords(frame.exposure))}`);
         const words = [frame.title, frame.date, frame.error ? "" : print, frame.remark && `\u201c${frame.remark}\u201d`];
-        const flags = frame.flags.map((flag) => element("span", { class: "flag" }, flag.message));
+        const flags = notices(frame).map((notice) => element("span", { class: "flag" }, notice));
         this.hand.replaceChildren(element("b", {}, frame.name), ...words.filter((w) => w).map((w) => element("span", {}, w)), ...flags);
-        this.hand.title = frame.flags.map((flag) => flag.message).join("\n");
+        this.hand.title = notices(frame).join("\n");
     }
     /** Whether the program answers. */
     answers(now) {

@@ -11,6 +11,7 @@ import { negative } from "./negative.js";
 import { netWords } from "./net.js";
 import { net } from "./nets.js";
 import { told, type Notebook } from "./notebook.js";
+import { notices } from "./notices.js";
 import { draw } from "./pencil.js";
 import { Placing } from "./placing.js";
 import { Scale } from "./scale.js";
@@ -315,7 +316,7 @@ export class Bench {
     const { place, count } = this.notebook.order(this.id);
     this.count.textContent = `${place} of ${count}`;
     this.about.textContent = [frame.title, frame.date].filter((w) => w !== "").join(" \u00b7 ");
-    this.flags.replaceChildren(...frame.flags.map((f) => element("li", {}, f.message)));
+    this.flags.replaceChildren(...notices(frame).map((notice) => element("li", {}, notice)));
     const words = this.tone?.words ?? [frame.grade && `grade ${frame.grade}`];
     const told = looks.positive
       ? words.map(dial).join(", ")

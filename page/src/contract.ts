@@ -17,7 +17,7 @@ export interface Frame {
   date: string;
   /** Fields of the shot notes that are written here, as they stand in its own notes; what does not stand there is left out. */
   shot: Record<string, string>;
-  /** Why some of them cannot be read, and where they stand; in `shot` they stand as they are written. */
+  /** Why fields of the shot notes cannot be read, and where they stand; in `shot` they stand as they are written. */
   unread: Record<string, string>;
   /** Those of them that stand in the notes of the negative's first scan alone: shown, and never written here. */
   of_first: Record<string, string>;

@@ -6,6 +6,7 @@ import type { Doing } from "./doing.js";
 import { element, find } from "./element.js";
 import { DIM, LIT } from "./negative.js";
 import { told, type Notebook, type Pending } from "./notebook.js";
+import { notices } from "./notices.js";
 import { dial, stopsWords } from "./steps.js";
 
 export class Head {
@@ -36,9 +37,9 @@ export class Head {
   tell(frame: Frame): void {
     const print = dial(`grade ${frame.grade}`) + (frame.exposure === "0" ? "" : `, ${dial(stopsWords(frame.exposure))}`);
     const words = [frame.title, frame.date, frame.error ? "" : print, frame.remark && `\u201c${frame.remark}\u201d`];
-    const flags = frame.flags.map((flag) => element("span", { class: "flag" }, flag.message));
+    const flags = notices(frame).map((notice) => element("span", { class: "flag" }, notice));
     this.hand.replaceChildren(element("b", {}, frame.name), ...words.filter((w) => w).map((w) => element("span", {}, w)), ...flags);
-    this.hand.title = frame.flags.map((flag) => flag.message).join("\n");
+    this.hand.title = notices(frame).join("\n");
   }
 
   /** Whether the program answers. */

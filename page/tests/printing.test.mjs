@@ -318,7 +318,7 @@ test("a frame whose notes are broken shows why, on the table and the bench, as n
   await page.locator("#bench .trouble").waitFor();
   assert.equal(
     await page.locator("#bench .trouble").textContent(),
-    "sheet-04.notes.toml, line 1, column 9: there is an = too many. Mend it in an editor, and the frame comes back",
+    "sheet-04.notes.toml: line 1, column 9: there is an = too many. Once this is mended the frame comes back",
   );
   await page.keyboard.press("n");
   await page.waitForTimeout(300);

@@ -41,8 +41,16 @@ impl Noted {
     /// # Errors
     /// When they cannot be read, are of a newer version, or say less than a print needs.
     pub(super) fn open(wanted: Wanted) -> Result<Self, String> {
+        let sidecar = Sidecar::open(&wanted.notes).map_err(|e| format!("{}: {e}", wanted.notes.display()))?;
+        Self::of(wanted, sidecar)
+    }
+
+    /// The same of notes that are open.
+    ///
+    /// # Errors
+    /// When they hold no measured frame, or what is written there is not obeyed.
+    pub(super) fn of(wanted: Wanted, sidecar: Sidecar) -> Result<Self, String> {
         let wrong = |what: &dyn Display| format!("{}: {what}", wanted.notes.display());
-        let sidecar = Sidecar::open(&wanted.notes).map_err(|e| wrong(&e))?;
         let unfit = "these notes hold no measured frame: run dryside batch on the scans first";
         let notes = sidecar.ours().ok_or_else(|| wrong(&unfit))?;
         let size = Size { width: notes.scan.width, height: notes.scan.height };

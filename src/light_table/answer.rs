@@ -41,8 +41,8 @@ pub(super) struct FrameAnswer {
     /// Fields of the shot notes that are written here, by their names, as they stand in its own notes; those that do
     /// not stand there are left out.
     shot: BTreeMap<&'static str, String>,
-    /// Why some of them cannot be read, and where they stand.
-    unread: BTreeMap<&'static str, String>,
+    /// Why fields of its own shot notes cannot be read, and where they stand.
+    unread: BTreeMap<String, String>,
     /// Those of them that stand in the notes of the negative's first scan alone.
     of_first: BTreeMap<&'static str, String>,
     date: String,

@@ -39,6 +39,7 @@ const MODULES: &[(&str, &str)] = modules![
     "net.js",
     "nets.js",
     "notebook.js",
+    "notices.js",
     "pencil.js",
     "placing.js",
     "room.js",

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::SystemTime;
 
-use crate::notes::{Mark, NotesError, ShotNotes, Sidecar, Slip, text_of};
+use crate::notes::{Mark, NotesError, ShotNotes, Sidecar, text_of};
 use crate::plane::Area;
 use crate::scan::Halt;
 
@@ -74,8 +74,8 @@ pub struct TableFrame {
     pub date: String,
     /// Those of [`SHOT_FIELDS`] that stand in its own notes, as they stand there.
     pub shot: Vec<(&'static str, String)>,
-    /// Why some of them cannot be read, and where they stand.
-    pub unread: Vec<(&'static str, String)>,
+    /// Fields of its own `[shot]` that cannot be read, whether they are among those or not: why, and where they stand.
+    pub unread: Vec<(String, String)>,
     /// Those that its own notes say nothing of, as they stand in the notes of the negative's first scan.
     pub of_first: Vec<(&'static str, String)>,
     /// Film base, over the scanner's full scale; nothing where there was none to be read.
@@ -203,12 +203,12 @@ impl TableFrames {
             return Some(blank);
         }
         let known = self.known(&of, &blank);
-        Some(known.unwrap_or_else(|why| TableFrame { error: Some(unread(&of.wanted.notes, &why)), ..blank }))
+        Some(known.unwrap_or_else(|why| TableFrame { error: Some(unknown(&of.wanted.notes, &why)), ..blank }))
     }
 
     fn known(&self, of: &Numbered, blank: &TableFrame) -> Result<TableFrame, String> {
         let Numbered { wanted, number } = of;
-        let noted = Noted::open(wanted.clone())?;
+        let noted = Noted::of(wanted.clone(), Sidecar::open(&wanted.notes).map_err(slip)?)?;
         if *number > noted.reading.frames.len() {
             return Ok(TableFrame { gone: true, ..blank.clone() });
         }
@@ -232,7 +232,7 @@ impl TableFrames {
             scan: noted.notes.scan.file.clone(),
             title: shot.called().map(str::to_owned).unwrap_or_default(),
             shot: shot_words(&shot, false),
-            unread: slips(&shot).map(|(name, slip)| (name, slip.to_string())).collect(),
+            unread: shot.slips.iter().map(|slip| (slip.key.clone(), slip.to_string())).collect(),
             of_first: shot_words(&shot, true),
             date: shown.date.clone().unwrap_or_default(),
             base: shown.row.base.filter(|_| shown.has_base()),
@@ -244,7 +244,7 @@ impl TableFrames {
             exposure: settings.exposure.to_string(),
             place: settings.place.to_string(),
             paper: settings.paper.to_string(),
-            flags: flags.into_iter().map(|flag| (flag.code, flag.message)).chain(unread_fields(&shot)).collect(),
+            flags: flags.into_iter().map(|flag| (flag.code, flag.message)).collect(),
             mark: shown.marked.mark,
             remark: shown.marked.remark.unwrap_or_default(),
             away: net::away(&noted, self.scans()),
@@ -276,31 +276,24 @@ const FEWER: &str = "its notes tell of fewer frames by now";
 fn shot_words(shot: &ShotNotes, of_first: bool) -> Vec<(&'static str, String)> {
     let field = |name: &str| shot.fields().iter().find(|field| field.name == name && field.of_first == of_first);
     let read = SHOT_FIELDS.into_iter().filter_map(|name| Some((name, field(name)?.text.clone())));
-    let unread = slips(shot).filter(|_| !of_first).map(|(name, slip)| (name, slip.text.clone()));
+    let slip = |name: &str| shot.slips.iter().find(|slip| slip.key == name && !of_first);
+    let unread = SHOT_FIELDS.into_iter().filter_map(|name| Some((name, slip(name)?.text.clone())));
     read.chain(unread).collect()
 }
 
-/// Those of [`SHOT_FIELDS`] that cannot be read, in its own notes.
-fn slips(shot: &ShotNotes) -> impl Iterator<Item = (&'static str, &Slip)> {
-    let slip = |name: &str| shot.slips.iter().find(|slip| slip.key == name);
-    SHOT_FIELDS.into_iter().filter_map(move |name| Some((name, slip(name)?)))
-}
-
-/// What is flagged of `[shot]`: code and message of each field that cannot be read.
-fn unread_fields(shot: &ShotNotes) -> impl Iterator<Item = (String, String)> {
-    shot.slips.iter().map(|slip| ("shot-unread".to_owned(), format!("in the notes, {slip}")))
-}
-
-/// Why notes cannot be used, for who has the page before him: the file by its name, and what to do about a slip.
-fn unread(notes: &Path, why: &str) -> String {
-    let name = notes.file_name().unwrap_or_default().to_string_lossy();
-    match Sidecar::open(notes) {
-        Err(NotesError::Slip { line, column, what }) => {
-            format!("{name}, line {line}, column {column}: {what}. Mend it in an editor, and the frame comes back")
-        }
-        Err(error) => format!("{name}: {error}"),
-        Ok(_) => format!("{name}: {}", why.strip_prefix(&format!("{}: ", notes.display())).unwrap_or(why)),
+/// Why notes cannot be opened: of a slip its place and what to write, as elsewhere on the page. Nobody is to run again.
+fn slip(error: NotesError) -> String {
+    match error {
+        NotesError::Slip { line, column, what } => format!("line {line}, column {column}: {what}"),
+        error => error.to_string(),
     }
+}
+
+/// Why a frame is not known, for who has the page before him: its notes by their name alone.
+fn unknown(notes: &Path, why: &str) -> String {
+    let name = notes.file_name().unwrap_or_default().to_string_lossy();
+    let why = why.strip_prefix(&format!("{}: ", notes.display())).unwrap_or(why);
+    format!("{name}: {why}. Once this is mended the frame comes back")
 }
 
 /// The hash of notes as they stand.
