@@ -247,7 +247,7 @@ export class Room {
     arrange() {
         this.arranging = false;
         const [more, less] = [this.more.splice(0), this.less.splice(0)];
-        this.table.sort();
+        this.table.hang();
         const all = this.notebook.all;
         for (const { id } of all)
             this.update(id);

@@ -14,7 +14,7 @@ export class Slip {
     get open() {
         return !this.slip.hidden;
     }
-    write(name, lines, done, { why, at = 0, deed = "write down" } = {}) {
+    write(name, lines, done, { why, at = 0, button = "write down" } = {}) {
         const fields = lines.map(({ now, hint }, i) => {
             const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
             field.value = now;
@@ -33,7 +33,7 @@ export class Slip {
             form.append(element("p", {}, name));
         if (why)
             form.append(element("p", { class: "why", role: "alert" }, why));
-        form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, deed), leave));
+        form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, button), leave));
         form.addEventListener("submit", (event) => {
             event.preventDefault();
             this.close();
@@ -42,10 +42,6 @@ export class Slip {
         this.show(form, "dialog", name);
         fields[at]?.focus();
         fields[at]?.select();
-    }
-    /** What it is called: the question, where it asks one. */
-    get words() {
-        return this.slip.getAttribute("aria-label");
     }
     ask(about, question, answers) {
         const buttons = answers.map(([words, run]) => {

@@ -33,7 +33,7 @@ export class Table {
         const count = frames.filter((frame) => !frame.gone).length;
         for (const frame of frames)
             this.bring(frame, { place: this.lying.length + 1, count });
-        this.sort();
+        this.hang();
         new ResizeObserver(() => this.lay()).observe(surface.parentElement ?? surface);
         surface.parentElement?.addEventListener("scroll", () => this.loupes.lie(this.looked));
         this.goTo(this.lying[0] ?? 0, false);
@@ -41,7 +41,7 @@ export class Table {
     /** Lays down one more, behind the others. */
     add(frame, order) {
         this.bring(frame, order);
-        this.sort();
+        this.hang();
     }
     has(id) {
         return this.films[id] !== undefined;
@@ -56,13 +56,13 @@ export class Table {
         void film.lookAt(this.looks);
         this.surface.append(film.element);
     }
-    /** Only those that are there are shown, and of these only the selected ones side by side. */
-    sort() {
+    /** Hides those that are gone and, side by side, those that are not selected; hangs frames of one strip together. */
+    hang() {
         if (this.picks.some((id) => this.films[id]?.gone))
             this.choose(this.picks.filter((id) => !this.films[id]?.gone));
         this.films.forEach((film, id) => (film.element.hidden = film.gone || (this.sideBySide && !this.picks.includes(id))));
         this.nothing.hidden = this.lying.length > 0;
-        // Frames of one strip hang together; a sheet is alone on its film.
+        // A sheet is alone on its film.
         const films = this.lying.map((id) => this.films[id]);
         const of = new Map();
         for (const { scan } of films)
@@ -155,7 +155,7 @@ export class Table {
     laySideBySide(on) {
         this.sideBySide = on;
         this.surface.parentElement?.classList.toggle("side-by-side", on);
-        this.sort();
+        this.hang();
         if (on && !this.picks.includes(this.here))
             this.goTo(this.picked[0] ?? 0);
         this.lay();

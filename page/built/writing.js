@@ -12,6 +12,8 @@ export class Writing {
     say;
     /** Words that could not stand, while another slip lies open. */
     refused = [];
+    /** The frame's name and what the notes said when the question that lies there was asked. */
+    asked = { name: "", theirs: "" };
     constructor(slip, notebook, fields, say) {
         this.slip = slip;
         this.notebook = notebook;
@@ -24,7 +26,7 @@ export class Writing {
             return false;
         const name = `sheet for ${prints === 1 ? "one print" : `${prints} prints`}: one of these, or type your own`;
         const choices = sizes.map((size) => [size, sizeWords(size)]);
-        this.slip.write(name, [{ name, now: size, choices, hint: "30x24cm, 8x10in" }], ([size = ""]) => done(size), { why, deed: "print" });
+        this.slip.write(name, [{ name, now: size, choices, hint: "30x24cm, 8x10in" }], ([size = ""]) => done(size), { why, button: "print" });
         return true;
     }
     /** `tried` and `why`: what could not stand there. */
@@ -90,10 +92,11 @@ export class Writing {
         const frame = this.notebook.noted(conflict.id);
         const mine = told(conflict.leaf, conflict.to, frame);
         const theirs = told(conflict.leaf, standing(frame, conflict.leaf, conflict.to), frame);
-        const question = element("p", {}, element("b", {}, frame.name), ` was changed elsewhere. you: ${mine} \u2014 in the notes: ${theirs}`);
         // Asked once, and anew where the notes say something else by now.
-        if (slip.about === conflict && slip.words === question.textContent)
+        if (slip.about === conflict && this.asked.name === frame.name && this.asked.theirs === theirs)
             return;
+        this.asked = { name: frame.name, theirs };
+        const question = element("p", {}, element("b", {}, frame.name), ` was changed elsewhere. you: ${mine} \u2014 in the notes: ${theirs}`);
         slip.ask(conflict, question, [
             [`yours: ${mine}`, () => this.notebook.settle(conflict, true)],
             [`the notes': ${theirs}`, () => this.notebook.settle(conflict, false)],

@@ -13,14 +13,14 @@ export interface Line {
   choices?: [string, string][];
 }
 
-/** How a slip lies there. */
-export interface Lying {
+/** What else is on a slip. */
+export interface Besides {
   /** Why it lies there again, if what was written could not stand. */
   why?: string | undefined;
   /** The line that the hand begins at. */
   at?: number;
-  /** What is done with the words. */
-  deed?: string;
+  /** On the button that takes the words. */
+  button?: string;
 }
 
 export class Slip {
@@ -38,7 +38,7 @@ export class Slip {
     return !this.slip.hidden;
   }
 
-  write(name: string, lines: Line[], done: (words: string[]) => void, { why, at = 0, deed = "write down" }: Lying = {}): void {
+  write(name: string, lines: Line[], done: (words: string[]) => void, { why, at = 0, button = "write down" }: Besides = {}): void {
     const fields = lines.map(({ now, hint }, i) => {
       const field = element("input", { id: `line-${i}`, type: "text", autocomplete: "off", maxlength: "400", enterkeyhint: "done", placeholder: hint ?? "" });
       field.value = now;
@@ -55,7 +55,7 @@ export class Slip {
     const form = element("form", { class: lines.length > 1 ? "several" : "one" });
     if (lines.length > 1) form.append(element("p", {}, name));
     if (why) form.append(element("p", { class: "why", role: "alert" }, why));
-    form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, deed), leave));
+    form.append(...labelled, element("div", { class: "end" }, element("button", { type: "submit" }, button), leave));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.close();
@@ -64,11 +64,6 @@ export class Slip {
     this.show(form, "dialog", name);
     fields[at]?.focus();
     fields[at]?.select();
-  }
-
-  /** What it is called: the question, where it asks one. */
-  get words(): string | null {
-    return this.slip.getAttribute("aria-label");
   }
 
   ask(about: unknown, question: HTMLElement, answers: [string, () => void][]): void {

@@ -14,6 +14,8 @@ const HINTS: Record<string, string> = { date: "2026-11-25 16:30" };
 export class Writing {
   /** Words that could not stand, while another slip lies open. */
   private refused: [Pending, string][] = [];
+  /** The frame's name and what the notes said when the question that lies there was asked. */
+  private asked = { name: "", theirs: "" };
 
   constructor(
     private slip: Slip,
@@ -27,7 +29,7 @@ export class Writing {
     if (this.slip.open) return false;
     const name = `sheet for ${prints === 1 ? "one print" : `${prints} prints`}: one of these, or type your own`;
     const choices = sizes.map((size): [string, string] => [size, sizeWords(size)]);
-    this.slip.write(name, [{ name, now: size, choices, hint: "30x24cm, 8x10in" }], ([size = ""]) => done(size), { why, deed: "print" });
+    this.slip.write(name, [{ name, now: size, choices, hint: "30x24cm, 8x10in" }], ([size = ""]) => done(size), { why, button: "print" });
     return true;
   }
 
@@ -88,9 +90,10 @@ export class Writing {
     const frame = this.notebook.noted(conflict.id);
     const mine = told(conflict.leaf, conflict.to, frame);
     const theirs = told(conflict.leaf, standing(frame, conflict.leaf, conflict.to), frame);
-    const question = element("p", {}, element("b", {}, frame.name), ` was changed elsewhere. you: ${mine} \u2014 in the notes: ${theirs}`);
     // Asked once, and anew where the notes say something else by now.
-    if (slip.about === conflict && slip.words === question.textContent) return;
+    if (slip.about === conflict && this.asked.name === frame.name && this.asked.theirs === theirs) return;
+    this.asked = { name: frame.name, theirs };
+    const question = element("p", {}, element("b", {}, frame.name), ` was changed elsewhere. you: ${mine} \u2014 in the notes: ${theirs}`);
     slip.ask(conflict, question, [
       [`yours: ${mine}`, () => this.notebook.settle(conflict, true)],
       [`the notes': ${theirs}`, () => this.notebook.settle(conflict, false)],

@@ -99,8 +99,8 @@ pub use mark::{MarkOutcome, mark_frames};
 pub use measure::measure;
 pub use moved::Moved;
 pub use on_table::{
-    Change, MOST_EDGE, MOST_OF_A_TILE, NetPicture, OnPaper, Refused, SHOT_FIELDS, Sharp, Spot, Stands, TABLE_EDGE,
-    TableFrame, TableFrames, Unseen,
+    Change, MOST_EDGE, MOST_OF_A_TILE, NetPicture, OnPaper, Refused, SHOT_FIELDS, Sharp, Spot, TABLE_EDGE, TableFrame,
+    TableFrames, ToldFrom, Unseen,
 };
 pub use outcome::{Done, DoneScan, Outcome, State};
 pub use paper_fit::{FitDone, FitOrder, fit_paper};

@@ -54,14 +54,14 @@ pub(super) async fn stream(State(desk): State<Arc<Desk>>) -> Sse<impl Stream<Ite
 /// Tells of every frame that has come, was renamed or is gone, and of every one whose notes or scan have changed, or
 /// the notes of its first scan.
 pub(super) async fn follow(desk: Arc<Desk>) {
-    let mut before = desk.table.stands();
+    let mut before = desk.table.told_from();
     loop {
         tokio::time::sleep(LOOK).await;
         let (at, last) = (desk.clone(), before.clone());
         let told = tokio::task::spawn_blocking(move || {
             // A folder that is away for a while leaves what lies here; what is wrong with a frame is told by the frame.
             let come = at.table.look_through().unwrap_or_default();
-            let now = at.table.stands();
+            let now = at.table.told_from();
             let changed = now.iter().zip(&last).enumerate().filter(|(_, (now, before))| now != before);
             let mut ids: BTreeSet<usize> = changed.map(|(id, _)| id).chain(come).collect();
             ids.extend(at.table.rescans_of(&ids.iter().copied().collect::<Vec<_>>()));
@@ -71,6 +71,6 @@ pub(super) async fn follow(desk: Arc<Desk>) {
             now
         });
         // One that fails is asked again the next time.
-        before = told.await.unwrap_or_else(|_| desk.table.stands());
+        before = told.await.unwrap_or_else(|_| desk.table.told_from());
     }
 }

@@ -122,7 +122,7 @@ impl Work {
             };
             let fault = |_| Err("it ended in a fault of the program: see what is printed beside it".to_owned());
             let ended = catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(fault);
-            let ended = ended.unwrap_or_else(|why| Ended { made: why, failures: Vec::new(), well: false });
+            let ended = ended.unwrap_or_else(|why| Ended { message: why, failures: Vec::new(), well: false });
             let stopped = halt.is_asked();
             change(&|work| {
                 work.running = false;
@@ -130,7 +130,8 @@ impl Work {
                 if work.well {
                     work.done = work.of;
                 }
-                work.message = if stopped { "stopped: what is made is whole".to_owned() } else { ended.made.clone() };
+                work.message =
+                    if stopped { "stopped: what is made is whole".to_owned() } else { ended.message.clone() };
                 work.failures.clone_from(&ended.failures);
             });
         });
@@ -142,15 +143,15 @@ impl Work {
 /// How work ended.
 struct Ended {
     /// What was made, or why nothing could be.
-    made: String,
+    message: String,
     /// What could not be made, and why.
     failures: Vec<String>,
     well: bool,
 }
 
 impl Ended {
-    fn of(made: String, failures: Vec<String>) -> Self {
-        Self { well: failures.is_empty(), made, failures }
+    fn of(message: String, failures: Vec<String>) -> Self {
+        Self { well: failures.is_empty(), message, failures }
     }
 }
 

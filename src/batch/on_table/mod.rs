@@ -51,9 +51,9 @@ pub struct TableFrames {
     unpacked: Arc<Unpacked>,
 }
 
-/// How the files that a frame is told from stand.
+/// Of which notes, and of files how old, a frame is told.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Stands {
+pub struct ToldFrom {
     notes: PathBuf,
     /// When notes and scan were changed last.
     changed: [Option<SystemTime>; 2],
@@ -172,16 +172,16 @@ impl TableFrames {
         self.lying(id).map(|of| of.wanted.notes)
     }
 
-    /// How the files of each frame stand: one that stands otherwise than before has changed, been renamed, gone or come
-    /// back.
-    pub fn stands(&self) -> Vec<Stands> {
+    /// What each frame is told from: where it is another than before, its files have changed, been renamed, gone or
+    /// come back.
+    pub fn told_from(&self) -> Vec<ToldFrom> {
         // A disk that is slow to answer keeps nobody from the table.
         let files = self.tabletop.read().unwrap_or_else(PoisonError::into_inner).files();
-        let stands = |(notes, scan): (PathBuf, Option<PathBuf>)| Stands {
+        let told_from = |(notes, scan): (PathBuf, Option<PathBuf>)| ToldFrom {
             changed: [modified(&notes), scan.as_deref().and_then(modified)],
             notes,
         };
-        files.into_iter().map(stands).collect()
+        files.into_iter().map(told_from).collect()
     }
 
     /// Frames that show words of these: their negatives, scanned again.

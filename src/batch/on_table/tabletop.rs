@@ -25,7 +25,7 @@ pub(super) struct Tabletop {
 #[derive(Debug)]
 struct Counted {
     /// When they were changed last.
-    stands: Option<SystemTime>,
+    changed: Option<SystemTime>,
     /// The hash of their scan's codes, where they can be read.
     codes: Option<String>,
     /// Where their scan lies if it has kept its name, where they can be read.
@@ -40,8 +40,8 @@ impl Tabletop {
         let there: BTreeSet<PathBuf> = all.iter().map(|wanted| wanted.notes.clone()).collect();
         let mut told = Vec::new();
         for wanted in all {
-            let stands = modified(&wanted.notes);
-            if self.counted.get(&wanted.notes).is_some_and(|counted| counted.stands == stands) {
+            let changed = modified(&wanted.notes);
+            if self.counted.get(&wanted.notes).is_some_and(|counted| counted.changed == changed) {
                 continue;
             }
             // Notes that cannot be read have a place too: there it is told why.
@@ -52,7 +52,7 @@ impl Tabletop {
             if !self.counted.contains_key(&wanted.notes) {
                 told.extend(self.rename(&wanted, codes.as_ref(), &there));
             }
-            self.counted.insert(wanted.notes.clone(), Counted { stands, codes, scan });
+            self.counted.insert(wanted.notes.clone(), Counted { changed, codes, scan });
             let lying = self.frames.iter().filter(|frame| frame.wanted.notes == wanted.notes).count();
             told.extend(self.frames.len()..self.frames.len() + count.saturating_sub(lying));
             self.frames.extend((lying + 1..=count).map(|number| Numbered { wanted: wanted.clone(), number }));
