@@ -37,9 +37,9 @@ export class Doing {
         this.show(null, 0);
     }
     async do(what) {
-        const why = await this.start(what, {});
-        if (why !== undefined)
-            this.said.say(why);
+        const { wrong } = await this.start(what, {});
+        if (wrong !== undefined)
+            this.said.say(wrong);
     }
     askSheet(size, why) {
         const asked = this.hands.askSheet(this.marked, size, this.batch.sizes, (size) => void this.print(size), why);
@@ -48,9 +48,13 @@ export class Doing {
     }
     async print(size) {
         await this.hands.written();
-        const why = await this.start("prints", { size });
-        if (why !== undefined)
-            return this.askSheet(size, why);
+        const { taken, wrong } = await this.start("prints", { size });
+        // Whoever wrote it is to have it back.
+        if (wrong !== undefined)
+            return this.askSheet(size, wrong);
+        // The sheet of an order that is not taken is not the one of the next.
+        if (!taken)
+            return;
         this.size = size;
         this.show(this.work, this.marked);
     }
@@ -75,6 +79,12 @@ export class Doing {
         this.far.value = work.done;
         this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : this.ended(work);
     }
+    /** What came of an order, in a line: what was made and, of what was not, the first and how many more. */
+    outcome(work) {
+        const [first, ...others] = work.failures;
+        const more = others.length > 0 ? `; ${others.length} more on the table` : "";
+        return first === undefined ? this.ended(work) : `${this.ended(work)}: ${first}${more}`;
+    }
     /** What was made, and where it lies. */
     ended({ well, what, message }) {
         return well && what === "prints" ? `${message}, in ${this.batch.name}/print` : message;
@@ -93,7 +103,6 @@ export class Doing {
         if (this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work))
             this.heard(work);
     }
-    /** Gives back why what was sent cannot be taken: whoever wrote it is to have it back. */
     async start(what, words) {
         const asked = performance.now();
         try {
@@ -103,11 +112,11 @@ export class Doing {
                 const work = (await response.json());
                 if (this.last <= asked)
                     this.heard(work);
-                return undefined;
+                return { taken: true };
             }
             const why = (await response.text()) || response.statusText;
             if (response.status === 422)
-                return why;
+                return { taken: false, wrong: why };
             // Until what was in the way is done.
             const { last } = this;
             this.said.say(why, () => this.last === last || (this.work?.running ?? false));
@@ -115,6 +124,6 @@ export class Doing {
         catch {
             this.said.say("dryside does not answer: is it still running?");
         }
-        return undefined;
+        return { taken: false };
     }
 }

@@ -51,7 +51,7 @@ async function enter() {
             doing.heard(work);
             // On the bench there is no room for what was ordered: it is told there once, and stands on the table.
             if (room.bench.open && work && !work.running)
-                said.say(work.message);
+                said.say(doing.outcome(work));
         },
         again: (now, asked) => {
             room.notebook.reread(now.frames, asked);

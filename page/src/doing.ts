@@ -13,6 +13,9 @@ export interface DoingHands {
   askSheet(prints: number, size: string, sizes: string[], done: (size: string) => void, why?: string): boolean;
 }
 
+/** What came of something that was sent: `wrong` is why its words cannot be taken; what else was in the way has been said. */
+type Came = { taken: boolean; wrong?: string };
+
 export class Doing {
   private prints = element("button", { type: "button" });
   private sheets = element("button", { type: "button" }, "make sheets");
@@ -49,8 +52,8 @@ export class Doing {
   }
 
   private async do(what: "sheets" | "stop" | "put-away"): Promise<void> {
-    const why = await this.start(what, {});
-    if (why !== undefined) this.said.say(why);
+    const { wrong } = await this.start(what, {});
+    if (wrong !== undefined) this.said.say(wrong);
   }
 
   private askSheet(size: string, why?: string): void {
@@ -60,8 +63,11 @@ export class Doing {
 
   private async print(size: string): Promise<void> {
     await this.hands.written();
-    const why = await this.start("prints", { size });
-    if (why !== undefined) return this.askSheet(size, why);
+    const { taken, wrong } = await this.start("prints", { size });
+    // Whoever wrote it is to have it back.
+    if (wrong !== undefined) return this.askSheet(size, wrong);
+    // The sheet of an order that is not taken is not the one of the next.
+    if (!taken) return;
     this.size = size;
     this.show(this.work, this.marked);
   }
@@ -87,6 +93,13 @@ export class Doing {
     this.words.textContent = running ? `${work.done} of ${work.of} ${work.what}, ${work.message}` : this.ended(work);
   }
 
+  /** What came of an order, in a line: what was made and, of what was not, the first and how many more. */
+  outcome(work: Work): string {
+    const [first, ...others] = work.failures;
+    const more = others.length > 0 ? `; ${others.length} more on the table` : "";
+    return first === undefined ? this.ended(work) : `${this.ended(work)}: ${first}${more}`;
+  }
+
   /** What was made, and where it lies. */
   private ended({ well, what, message }: Work): string {
     return well && what === "prints" ? `${message}, in ${this.batch.name}/print` : message;
@@ -107,8 +120,7 @@ export class Doing {
     if (this.last <= asked && JSON.stringify(work) !== JSON.stringify(this.work)) this.heard(work);
   }
 
-  /** Gives back why what was sent cannot be taken: whoever wrote it is to have it back. */
-  private async start(what: string, words: Record<string, string>): Promise<string | undefined> {
+  private async start(what: string, words: Record<string, string>): Promise<Came> {
     const asked = performance.now();
     try {
       const response = await post(`do/${what}`, words);
@@ -116,16 +128,16 @@ export class Doing {
       if (response.status === 202) {
         const work = (await response.json()) as Work | null;
         if (this.last <= asked) this.heard(work);
-        return undefined;
+        return { taken: true };
       }
       const why = (await response.text()) || response.statusText;
-      if (response.status === 422) return why;
+      if (response.status === 422) return { taken: false, wrong: why };
       // Until what was in the way is done.
       const { last } = this;
       this.said.say(why, () => this.last === last || (this.work?.running ?? false));
     } catch {
       this.said.say("dryside does not answer: is it still running?");
     }
-    return undefined;
+    return { taken: false };
   }
 }

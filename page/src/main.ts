@@ -53,7 +53,7 @@ async function enter(): Promise<void> {
     work: (work) => {
       doing.heard(work);
       // On the bench there is no room for what was ordered: it is told there once, and stands on the table.
-      if (room.bench.open && work && !work.running) said.say(work.message);
+      if (room.bench.open && work && !work.running) said.say(doing.outcome(work));
     },
     again: (now, asked) => {
       room.notebook.reread(now.frames, asked);

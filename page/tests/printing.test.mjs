@@ -216,6 +216,41 @@ test("the sheet is chosen where prints are ordered, or typed; one that is none c
   assert.deepEqual(page.errors, []);
 });
 
+test("the sheet of an order that is not taken is not kept, whatever was in its way", async () => {
+  const page = await room.open();
+  await page.keyboard.press("p");
+  await until(() => /^1 = .*"print"/m.test(room.notes("sheet-01")), "it is marked");
+  const order = page.locator("#doing button", { hasText: "print the marked ones" });
+  const ways = [
+    ["one order is at work", (route) => route.fulfill({ status: 409, body: "one order is at work" })],
+    ["dryside does not answer", (route) => route.abort()],
+  ];
+  for (const [told, answer] of ways) {
+    await page.route("**/do/prints", answer);
+    await order.click();
+    await page.locator("#slip input").fill("24x18cm");
+    await page.keyboard.press("Enter");
+    await page.locator("#said", { hasText: told }).waitFor();
+    assert.match(await order.textContent(), /on 8 \u00d7 6 cm$/, told);
+    await page.unroute("**/do/prints", answer);
+  }
+  await page.keyboard.press("Backspace");
+  await until(() => !/"print"/.test(room.notes("sheet-01").split("[scan]")[0]), "the mark is off");
+});
+
+test("on the bench it is told what came of an order, and what went wrong with it", async () => {
+  const page = await room.open();
+  const at = await bench(2);
+  await page.keyboard.press("p");
+  await until(() => /^1 = .*"print"/m.test(room.notes("sheet-01")), "it is marked");
+  await page.locator("#doing button", { hasText: "print the marked ones" }).click();
+  await page.locator("#slip input").fill("30x24cm");
+  await page.keyboard.press("Enter");
+  await at.locator("#said", { hasText: /^0 of 1 printed: sheet-01: 30x24cm at 300 ppi needs / }).waitFor();
+  await page.keyboard.press("Backspace");
+  await until(() => !/"print"/.test(room.notes("sheet-01").split("[scan]")[0]), "the mark is off");
+});
+
 test("an order that is put away is told no more, in other tabs neither, nor when they are opened anew", async () => {
   const [one, two] = [await room.open(), await room.open()];
   await one.locator("#doing button", { hasText: "make sheets" }).click();
