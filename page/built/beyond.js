@@ -6,7 +6,13 @@ const DENSER = 0.5;
 const REACH = 0.06;
 /** Pixels over which holder and film run into one another, at most (house: a lens and its scatter spread an edge over some four). */
 const SOFT = 6;
-/** How much thinner each of them is than the one before, at least, in D (house: more than grain, less than black paper shows). */
+/**
+ * How much thinner each of them is than the one before, at least, in D: what is left then prints by less than a sixth of a stop
+ * too light, a smaller step than printers work in (common practice; film/ends.rs has the same). Grain stays below it on a sheet:
+ * an rms granularity of 0.017 through 48 um (a fast film, from memory) is 0.010 in the square of 76 um that a pixel takes of
+ * 4 x 5 in (Selwyn: it falls as the root of the area grows), 0.014 between two of them. On 24 x 36 mm it is as large as this: there a
+ * pixel of film may be taken for edge, never more than SOFT from the holder.
+ */
 const FALL = 0.05;
 const known = new WeakMap();
 /** Lays the paper's black over what lies beyond the film, in RGBA bytes. */
