@@ -258,6 +258,11 @@ fn a_dry_run_tells_what_a_run_then_does() {
     assert_eq!((done.matches("up to date").count(), done.matches("  made").count()), (3, 1), "{done}");
     let told = batch("--dry-run --grade 3");
     assert!(told.contains("4 scans: 4 to make; nothing written") && !told.contains("may change"), "{told}");
+    for name in ["coil.tif", "keg.tif", "rope.tif", "tow.tif"] {
+        fs::write(folder.join(name), b"no scan").unwrap();
+    }
+    let told = batch("--dry-run");
+    assert!(told.contains("4 scans: 4 failed (named below); nothing written"), "{told}");
 }
 
 /// Exif and resolution of a scan arrive in the flat positive; read back by the `kamadak-exif` library.

@@ -28,7 +28,7 @@ use super::print::Read;
 use super::recall;
 use super::settings::Settings;
 use super::shown::Shown;
-use super::small::{Greys, PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
+use super::small::{Greys, Kind, PROOF_EDGE, STRAIGHT_EDGE, Small, reduce, tones};
 use super::stock;
 
 /// Makes what is not there of the pictures that a sheet shows: proofs, and those of the `straight` pages if they are
@@ -53,13 +53,6 @@ pub(super) fn make_again(shown: &mut [Shown], straight: bool, scans: Option<&Pat
         }
     }
     troubles
-}
-
-/// A picture that a frame can have.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Proof,
-    Straight,
 }
 
 /// Those that are not there, or not whole.
@@ -214,10 +207,7 @@ impl Again {
         let inscriber = inscriber.map_err(|e| self.within(&e))?;
         let save = |((number, kind, corners), greys): ((usize, Kind, Quad), Greys)| {
             let name = name(&self.notes, number)?;
-            let path = match kind {
-                Kind::Proof => self.folders.proof(&name),
-                Kind::Straight => self.folders.straight(&name),
-            };
+            let path = kind.path(&name, &self.folders);
             let wrong = |e: &dyn Display| format!("{}: {e}", path.display());
             let jpeg = greys.jpeg(corners, orientation).map_err(|e| wrong(&e))?;
             let jpeg = save::inscribe_jpeg(&jpeg, &self.carried(&inscriber, number)).map_err(|e| wrong(&e))?;

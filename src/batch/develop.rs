@@ -8,7 +8,7 @@ use crate::scan::Facts;
 use super::frame::Decided;
 use super::make::Task;
 use super::settings::Settings;
-use super::small::{PROOF_EDGE, STRAIGHT_EDGE, Small, buffer, tones};
+use super::small::{Kind, PROOF_EDGE, STRAIGHT_EDGE, Small, buffer, tones};
 
 /// What turns bands of the scan into those of a frame's pictures.
 pub(super) struct Chain<'a> {
@@ -16,7 +16,7 @@ pub(super) struct Chain<'a> {
     pub facts: &'a Facts,
     /// The whole tone chain from scan code to flat code, if there is to be a flat positive.
     flat: Option<Table>,
-    /// The proof and the picture on the straight pages, those of them that are to be.
+    /// The small pictures that are to be, in the order of [`super::make::Files::kinds`].
     pub smalls: Vec<Small>,
 }
 
@@ -57,7 +57,11 @@ impl<'a> Chain<'a> {
         let net = |code| bench.density(code).map_or(BEYOND_RANGE, |d| d - frame.base);
         let proof = || Small::new(frame.proof_area, PROOF_EDGE, tones(&frame.print(), net));
         let straight = || Small::new(frame.proof_area, STRAIGHT_EDGE, tones(&frame.straight(), net));
-        let smalls = files.proof.then(proof).into_iter().chain(files.straight.then(straight)).collect();
+        let smalls = files.kinds().map(|kind| match kind {
+            Kind::Proof => proof(),
+            Kind::Straight => straight(),
+        });
+        let smalls = smalls.collect();
         let flat = files.flat.then(|| flat::table(bench, frame.base, &frame.law, &settings.out_encoding));
         Self { frame, facts, flat, smalls }
     }

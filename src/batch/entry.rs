@@ -256,7 +256,7 @@ fn read_spot(
     at: Point,
     room: &Room,
 ) -> Result<Density, String> {
-    let opened = room.take_up(path, settings.salvage).map_err(|e| e.to_string())?;
+    let opened = room.take_up(path, settings.channel, settings.salvage).map_err(|e| e.to_string())?;
     let scan = &opened.scan;
     let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;
     let calibration = wedge.map(|wedge| &wedge.calibration);

@@ -108,13 +108,13 @@ impl Finishing<'_> {
             self.refuse_another_negative()?;
             self.refuse_foreign_files()?;
         }
-        let opened =
-            self.room.take_up(&self.entry.path, self.known.settled.settings.salvage).map_err(|e| e.to_string())?;
+        let settings = &self.known.settled.settings;
+        let opened = self.room.take_up(&self.entry.path, settings.channel, settings.salvage);
+        let opened = opened.map_err(|e| e.to_string())?;
         let scan = &opened.scan;
         if scan.facts().size != self.reading.size {
             return Err("it changed while the batch ran: run again".to_owned());
         }
-        let settings = &self.known.settled.settings;
         let packed = Packed::of(settings, scan.facts());
         let inscriber = Inscriber::new(&self.known.shot, settings, scan.facts());
         let light = Light::of(scan.facts(), settings).map_err(|e| e.to_string())?;

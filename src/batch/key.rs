@@ -49,6 +49,18 @@ pub(super) fn on_disk(path: &Path) -> io::Result<Written> {
     save::fingerprint(File::open(path)?)
 }
 
+/// Whether a file may be written without anything being lost: it is not there, or holds just these bytes.
+///
+/// # Errors
+/// Those of [`on_disk`].
+pub(super) fn is_free_for(path: &Path, bytes: &[u8]) -> io::Result<bool> {
+    match on_disk(path) {
+        Ok(there) => Ok(there.blake3 == blake3::hash(bytes).to_hex().as_str()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(true),
+        Err(error) => Err(error),
+    }
+}
+
 /// A short name for everything in `parts`, in order, and for the program's version.
 pub(super) fn key(parts: &[&str]) -> String {
     let mut hasher = blake3::Hasher::new();

@@ -15,7 +15,7 @@ use super::folders::Folders;
 use super::frame::Decided;
 use super::inscribe::{Inscriber, Printed, Tones};
 use super::settings::Settings;
-use super::small::{Greys, Growing, Small};
+use super::small::{Greys, Growing, Kind, Small};
 
 /// Why a scan's files could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -35,7 +35,7 @@ pub(super) enum Error {
 
 impl Error {
     fn is_cut_off(&self) -> bool {
-        matches!(self, Self::Save { error, .. } if error.is_cut_off())
+        matches!(self, Self::Save { error: save::Error::CutOff, .. })
     }
 }
 
@@ -55,10 +55,9 @@ pub(super) struct Files {
 }
 
 impl Files {
-    /// Where the small pictures among them go, in the order of [`Chain::smalls`].
-    fn smalls(self, name: &str, folders: &Folders) -> impl Iterator<Item = PathBuf> {
-        let proof = self.proof.then(|| folders.proof(name));
-        proof.into_iter().chain(self.straight.then(|| folders.straight(name)))
+    /// The small pictures among them.
+    pub(super) fn kinds(self) -> impl Iterator<Item = Kind> {
+        self.proof.then_some(Kind::Proof).into_iter().chain(self.straight.then_some(Kind::Straight))
     }
 
     /// Whether there is none.
@@ -154,8 +153,8 @@ impl Makings<'_> {
                 let (way, bands) = sync_channel(WAITING);
                 let (smalls, greys): (Vec<_>, Vec<_>) = chain.smalls.iter().map(Small::grow).unzip();
                 let of_flat = files.flat.then(|| scope.spawn(move || self.write_flat(frame, &bands)));
-                let small = |(greys, path)| scope.spawn(move || self.write_small(frame, greys, path));
-                let of_smalls = greys.into_iter().zip(files.smalls(&frame.name, self.folders)).map(small);
+                let small = |(kind, greys)| scope.spawn(move || self.write_small(frame, kind, greys));
+                let of_smalls = files.kinds().zip(greys).map(small);
                 writing.push(of_flat.into_iter().chain(of_smalls).collect::<Vec<_>>());
                 growing.push(GrowingFrame { smalls, way, counted: Made::default() });
             }
@@ -201,14 +200,15 @@ impl Makings<'_> {
                     self.spare.flat.put(rows);
                 }
                 // Reading stopped early: the reason is told by who reads, and this file must not appear.
-                if pixels == picture.size.pixels() { Ok(()) } else { Err(save::Error::cut_off()) }
+                if pixels == picture.size.pixels() { Ok(()) } else { Err(save::Error::CutOff) }
             })
         });
         saved.map_err(|error| Error::Save { path, error })
     }
 
     /// A flat positive stays as stored; small pictures are turned upright.
-    fn write_small(&self, frame: &Decided, greys: Greys, path: PathBuf) -> Result<Written, Error> {
+    fn write_small(&self, frame: &Decided, kind: Kind, greys: Greys) -> Result<Written, Error> {
+        let path = kind.path(&frame.name, self.folders);
         let jpeg = greys.jpeg(frame.reading.corners, self.scan.facts().orientation);
         let jpeg = jpeg.and_then(|jpeg| save::inscribe_jpeg(&jpeg, &self.of_proof(frame)));
         let saved = jpeg.and_then(|jpeg| save::whole(&path, |file| Ok::<_, save::Error>(file.write_all(&jpeg)?)));
@@ -226,18 +226,22 @@ impl Makings<'_> {
     /// What was made of a frame: its files as they were `written`, and what stands beside them, which is saved now.
     fn with_files(&self, task: &Task<'_>, counted: Made, written: Vec<Written>) -> Result<Made, Error> {
         let Task { frame, files } = *task;
-        let mut written = written.into_iter();
-        let mut next = |wanted: bool| if wanted { written.next() } else { None };
         let flat_xmp = || save_beside(&self.folders.flat_xmp(&frame.name), &self.inscriber.flat(Tones::of(frame)));
         let proof_xmp = || save_beside(&self.folders.proof_xmp(&frame.name), &self.of_proof(frame));
-        Ok(Made {
-            flat: next(files.flat).unwrap_or_default(),
-            proof: next(files.proof).unwrap_or_default(),
-            straight: next(files.straight),
-            flat_xmp: files.flat_xmp.then(flat_xmp).transpose()?,
-            proof_xmp: files.proof_xmp.then(proof_xmp).transpose()?,
-            ..counted
-        })
+        let (flat_xmp, proof_xmp) =
+            (files.flat_xmp.then(flat_xmp).transpose()?, files.proof_xmp.then(proof_xmp).transpose()?);
+        let mut made = Made { flat_xmp, proof_xmp, ..counted };
+        let mut written = written.into_iter();
+        if files.flat {
+            made.flat = written.next().unwrap_or_default();
+        }
+        for (kind, written) in files.kinds().zip(written) {
+            match kind {
+                Kind::Proof => made.proof = written,
+                Kind::Straight => made.straight = Some(written),
+            }
+        }
+        Ok(made)
     }
 }
 

@@ -11,7 +11,7 @@ use crate::plane::Size;
 use crate::save;
 use crate::sheet::{self, Family, Head, PICTURE_PPI, Sheet};
 
-use super::key::on_disk;
+use super::key::is_free_for;
 use super::settings::Settings;
 use super::spared::spare_scans;
 use super::stock;
@@ -92,14 +92,11 @@ pub(super) fn drawn(page: &Sheet, path: &Path) -> Result<Vec<u8>, String> {
 /// Saves a file, but over another one only by force.
 pub(super) fn put(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> {
     let wrong = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
-    let same = match on_disk(path) {
-        Ok(there) => there.blake3 == blake3::hash(bytes).to_hex().as_str(),
-        Err(e) => e.kind() == std::io::ErrorKind::NotFound,
-    };
-    if !same && !force {
+    let is_free = is_free_for(path, bytes).map_err(|e| wrong(&e))?;
+    if !is_free && !force {
         return Err(wrong(&"it is there already and is another: move it away, give another name, or run with --force"));
     }
-    if !same {
+    if !is_free {
         spare_scans(path)?;
     }
     if let Some(folder) = path.parent() {

@@ -92,7 +92,7 @@ impl Room {
     /// When it cannot be read.
     pub(super) fn open(&self, path: &Path, channel: Channel, torn: Torn) -> Result<Opened<'_>, scan::Error> {
         let mut scan = scan::open_torn(path, torn)?.heeding(&self.halt);
-        let whole = self.wait_for(scan.bytes_to_read());
+        let whole = self.wait_for(scan.bytes_to_read(channel));
         if !scan.is_packed() {
             return Ok(Opened { scan, place: whole });
         }
@@ -114,7 +114,7 @@ impl Room {
     ///
     /// # Errors
     /// When it cannot be opened.
-    pub(super) fn take_up(&self, path: &Path, torn: Torn) -> Result<Opened<'_>, scan::Error> {
+    pub(super) fn take_up(&self, path: &Path, channel: Channel, torn: Torn) -> Result<Opened<'_>, scan::Error> {
         let mut inner = self.inner();
         if let Some(at) = inner.waiting.iter().position(|(of, ..)| of == path)
             && let Some((_, scan, bytes)) = inner.waiting.remove(at)
@@ -123,7 +123,7 @@ impl Room {
         }
         drop(inner);
         let scan = scan::open_torn(path, torn)?.heeding(&self.halt);
-        let place = self.wait_for(scan.bytes_to_read());
+        let place = self.wait_for(scan.bytes_to_read(channel));
         Ok(Opened { scan, place })
     }
 
@@ -171,11 +171,11 @@ mod tests {
         let opened = room.open(&one, Channel::Green, Torn::Refuse).unwrap();
         assert!(opened.scan.is_kept());
         room.put_by(&one, opened);
-        assert!(room.take_up(&one, Torn::Refuse).unwrap().scan.is_kept());
+        assert!(room.take_up(&one, Channel::Green, Torn::Refuse).unwrap().scan.is_kept());
         room.put_by(&one, room.open(&one, Channel::Green, Torn::Refuse).unwrap());
         room.put_by(&other, room.open(&other, Channel::Green, Torn::Refuse).unwrap());
-        assert!(!room.take_up(&one, Torn::Refuse).unwrap().scan.is_kept(), "it gave way");
-        assert!(room.take_up(&other, Torn::Refuse).unwrap().scan.is_kept());
+        assert!(!room.take_up(&one, Channel::Green, Torn::Refuse).unwrap().scan.is_kept(), "it gave way");
+        assert!(room.take_up(&other, Channel::Green, Torn::Refuse).unwrap().scan.is_kept());
         assert_eq!(room.inner().left, 30_000, "all is given back");
     }
 
@@ -186,7 +186,7 @@ mod tests {
         let room = room(30_000);
         room.put_by(&path, room.open(&path, Channel::Green, Torn::Refuse).unwrap());
         assert!(room.take(30_001).is_none());
-        assert!(room.take_up(&path, Torn::Refuse).unwrap().scan.is_kept());
+        assert!(room.take_up(&path, Channel::Green, Torn::Refuse).unwrap().scan.is_kept());
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Small pictures of a frame, to look at: reduced in light while bands of codes go by, then set upright.
 
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use crate::light::{Density, ScreenCodes};
@@ -8,9 +9,30 @@ use crate::plane::{Across, Area, Band, Down, Quad, Shelf, Size, per_code};
 use crate::save;
 use crate::scan::{self, Channel, Orientation, Rows, Scan};
 
+use super::folders::Folders;
+
 /// Long edge in pixels of a proof, and of the picture on the straight pages, unless the frame has fewer.
 pub(super) const PROOF_EDGE: u32 = 1600;
 pub(super) const STRAIGHT_EDGE: u32 = 1000;
+
+/// A small picture that a frame can have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// In its own grade and exposure.
+    Proof,
+    /// On the straight pages.
+    Straight,
+}
+
+impl Kind {
+    /// Its file.
+    pub(super) fn path(self, name: &str, folders: &Folders) -> PathBuf {
+        match self {
+            Self::Proof => folders.proof(name),
+            Self::Straight => folders.straight(name),
+        }
+    }
+}
 
 /// What is to become of codes on their way to a small picture.
 pub(super) struct Small {
@@ -132,7 +154,7 @@ impl Greys {
         }
         let greys = rows.collect::<Vec<_>>().concat();
         if greys.len() as u64 != size.pixels() {
-            return Err(save::Error::cut_off());
+            return Err(save::Error::CutOff);
         }
         let (greys, size) = upright(&greys, size, orientation);
         save::grey_jpeg(&greys, size, None)

@@ -13,7 +13,7 @@ use crate::scan;
 use crate::sheet::{self, Head};
 
 use super::find::PLOT;
-use super::key::{Stamp, on_disk};
+use super::key::{Stamp, is_free_for};
 use super::light::Light;
 use super::reading;
 use super::settings::Settings;
@@ -192,10 +192,7 @@ fn plot(file: &WedgeFile, steps: &Steps) -> Result<Vec<u8>, String> {
 
 /// A file that is there already must be the one that would be written.
 fn refuse_other(path: &Path, bytes: &[u8]) -> Result<(), WedgeError> {
-    let same = match on_disk(path) {
-        Ok(there) => there.blake3 == blake3::hash(bytes).to_hex().as_str(),
-        Err(e) => e.kind() == io::ErrorKind::NotFound,
-    };
+    let told = |what: &dyn std::fmt::Display| WedgeError::Asked(format!("{}: {what}", path.display()));
     let what = "it is there already and is another: move it away, give another folder with --out, or run with --force";
-    if same { Ok(()) } else { Err(WedgeError::Asked(format!("{}: {what}", path.display()))) }
+    if is_free_for(path, bytes).map_err(|e| told(&e))? { Ok(()) } else { Err(told(&what)) }
 }

@@ -1,6 +1,7 @@
 //! Dry-down: prints get darker while they dry.
 
 use std::fmt;
+use std::ops::RangeInclusive;
 use std::str::FromStr;
 
 use crate::light::Stops;
@@ -11,6 +12,9 @@ use crate::light::Stops;
 pub struct DryDown(f64);
 
 impl DryDown {
+    /// What it may be, in per cent.
+    pub const PERCENT: RangeInclusive<f64> = 0.0..=30.0;
+
     /// Less exposure: 8 % are 0.12 stops.
     pub fn stops(self) -> Stops {
         Stops::of_factor(1.0 - self.0 / 100.0)
@@ -37,8 +41,11 @@ impl FromStr for DryDown {
         if !word.contains('%') && percent.is_some_and(|p| p > 0.0 && p < 1.0) {
             return Err(format!("\"{word}\": use a percentage, as 8%"));
         }
-        let percent = percent.filter(|p| (0.0..=30.0).contains(p));
-        percent.map(Self).ok_or_else(|| format!("\"{word}\": use a number from 0 to 30 (per cent of exposure), as 8%"))
+        let percent = percent.filter(|p| Self::PERCENT.contains(p));
+        let most = Self::PERCENT.end();
+        percent
+            .map(Self)
+            .ok_or_else(|| format!("\"{word}\": use a number from 0 to {most} (per cent of exposure), as 8%"))
     }
 }
 

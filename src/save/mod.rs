@@ -40,6 +40,9 @@ pub enum Error {
     /// The disk refused: full, read-only, gone.
     #[error("{}, or choose another folder with --out", refusal(.0))]
     Disk(#[from] std::io::Error),
+    /// What was to be saved ended early, because whoever read it had to stop; he tells why.
+    #[error("what it is made of ended early")]
+    CutOff,
     /// The TIFF writer refused what it was given.
     #[error("cannot write as TIFF: {0}")]
     Tiff(::tiff::TiffError),
@@ -49,18 +52,6 @@ pub enum Error {
     /// The PNG writer refused what it was given.
     #[error("cannot write as PNG: {0}")]
     Png(::png::EncodingError),
-}
-
-impl Error {
-    /// What was to be saved ended early, because whoever read it had to stop; he tells why.
-    pub fn cut_off() -> Self {
-        Self::Disk(std::io::Error::new(std::io::ErrorKind::UnexpectedEof, "the scan ended early"))
-    }
-
-    /// Whether it is that.
-    pub fn is_cut_off(&self) -> bool {
-        matches!(self, Self::Disk(error) if error.kind() == std::io::ErrorKind::UnexpectedEof)
-    }
 }
 
 impl From<::tiff::TiffError> for Error {

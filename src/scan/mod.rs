@@ -148,10 +148,10 @@ impl Scan {
 
     /// Bytes of memory that reading it takes beyond that of other scans: those of a picture that can only be held
     /// whole, of a JPEG's file, of rows of tiles.
-    pub fn bytes_to_read(&self) -> u64 {
+    pub fn bytes_to_read(&self, channel: Channel) -> u64 {
         match &self.picture {
             Picture::Tiff(layout) if giant::is_giant(layout) => 0,
-            Picture::Tiff(layout) => layout.bytes_beyond_bands(),
+            Picture::Tiff(layout) => layout.bytes_beyond_bands(Pick::of(channel, self.facts.channels)),
             Picture::Png(png) => {
                 if png.interlaced {
                     png.samples.bytes(self.facts.size)

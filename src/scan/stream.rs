@@ -85,13 +85,16 @@ impl Layout {
         u64::from(self.rows_together().min(self.size.height)) * u64::from(self.size.width)
     }
 
-    /// Bytes of memory that these take beyond those of usual bands: where they are unpacked, and what is made of them.
-    pub(super) fn bytes_beyond_bands(&self) -> u64 {
-        let of = |codes: u64| {
+    /// Bytes of memory that the rows that are read together take beyond those of usual bands: for each thread where they
+    /// are unpacked, plane by plane, and for all that are in the making what comes of them.
+    pub(super) fn bytes_beyond_bands(&self, pick: Pick) -> u64 {
+        let planes = if self.planar && pick == Pick::Mean { 3 } else { 1 };
+        let of = |codes: u64, planes: usize| {
             let at_once = bands_a_batch(codes);
-            2 * codes * (at_once + at_once.min(rayon::current_num_threads())) as u64
+            let unpacked = planes * at_once.min(rayon::current_num_threads());
+            size_of::<u16>() as u64 * codes * (unpacked + at_once) as u64
         };
-        of(self.codes_together()).saturating_sub(of(u64::from(BAND)))
+        of(self.codes_together(), planes).saturating_sub(of(u64::from(BAND), 1))
     }
 }
 
@@ -208,4 +211,31 @@ fn chunk_rows(
         layout.samples.grey(&plain[at..at + row_bytes], pick, &mut codes[columns.clone()]);
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plane::Size;
+    use crate::scan::samples::{Depth, Samples};
+
+    fn layout(planar: bool, grid: Grid) -> Layout {
+        let samples =
+            Samples { depth: Depth::Sixteen, big_endian: false, per_pixel: 1, predicted: false, inverted: false };
+        let (size, compression) = (Size { width: 20_000, height: 5000 }, Compression::Deflate);
+        let (colours, extra, lowest_first, chunks) = (1, 0, false, Vec::new());
+        Layout { size, samples, colours, extra, compression, lowest_first, planar, grid, chunks }
+    }
+
+    /// A row of tiles of 500 is ten million codes: one at a time, where it is unpacked and what comes of it.
+    #[test]
+    fn rows_of_large_tiles_are_counted_and_usual_strips_are_not() {
+        let tiles = Grid::Tiles { width: 500, height: 500 };
+        let threads = rayon::current_num_threads() as u64;
+        let usual = 2 * u64::from(BAND) * (threads + bands_a_batch(u64::from(BAND)) as u64);
+        assert_eq!(layout(false, tiles).bytes_beyond_bands(Pick::One(0)), 40_000_000u64.saturating_sub(usual));
+        assert_eq!(layout(true, tiles).bytes_beyond_bands(Pick::One(1)), 40_000_000u64.saturating_sub(usual));
+        assert_eq!(layout(true, tiles).bytes_beyond_bands(Pick::Mean), 80_000_000u64.saturating_sub(usual));
+        assert_eq!(layout(false, Grid::Strips { rows: 13 }).bytes_beyond_bands(Pick::One(0)), 0);
+    }
 }

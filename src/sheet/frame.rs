@@ -66,7 +66,7 @@ pub struct Head {
     pub kind: String,
     /// Paper and the table its grades come from.
     pub paper_and_table: String,
-    /// What densities are, the scanner's or by a wedge; the first to give way where there is little room.
+    /// What densities are, the scanner's or by a wedge; left out where there is little room.
     pub densities: String,
 }
 

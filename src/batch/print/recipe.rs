@@ -191,8 +191,7 @@ impl Recipe {
         let sharpen = within("sharpen", record.sharpen, *SHARPEN.start(), *SHARPEN.end())?;
         // The print is made by x0; what it says of itself is held to the bounds of what is asked.
         within("exposure", record.exposure, *EXPOSURE.start(), *EXPOSURE.end())?;
-        read::<DryDown>(&format!("{}%", record.dry_down))
-            .map_err(|_| format!("dry_down {} is not from 0 to 30", record.dry_down))?;
+        within("dry_down", record.dry_down, *DryDown::PERCENT.start(), *DryDown::PERCENT.end())?;
         let orientation = Orientation::new(record.orientation);
         let corners = Quad(record.corners.map(|[x, y]| Point { x, y }));
         let (width, height) = (f64::from(facts.size.width), f64::from(facts.size.height));

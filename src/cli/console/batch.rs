@@ -157,11 +157,11 @@ fn to_be_done(outcome: &Outcome, share: &str) -> Vec<String> {
     };
     let states = [State::ToMeasure, State::ToMake, State::UpToDate, State::Kept, State::Measured];
     let parts = states.map(|state| (of(state), state));
-    let parts: Vec<String> =
+    let mut parts: Vec<String> =
         parts.iter().filter(|(n, _)| *n > 0).map(|(n, state)| format!("{n} {}", in_words(*state))).collect();
+    parts.extend(failed_ones(outcome.failed()));
     let scans = count(outcome.scans.len(), "scan");
-    let failures = failures(outcome.failed());
-    let mut lines = vec![format!("{share}{scans}: {}{failures}; nothing written", parts.join(", "))];
+    let mut lines = vec![format!("{share}{scans}: {}; nothing written", parts.join(", "))];
     let to_measure = of(State::ToMeasure);
     if to_measure > 0 && to_measure < outcome.scans.len() - outcome.failed() {
         lines.push(
@@ -193,8 +193,13 @@ fn pasted(path: &Path) -> String {
     shlex::try_quote(&plain).map_or_else(|_| plain.clone(), Cow::into_owned)
 }
 
+/// After other counts.
 fn failures(failed: usize) -> String {
-    if failed == 0 { String::new() } else { format!(", {failed} failed (named below)") }
+    failed_ones(failed).map_or_else(String::new, |failed| format!(", {failed}"))
+}
+
+fn failed_ones(failed: usize) -> Option<String> {
+    (failed > 0).then(|| format!("{failed} failed (named below)"))
 }
 
 /// "4 of 5 scans", or "5 scans" where none is missing.

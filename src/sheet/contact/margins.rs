@@ -39,19 +39,16 @@ impl Margins {
     pub(super) fn new(part: &Part, head: &Head, page: PageSize, block: Block) -> Self {
         // Without a foot the head says how to print it.
         let size = if block.foot.is_some() { "" } else { TRUE_SIZE };
-        let not_shown: Vec<&str> = part.not_shown.iter().map(|scan| scan.file.as_str()).collect();
-        let not_shown =
-            if not_shown.is_empty() { String::new() } else { format!("not shown: {}", not_shown.join(", ")) };
         let paper = &head.paper_and_table;
-        let wording = |facts: [&str; 6]| {
+        let wording = |facts: [&str; 5]| {
             let facts: Vec<&str> = facts.into_iter().map(str::trim).filter(|fact| !fact.is_empty()).collect();
             facts.join(DOT)
         };
         let wordings = vec![
-            wording([size, &part.kind, &not_shown, &head.date, paper, &head.densities]),
-            wording([size, part.name, &not_shown, &head.date, paper, &head.densities]),
-            wording([size, part.name, &not_shown, &head.date, paper, ""]),
-            wording([size, part.name, &not_shown, "", paper, ""]),
+            wording([size, &part.kind, &head.date, paper, &head.densities]),
+            wording([size, part.name, &head.date, paper, &head.densities]),
+            wording([size, part.name, &head.date, paper, ""]),
+            wording([size, part.name, "", paper, ""]),
         ];
         Self { title: title(head), wordings, page, block }
     }

@@ -69,7 +69,7 @@ mod tests {
     use crate::sheet::page::{Ink, TextRun};
     use crate::sheet::picture::Picture;
     use crate::sheet::picture::tests::grey_jpeg;
-    use crate::sheet::{NotShown, OnFilm, Sheet, proof};
+    use crate::sheet::{OnFilm, Sheet, proof};
 
     fn lay(page: &str, grid: Option<&str>) -> Lay {
         Lay { page: page.parse().unwrap(), grid: grid.map(|word| word.parse().unwrap()), contact: true }
@@ -245,14 +245,6 @@ mod tests {
             texts(&sheet, 0).iter().any(|run| run.text == format!("{title}, 2026-03-14")),
             "a sheet of 4x5 has room"
         );
-    }
-
-    #[test]
-    fn a_scan_without_frames_is_named_at_the_head() {
-        let not_shown = vec![NotShown { file: "keg.tif".into(), why: "torn".into() }];
-        let part = Part { name: "straight", kind: "straight".into(), frames: roll(4, (36.0, 24.0), None), not_shown };
-        let sheet = proof(&[part], None, &Head::default(), &lay("a4", None)).unwrap();
-        assert!(head_of(&sheet, 0).iter().any(|run| run.text.contains("not shown: keg.tif")));
     }
 
     #[test]
