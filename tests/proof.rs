@@ -305,7 +305,10 @@ fn marked_frames_are_laid_and_printed_alone_and_a_slip_is_told() {
         loft.run("print", &loft.out(), &format!("--marked {mark} --size 1x1cm --scans {}", loft.scans().display()))
     };
     let (said, status) = print("print");
-    assert!(status == Some(2) && said.contains("no frame here is marked print: write it into its notes"), "{said}");
+    assert!(
+        status == Some(2) && said.contains("no frame here is marked print: mark some first, as dryside mark print"),
+        "{said}"
+    );
     loft.mark("coil", "1 = { mark = \"print\", remark = \"burn in\" } # mine");
     loft.mark("keg", "1 = \"prnt\"");
     let text = fs::read_to_string(loft.notes("coil")).expect("notes");

@@ -207,7 +207,7 @@ pub(super) fn no_such_frame(frames: usize) -> String {
 
 /// That no frame carries a mark, and how one gets it.
 pub(super) fn none_marked(mark: Mark) -> String {
-    format!("no frame here is marked {mark}: write it into its notes, as 1 = \"{mark}\" in [marks]")
+    format!("no frame here is marked {mark}: mark some first, as dryside mark {mark} FRAME")
 }
 
 /// Of a folder: mostly it is that of the scans, and its results lie beside it.

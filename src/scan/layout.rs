@@ -275,7 +275,7 @@ fn grid_of<R: Read + Seek>(
     if samples.row_bytes(width) * u64::from(height) > TILE_BYTES
         || u64::from(height) * u64::from(size.width) > TILE_ROW_PIXELS
     {
-        return Err(Error::unsupported("its tiles are too large"));
+        return Err(Error::Unsuited("its tiles are too large: save it in strips, or in tiles of 1024 pixels".into()));
     }
     Ok(Grid::Tiles { width, height })
 }

@@ -24,6 +24,17 @@ pub(super) enum Face {
     Medium,
 }
 
+/// Letters that the sheets' typeface has not, each once; boxes stand for them.
+pub fn lacking(text: &str) -> String {
+    let mut lacking = String::new();
+    for letter in text.chars().filter(|letter| Face::Regular.font().glyph_id(*letter) == GlyphId(0)) {
+        if !lacking.contains(letter) && !letter.is_control() {
+            lacking.push(letter);
+        }
+    }
+    lacking
+}
+
 /// A glyph of a line; lengths in ems.
 pub(super) struct PlacedGlyph {
     pub(super) id: GlyphId,
@@ -135,7 +146,12 @@ fn parse(bytes: &'static [u8]) -> FontRef<'static> {
 mod tests {
     use ab_glyph::{Font, GlyphId};
 
-    use super::{CAPITAL_HEIGHT, Face, Millimetres};
+    use super::{CAPITAL_HEIGHT, Face, Millimetres, lacking};
+
+    #[test]
+    fn letters_that_the_type_has_not_are_told_once() {
+        assert_eq!(lacking("縄の縄 Łódź ½, 20°\n"), "縄の");
+    }
 
     #[test]
     fn a_line_twice_the_size_is_twice_as_long() {

@@ -69,6 +69,7 @@ pub use deep::Deep;
 pub use dust_map::{Dusty, DustyFrame, Spot, dust_map};
 pub use error::Error;
 pub use explain::{Explained, Mark, Outlined, explain};
+pub use face::lacking;
 pub use family::{Family, family};
 pub use focus_map::FocusMark;
 pub use frame::{Frame, Head, Lay, NotShown, OnFilm, Part};

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 
 use crate::light::{Millimetres, PixelsPerInch};
 use crate::scan::Halt;
-use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, layout};
+use crate::sheet::{Captioned, LayoutPaper, Stand, Wished, lacking, layout};
 
 use super::folders::hold;
 use opened::{Opened, agree};
@@ -189,5 +189,15 @@ fn captions(prints: &[Opened], order: &LayoutOrder, advice: &mut Vec<String>) ->
             }
         }
     };
-    Ok(prints.iter().map(&mut captioned).collect())
+    let all: Vec<Captioned> = prints.iter().map(&mut captioned).collect();
+    for (print, captioned) in prints.iter().zip(&all) {
+        let lacking = lacking(&format!("{} {}", captioned.title, captioned.facts.join(" ")));
+        if !lacking.is_empty() {
+            let name = print.name();
+            advice.push(format!(
+                "{name}: the sheet's type has no {lacking}: boxes stand for them, so spell it otherwise"
+            ));
+        }
+    }
+    Ok(all)
 }

@@ -247,6 +247,20 @@ mod tests {
         );
     }
 
+    /// What the flags of a narrow frame say has no room beside its title; that there are some has. And half a date is none.
+    #[test]
+    fn a_frame_says_that_it_has_flags_and_cuts_no_date() {
+        let mut frames = roll(2, (36.0, 24.0), None);
+        frames.iter_mut().for_each(|frame| frame.date = Some("2026-03-14".to_owned()));
+        frames[0].name = "a-roll-with-a-long-name-01".to_owned();
+        frames[0].flags = vec!["range beyond grades".to_owned(), "base unlike batch".to_owned()];
+        let sheet = laid(frames, &lay("a4", None)).unwrap();
+        let said = texts(&sheet, 0);
+        assert_eq!(said.iter().filter(|run| run.text.ends_with(" !")).count(), 1);
+        let is_date = |run: &&TextRun| run.text.starts_with("202");
+        assert!(said.iter().filter(is_date).all(|run| run.text == "2026-03-14"), "{said:?}");
+    }
+
     #[test]
     fn a_size_that_is_not_known_is_no_size() {
         let mut frames = roll(3, (36.0, 24.0), None);

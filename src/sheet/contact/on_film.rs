@@ -94,11 +94,15 @@ fn write_above(items: &mut Vec<Item>, above: Area, frame: &Frame) {
     let aside = [frame.remark.as_deref().unwrap_or_default(), &frame.flags.join(", ")].join(" ");
     let aside = aside.trim();
     let is_called = !called(frame, room).is_empty();
+    let is_titled = frame.called.as_deref().is_some_and(|title| !title.trim().is_empty());
     let mut lines = parted(above, if is_called { lines_on(above) } else { 1 });
     let (first, second) = (lines.next().unwrap_or(above), lines.next());
     let name = if frame.name.trim().is_empty() { "no name" } else { &frame.name };
     let shares = is_called && second.is_none();
-    let name = shorten(name, Face::Medium, SMALL, if shares { room * NAME_SHARE } else { room });
+    // What the flags say may not fit; that there are some always does.
+    let flagged = if frame.flags.is_empty() { "" } else { " !" };
+    let room_of_name = if shares { room * NAME_SHARE } else { room } - Face::Medium.length(flagged, SMALL);
+    let name = shorten(name, Face::Medium, SMALL, room_of_name) + flagged;
     let mut at = above.left + APART;
     let end = at + room;
     items.push(text(at, line(first), Face::Medium, name.clone()));
@@ -120,7 +124,9 @@ fn write_above(items: &mut Vec<Item>, above: Area, frame: &Frame) {
             (end - at - aside).max((end - at) * CALLED_SHARE).max((end - at).min(LEAST))
         }
     };
-    if let Some(words) = called(frame, room_of_called).first() {
+    // A date that does not fit is none.
+    let is_worth = |words: &&String| is_titled || Face::Regular.length(words, SMALL) <= room_of_called;
+    if let Some(words) = called(frame, room_of_called).first().filter(is_worth) {
         match second {
             Some(second) => _ = write(above.left + APART, second, words, room_of_called),
             None => at = write(at, first, words, room_of_called),
