@@ -98,7 +98,13 @@ export class Table {
         return this.places.size > 0;
     }
     update(frame, noted, unsaved, order) {
-        this.films[frame.id]?.update(frame, noted, unsaved, order);
+        const film = this.films[frame.id];
+        if (!film)
+            return;
+        const { width, height } = film.shape;
+        film.update(frame, noted, unsaved, order);
+        if (film.shape.width * height !== film.shape.height * width)
+            this.lay();
     }
     lookAt(looks) {
         this.looks = looks;

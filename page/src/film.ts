@@ -39,6 +39,8 @@ export class Film {
   private frame: Frame;
   private noted: Frame;
   private looks: Looks = { positive: true, straight: false };
+  /** Size of the picture as last known, for notes may break; of a sheet 5 by 4 until it is. */
+  private ground = { width: 5, height: 4 };
   private inSight = false;
   private drawn = "";
   private screen: Uint8Array | undefined;
@@ -53,12 +55,6 @@ export class Film {
     this.film.append(element("span", { class: "edge", "aria-hidden": "true" }, this.number, this.name, this.grade));
     this.element.append(this.pencil, this.trouble);
     this.update(frame, frame, false, order);
-  }
-
-  /** Size of the picture; of a sheet 5 by 4 where it is not known. */
-  private get ground(): { width: number; height: number } {
-    const { width, height } = this.frame;
-    return width > 0 && height > 0 ? { width, height } : { width: 5, height: 4 };
   }
 
   get shape(): { width: number; height: number } {
@@ -79,6 +75,7 @@ export class Film {
   update(frame: Frame, noted: Frame, unsaved: boolean, { place, count }: Order): void {
     this.frame = frame;
     this.noted = noted;
+    if (frame.width > 0 && frame.height > 0) this.ground = { width: frame.width, height: frame.height };
     this.number.textContent = String(place);
     // Too long for the edge it is shortened in its middle: its end tells frames of a roll apart.
     const end = Math.max(0, frame.name.length - LAST);

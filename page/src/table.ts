@@ -122,7 +122,11 @@ export class Table {
   }
 
   update(frame: Frame, noted: Frame, unsaved: boolean, order: Order): void {
-    this.films[frame.id]?.update(frame, noted, unsaved, order);
+    const film = this.films[frame.id];
+    if (!film) return;
+    const { width, height } = film.shape;
+    film.update(frame, noted, unsaved, order);
+    if (film.shape.width * height !== film.shape.height * width) this.lay();
   }
 
   lookAt(looks: Looks): void {

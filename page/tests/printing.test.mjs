@@ -372,6 +372,29 @@ test("a frame whose notes are broken shows why, on the table and the bench, as n
   await page.locator("#bench .trouble").waitFor({ state: "hidden" });
 });
 
+test("a film keeps its shape while its notes are broken, and takes it when they are mended", async () => {
+  const notes = join(room.out, "flat", "sheet-02.notes.toml");
+  const whole = room.notes("sheet-02");
+  const first = await room.open();
+  const shape = async (page) => {
+    const { width, height } = await page.locator("#frame-1 .film").boundingBox();
+    return (width / height).toFixed(1);
+  };
+  const upright = await shape(first);
+  assert.ok(Number(upright) < 1, upright);
+  writeFileSync(notes, `grade = = 3\n${whole}`);
+  await first.locator("#frame-1 .trouble").waitFor();
+  await first.setViewportSize({ width: 1100, height: 700 });
+  const second = await room.open();
+  await second.locator("#frame-1 .trouble").waitFor();
+  assert.equal(await shape(first), upright);
+  writeFileSync(notes, whole);
+  for (const page of [first, second]) {
+    await page.locator("#frame-1 .trouble").waitFor({ state: "hidden" });
+    assert.equal(await shape(page), upright);
+  }
+});
+
 test("a field that cannot be read is shown as it is written, with what to do, and stays so until it is mended", async () => {
   const path = join(room.out, "flat", "sheet-06.notes.toml");
   const whole = room.notes("sheet-06");
